@@ -1,0 +1,12 @@
+/** `note` changes nothing one hears; `warning` may; `problem` does. */
+export type Severity = 'note' | 'warning' | 'problem';
+
+/** Something in the song its owner should know. Work goes on; a finding is never an error. */
+export interface Finding {
+  readonly code: string;
+  readonly severity: Severity;
+  /** Byte offset in the file, or -1 where no one byte is to blame. */
+  readonly offset: number;
+  /** One plain sentence for a person. */
+  readonly text: string;
+}

@@ -1,0 +1,19 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
+
+/**
+ * In which order, and at what song time, each message is handed to the wire. Rows walk in sending order:
+ *
+ *   event          u32  row of the timeline
+ *   releaseMicros  f64  song time of the handing over; never decreasing
+ *
+ * The musical moment stays the timeline's `micros`. A row may be released before it (a program change that
+ * moved early) or after it (a note-off that made room). What waits because the wire is busy waits in the
+ * wire, in this order.
+ */
+export interface SendPlan {
+  readonly kind: 'file-order' | 'packed';
+  readonly columns: TimelineColumns;
+  readonly count: number;
+  readonly event: Uint32Array;
+  readonly releaseMicros: Float64Array;
+}

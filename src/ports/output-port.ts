@@ -1,0 +1,26 @@
+import type { WireTraits } from '../core/wire/wire-traits.ts';
+
+/** How a write went. `full`: try again later, nothing was taken. `lost`: the port is gone. */
+export const WRITE_DONE = 0;
+export const WRITE_FULL = 1;
+export const WRITE_LOST = 2;
+export type WriteOutcome = typeof WRITE_DONE | typeof WRITE_FULL | typeof WRITE_LOST;
+
+/**
+ * Somewhere MIDI bytes can go. A port is used by one thread, never blocks, and allocates nothing in `write`.
+ * The contract suite `test/ports/output-contract.ts` holds every port to this.
+ */
+export interface OutputPort {
+  /** As the user would name it on the command line. */
+  readonly name: string;
+  readonly wire: WireTraits;
+  /**
+   * Takes one whole message (or one piece of a long SysEx): `bytes[start] … bytes[start+length-1]`.
+   * @param atMicros the run's monotonic time at which the first byte is meant to be on the wire
+   */
+  write(bytes: Uint8Array, start: number, length: number, atMicros: number): WriteOutcome;
+  /** Pushes out what is still held back (a partial write, a file buffer). True once nothing is. */
+  flush(): boolean;
+  /** Frees the port. May be called twice. Never throws. */
+  close(): void;
+}
