@@ -1,0 +1,113 @@
+/**
+ * What was seen on the wire, folded into one picture: the screen, the JSON report and the stuck-note finder
+ * read this and nothing else. It lies in one SharedArrayBuffer; the sending (or listening) thread writes it,
+ * everybody else only looks. Every value is written whole, so a reader may see one value newer than another
+ * but never half a value; `numbers[Slot.revision]` counts the writes.
+ *
+ * Tables by channel and key, or channel and controller, are indexed `channel * 128 + key`.
+ */
+export interface ObservedState {
+  readonly buffer: SharedArrayBuffer;
+  /** f64 single values, indexed by `Slot`. */
+  readonly numbers: Float64Array;
+
+  /** [2048] velocity of the latest note-on while the key sounds; 0 once every strike was released. */
+  readonly velocity: Uint8Array;
+  /** [2048] note-ons seen less note-offs seen. */
+  readonly strikes: Uint8Array;
+  /** [2048] run time (µs) of the latest note-on. */
+  readonly onsetMicros: Float64Array;
+  /** [2048] song time (µs) of the latest note-on; −1 when listening. */
+  readonly onsetSongMicros: Float64Array;
+
+  /** [2048] last value of each controller, 255 while none was seen. */
+  readonly controller: Uint8Array;
+  /** [16] last program, 255 while none was seen. */
+  readonly program: Uint8Array;
+  /** [16] bank in force at the last program change, MSB and LSB, 255 while none was seen. */
+  readonly bankMsb: Uint8Array;
+  readonly bankLsb: Uint8Array;
+  /** [16] pitch bend 0–16383, centre 8192. */
+  readonly bend: Uint16Array;
+  /** [16] channel pressure. */
+  readonly pressure: Uint8Array;
+  /** [16] sounding keys (not strikes). */
+  readonly sounding: Uint8Array;
+  /** [16] run time (µs) of the last message of any kind; −1 before the first. */
+  readonly lastActivityMicros: Float64Array;
+  /** [16] run time (µs) of the last program change; −1 before the first. */
+  readonly programChangedMicros: Float64Array;
+  /** [16] counts since the start. */
+  readonly noteOns: Uint32Array;
+  readonly messages: Uint32Array;
+  readonly bytes: Uint32Array;
+  /** [16] note-ons held back by mute or solo. */
+  readonly heldBack: Uint32Array;
+  /** [16 × 4] bit p of the 128-bit set: program p was sent on the channel. */
+  readonly programsUsed: Uint32Array;
+
+  /** Settings in force, mirrored for the screen: [16] each. */
+  readonly muted: Uint8Array;
+  readonly soloed: Uint8Array;
+  readonly velocityTrim: Int8Array;
+  readonly channelTranspose: Int8Array;
+  /** [16] −1 for none. */
+  readonly programOverride: Int16Array;
+
+  /** Ring of the latest messages: [RECENT_COUNT] packed status<<16 | data1<<8 | data2, and run time (µs). */
+  readonly recent: Uint32Array;
+  readonly recentMicros: Float64Array;
+  /** Ring of wire bytes in slots of LOAD_SLOT_MICROS by run time: slot i counts run time slot i mod LOAD_SLOTS. */
+  readonly loadBytes: Uint32Array;
+}
+
+export const RECENT_COUNT = 512;
+export const LOAD_SLOT_MICROS = 20_000;
+export const LOAD_SLOTS = 512;
+export const NEVER_SEEN = 255;
+
+export const TRANSPORT_STATES = ['stopped', 'playing', 'paused', 'ended'] as const;
+export type TransportState = (typeof TRANSPORT_STATES)[number];
+
+/** Places in `ObservedState.numbers`. */
+export const Slot = {
+  revision: 0,
+  /** Index into TRANSPORT_STATES. */
+  transport: 1,
+  /** Song position (µs) and the run time (µs) at which it was true: between writes a reader may extrapolate. */
+  positionMicros: 2,
+  positionAtMicros: 3,
+  tempoScale: 4,
+  transpose: 5,
+  loopFromMicros: 6,
+  loopToMicros: 7,
+  messagesSent: 8,
+  noteOnsSent: 9,
+  bytesSent: 10,
+  /** Run time (µs) at which the wire will have sent all that it was handed. */
+  wireFreeMicros: 11,
+  /** Highest bytes in any 100 ms window, as a share of what the wire can carry. */
+  peakLoad: 12,
+  /** Last byte of a note-on on the wire minus its due moment: the worst so far, and the song time of it. */
+  worstOnsetLatenessMicros: 13,
+  worstOnsetSongMicros: 14,
+  /** How late the sending thread handed over: latest and worst. */
+  handoverLatenessMicros: 15,
+  worstHandoverLatenessMicros: 16,
+  /** Note-ons left out by the late policy. */
+  skippedNoteOns: 17,
+  stalls: 18,
+  /** 0 fine, 1 held up (full), 2 lost. */
+  portTrouble: 19,
+  /** Next row of `recent` to be written, counted without wrapping. */
+  recentNext: 20,
+  /** SysEx messages held back. */
+  heldSysEx: 21,
+  /** Bytes a second the wire carries, and microseconds a byte: the traits of the port in use. */
+  bytesPerSecond: 22,
+  microsPerByte: 23,
+  /** Wall of the run: 1 once the engine has ended. */
+  ended: 24,
+} as const;
+
+export const SLOT_COUNT = 64;
