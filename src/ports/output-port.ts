@@ -16,9 +16,10 @@ export interface OutputPort {
   readonly wire: WireTraits;
   /**
    * Takes one whole message (or one piece of a long SysEx): `bytes[start] … bytes[start+length-1]`.
-   * @param atMicros the run's monotonic time at which the first byte is meant to be on the wire
+   * @param at `at[0]` is the run time (µs) at which the first byte is meant to be on the wire; a register
+   *   rather than a number, because a fractional number passed by value is garbage in the sending loop
    */
-  write(bytes: Uint8Array, start: number, length: number, atMicros: number): WriteOutcome;
+  write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome;
   /** Pushes out what is still held back (a partial write, a file buffer). True once nothing is. */
   flush(): boolean;
   /** Frees the port. May be called twice. Never throws. */

@@ -1,0 +1,23 @@
+/** Places in the register that goes with every message. */
+export const At = {
+  /** Run time (µs) at which the message is due: what lateness is measured against. */
+  dueMicros: 0,
+  /** Song time (µs) of the message; −1 for what is not in the song (chase, silence, clock). */
+  songMicros: 1,
+} as const;
+
+/**
+ * Where the scheduler puts messages, in the order they must leave. Everything behind it (running status, the
+ * wire's queue, ports, the observed state) is the outlet's affair. Calls are synchronous, allocate nothing,
+ * and never fail: what a port cannot take waits in the outlet.
+ */
+export interface Outlet {
+  /** A channel, system common or real-time message of 1–3 bytes. Times come in a register (see `At`). */
+  message(status: number, data1: number, data2: number, at: Float64Array): void;
+  /** SysEx (`status` F0: F0, then the bytes) or an escape (`status` F7: the bytes as they are). */
+  payload(status: number, bytes: Uint8Array, start: number, length: number, at: Float64Array): void;
+  /** A note-on that mute or solo held back. */
+  heldBack(channel: number): void;
+  /** Writes to `into[0]` the run time (µs) at which the wire will have sent all it was handed. */
+  wireFree(into: Float64Array): void;
+}
