@@ -1,0 +1,48 @@
+// Bundles the program: dist/wirepit.js and one file for each `*-worker.ts`, beside shared chunks.
+// `--if-stale` builds only when a source file is newer than the last build.
+import { chmodSync, existsSync, readdirSync, rmSync, statSync } from 'node:fs';
+import { basename, dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { build } from 'esbuild';
+
+const root = join(dirname(fileURLToPath(import.meta.url)), '..');
+const src = join(root, 'src');
+const dist = join(root, 'dist');
+const main = join(dist, 'wirepit.js');
+
+const sources = readdirSync(src, { recursive: true, encoding: 'utf8' }).filter((name) => /\.tsx?$/.test(name));
+if (process.argv.includes('--if-stale') && existsSync(main)) {
+  const built = statSync(main).mtimeMs;
+  const inputs = [...sources.map((name) => join(src, name)), join(root, 'package.json'), fileURLToPath(import.meta.url)];
+  if (inputs.every((path) => statSync(path).mtimeMs <= built)) process.exit(0);
+}
+
+const workers = sources.filter((name) => name.endsWith('-worker.ts'));
+rmSync(dist, { recursive: true, force: true });
+await build({
+  entryPoints: [
+    { in: join(src, 'cli/wirepit.ts'), out: 'wirepit' },
+    ...workers.map((name) => ({ in: join(src, name), out: basename(name, '.ts') })),
+  ],
+  outdir: dist,
+  bundle: true,
+  splitting: true,
+  chunkNames: 'chunks/[name]-[hash]',
+  format: 'esm',
+  platform: 'node',
+  target: 'node20',
+  jsx: 'automatic',
+  minify: true,
+  keepNames: false,
+  legalComments: 'none',
+  define: { 'process.env.NODE_ENV': '"production"', 'process.env.DEV': '"false"' },
+  // Native modules stay packages; Ink's development aid is never loaded.
+  external: ['@julusian/midi', 'serialport'],
+  alias: { 'react-devtools-core': join(root, 'scripts/no-devtools.mjs') },
+  // Some bundled packages are CommonJS and call require() for Node's own modules.
+  banner: {
+    js: "import { createRequire as createRequireHere } from 'node:module'; const require = createRequireHere(import.meta.url);",
+  },
+  logLevel: 'warning',
+});
+chmodSync(main, 0o755);

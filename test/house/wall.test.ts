@@ -1,0 +1,70 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { dirname, join, relative, resolve, sep } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, test } from 'vitest';
+
+/**
+ * The compiler already keeps Node, the console and timers out of the core (`src/core/tsconfig.json`). It does
+ * not see the four things below, nor which folder may import which. Style: docs/architecture.md, "The wall".
+ */
+const src = resolve(dirname(fileURLToPath(import.meta.url)), '../../src');
+const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
+  .filter((name) => /\.tsx?$/.test(name))
+  .map((name) => name.split(sep).join('/'));
+const text = new Map(files.map((name) => [name, readFileSync(join(src, name), 'utf8')]));
+
+function importsOf(name: string): string[] {
+  const found: string[] = [];
+  for (const match of text.get(name)!.matchAll(/(?:from|import)\s*\(?\s*'([^']+)'/g)) found.push(match[1]!);
+  return found;
+}
+
+const layers = ['core', 'files', 'ports', 'engine', 'listen', 'screen', 'cli'];
+/** What each top folder may import from, itself aside. */
+const mayUse: Record<string, readonly string[]> = {
+  core: [],
+  files: ['core'],
+  ports: ['core', 'files'],
+  engine: ['core', 'files', 'ports'],
+  listen: ['core', 'files', 'ports', 'engine'],
+  screen: ['core', 'engine'],
+  cli: ['core', 'files', 'ports', 'engine', 'listen', 'screen'],
+};
+
+describe('the wall round the core', () => {
+  for (const name of files.filter((file) => file.startsWith('core/') && !file.endsWith('.d.ts'))) {
+    test(`${name} is pure`, () => {
+      const code = text.get(name)!.replace(/\/\*[\s\S]*?\*\/|\/\/.*$/gm, '');
+      expect(code).not.toMatch(/\bDate\b|\bMath\.random\b|^\s*declare\b/m);
+      const packages = importsOf(name).filter((from) => !from.startsWith('.'));
+      expect(packages.filter((from) => from !== 'midi-file')).toEqual([]);
+    });
+  }
+});
+
+describe('the data walks one way', () => {
+  test('every folder of src has its place in the order', () => {
+    const tops = new Set(files.map((name) => name.split('/')[0]!));
+    expect([...tops].filter((top) => !layers.includes(top))).toEqual([]);
+  });
+  for (const name of files) {
+    test(`${name} imports only from its own folder and those before it`, () => {
+      const own = name.split('/')[0]!;
+      const wrong = importsOf(name)
+        .filter((from) => from.startsWith('.'))
+        .map((from) => relative(src, resolve(src, dirname(name), from)).split(sep)[0]!)
+        .filter((top) => top !== own && !mayUse[own]!.includes(top));
+      expect(wrong).toEqual([]);
+    });
+  }
+  test('no file hides behind a name that says nothing', () => {
+    const empty = files.filter((name) => /(^|\/)(utils?|common|misc|helpers?|manager|index)(\.|\/)/.test(name));
+    expect(empty).toEqual([]);
+  });
+  test('a file past 300 lines gives its reason at the top', () => {
+    const long = files.filter(
+      (name) => text.get(name)!.split('\n').length > 300 && !/Length:/.test(text.get(name)!.slice(0, 1500)),
+    );
+    expect(long).toEqual([]);
+  });
+});
