@@ -15,6 +15,11 @@ export interface OutputPort {
   readonly name: string;
   readonly wire: WireTraits;
   /**
+   * True when the port's library works through the event loop (streams, callbacks). The sending thread then
+   * gives it a turn whenever there is time before the next message; other ports never cost one.
+   */
+  readonly needsTurns?: boolean;
+  /**
    * Takes one whole message (or one piece of a long SysEx): `bytes[start] … bytes[start+length-1]`.
    * @param at `at[0]` is the run time (µs) at which the first byte is meant to be on the wire; a register
    *   rather than a number, because a fractional number passed by value is garbage in the sending loop
@@ -22,6 +27,12 @@ export interface OutputPort {
   write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome;
   /** Pushes out what is still held back (a partial write, a file buffer). True once nothing is. */
   flush(): boolean;
+  /**
+   * Only ports that can be lost have it. After `write` said WRITE_LOST, asked from time to time (a quarter of
+   * a second is plenty): true once the port is open again. What was held back is forgotten, and the far end
+   * may have forgotten everything, so the caller begins with silence and a chase. Never blocks.
+   */
+  revive?(): boolean;
   /** Frees the port. May be called twice. Never throws. */
   close(): void;
 }
