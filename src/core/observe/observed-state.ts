@@ -1,3 +1,7 @@
+import { TransportSlot } from '../schedule/transport-board.ts';
+
+export { TRANSPORT_STATES, type TransportState } from '../schedule/transport-board.ts';
+
 /**
  * What was seen on the wire, folded into one picture: the screen, the JSON report and the stuck-note finder
  * read this and nothing else. It lies in one SharedArrayBuffer; the sending (or listening) thread writes it,
@@ -66,27 +70,16 @@ export const LOAD_SLOT_MICROS = 20_000;
 export const LOAD_SLOTS = 512;
 export const NEVER_SEEN = 255;
 
-export const TRANSPORT_STATES = ['stopped', 'playing', 'paused', 'ended'] as const;
-export type TransportState = (typeof TRANSPORT_STATES)[number];
-
 /** Places in `ObservedState.numbers`. */
 export const Slot = {
   revision: 0,
-  /** Index into TRANSPORT_STATES. */
-  transport: 1,
-  /** Song position (µs) and the run time (µs) at which it was true: between writes a reader may extrapolate. */
-  positionMicros: 2,
-  positionAtMicros: 3,
-  tempoScale: 4,
-  transpose: 5,
-  loopFromMicros: 6,
-  loopToMicros: 7,
+  ...TransportSlot,
   messagesSent: 8,
   noteOnsSent: 9,
   bytesSent: 10,
   /** Run time (µs) at which the wire will have sent all that it was handed. */
   wireFreeMicros: 11,
-  /** Highest bytes in any 100 ms window, as a share of what the wire can carry. */
+  /** Highest bytes in any 100 ms window (of whole load slots), as a share of what the wire can carry. */
   peakLoad: 12,
   /** Last byte of a note-on on the wire minus its due moment: the worst so far, and the song time of it. */
   worstOnsetLatenessMicros: 13,
@@ -94,20 +87,15 @@ export const Slot = {
   /** How late the sending thread handed over: latest and worst. */
   handoverLatenessMicros: 15,
   worstHandoverLatenessMicros: 16,
-  /** Note-ons left out by the late policy. */
-  skippedNoteOns: 17,
-  stalls: 18,
   /** 0 fine, 1 held up (full), 2 lost. */
   portTrouble: 19,
   /** Next row of `recent` to be written, counted without wrapping. */
   recentNext: 20,
-  /** SysEx messages held back. */
-  heldSysEx: 21,
   /** Bytes a second the wire carries, and microseconds a byte: the traits of the port in use. */
   bytesPerSecond: 22,
   microsPerByte: 23,
-  /** Wall of the run: 1 once the engine has ended. */
-  ended: 24,
+  /** Latest slot of `loadBytes` written, counted without wrapping; older ones than LOAD_SLOTS are gone. */
+  loadSlot: 25,
 } as const;
 
 export const SLOT_COUNT = 64;

@@ -1,10 +1,18 @@
-/** Places in the register that goes with every message. */
+/** Places in the register that goes with every message; all registers have AT_LENGTH places. */
 export const At = {
   /** Run time (µs) at which the message is due: what lateness is measured against. */
   dueMicros: 0,
   /** Song time (µs) of the message; −1 for what is not in the song (chase, silence, clock). */
   songMicros: 1,
+  /**
+   * Run time (µs) at which the plan hands the message over: before `dueMicros` where it moved early, after it
+   * where it made room. Its first byte can be on the wire from then on, and how late the thread handed it over
+   * is measured against this. Equal to `dueMicros` for what is not in the song.
+   */
+  releaseMicros: 2,
 } as const;
+
+export const AT_LENGTH = 3;
 
 /**
  * Where the scheduler puts messages, in the order they must leave. Everything behind it (running status, the
