@@ -1,0 +1,76 @@
+/** Places in `LoadWindow.numbers`. */
+export const LoadAt = {
+  /** Micros of the wire's work still in the ring. */
+  busyMicros: 0,
+  /** Share (0–1) of the window that ended with the latest message. */
+  latest: 1,
+  /** Highest share (0–1) of any window so far, and the end of that window. */
+  peak: 2,
+  peakEndMicros: 3,
+} as const;
+
+/**
+ * The highest share of a window of time that the wire was busy, over every position of the window.
+ *
+ * Why looking only where a message ends is enough: slide the window by a little and the busy time in it grows
+ * while the wire is busy at the right edge and idle at the left, and falls the other way round. So the largest
+ * value is reached where business at the right edge stops: at the end of a message.
+ *
+ * Allocates nothing after construction.
+ */
+export class LoadWindow {
+  readonly windowMicros: number;
+  readonly #start: Float64Array;
+  readonly #end: Float64Array;
+  /** See `LoadAt`. A sending loop reads here: a getter's fractional number may be garbage. */
+  readonly numbers = new Float64Array(4);
+  #first = 0;
+  #count = 0;
+
+  /** @param microsPerByte time of the shortest message: it bounds how many messages a window can hold */
+  constructor(windowMicros: number, microsPerByte: number) {
+    this.windowMicros = windowMicros;
+    const capacity = Math.ceil(windowMicros / microsPerByte) + 2;
+    this.#start = new Float64Array(capacity);
+    this.#end = new Float64Array(capacity);
+  }
+
+  /** Counts one message: `span[from]` is its start on the wire, `span[from + 1]` its end, never before the last. */
+  add(span: Float64Array, from: number): void {
+    const start = span[from]!;
+    const end = span[from + 1]!;
+    const left = end - this.windowMicros;
+    const numbers = this.numbers;
+    while (this.#count > 0 && this.#end[this.#first]! <= left) {
+      numbers[LoadAt.busyMicros]! -= this.#end[this.#first]! - this.#start[this.#first]!;
+      this.#first = (this.#first + 1) % this.#start.length;
+      this.#count--;
+    }
+    if (this.#count === 0) numbers[LoadAt.busyMicros] = 0;
+    const at = (this.#first + this.#count) % this.#start.length;
+    this.#start[at] = start;
+    this.#end[at] = end;
+    this.#count++;
+    numbers[LoadAt.busyMicros]! += end - start;
+    const cutOff = Math.max(0, left - this.#start[this.#first]!);
+    numbers[LoadAt.latest] = (numbers[LoadAt.busyMicros]! - cutOff) / this.windowMicros;
+    if (numbers[LoadAt.latest] > numbers[LoadAt.peak]!) {
+      numbers[LoadAt.peak] = numbers[LoadAt.latest];
+      numbers[LoadAt.peakEndMicros] = end;
+    }
+  }
+
+  get peak(): number {
+    return this.numbers[LoadAt.peak]!;
+  }
+
+  get peakEndMicros(): number {
+    return this.numbers[LoadAt.peakEndMicros]!;
+  }
+
+  reset(): void {
+    this.numbers.fill(0);
+    this.#first = 0;
+    this.#count = 0;
+  }
+}

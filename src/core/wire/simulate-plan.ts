@@ -1,0 +1,73 @@
+import { rowBytes } from './message-length.ts';
+import type { SendPlan } from './send-plan.ts';
+import { sysExKindOf } from './sysex-kind.ts';
+import { WireAt, WireModel } from './wire-model.ts';
+import type { WireTraits } from './wire-traits.ts';
+
+export interface WireRunOptions {
+  /** Send the makers' own SysEx and escapes too (`--allow-sysex`). Without it they take no wire. */
+  readonly allowSysEx?: boolean;
+  /** Silence a module wants after a reset message, in microseconds. 0 by default. */
+  readonly settleMicros?: number;
+}
+
+/** What a plan does on a wire, computed. Rows are plan rows; times are song microseconds at tempo scale 1. */
+export interface WireRun {
+  readonly plan: SendPlan;
+  readonly traits: WireTraits;
+  /** First byte begins, last byte ends. A row that is held back has both at its release. */
+  readonly startMicros: Float64Array;
+  readonly endMicros: Float64Array;
+  /** Bytes on the wire, and when the last one ended. */
+  readonly bytes: number;
+  readonly wireEndMicros: number;
+  /** Highest share (0–1) of any 100 ms and any 1 s window, and where the 100 ms one ended. */
+  readonly peakLoad100ms: number;
+  readonly peakLoad1s: number;
+  readonly peakLoadEndMicros: number;
+  /** Longest time any message waited for the wire after its release. */
+  readonly worstBacklogMicros: number;
+}
+
+/** Runs a plan over the wire model: when each byte of each message is on the line. Linear in rows. */
+export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRunOptions = {}): WireRun {
+  const { columns, count, event, releaseMicros } = plan;
+  const model = new WireModel(traits);
+  const at = new Float64Array(3);
+  const hold = new Float64Array(1);
+  const startMicros = new Float64Array(count);
+  const endMicros = new Float64Array(count);
+  let worstBacklogMicros = 0;
+  for (let row = 0; row < count; row++) {
+    const source = event[row]!;
+    const status = columns.status[source]!;
+    const release = releaseMicros[row]!;
+    const sysEx = status >= 0xf0 && status < 0xf8 ? sysExKindOf(columns, source) : undefined;
+    if (sysEx === 'own' && !options.allowSysEx) {
+      startMicros[row] = release;
+      endMicros[row] = release;
+      continue;
+    }
+    at[WireAt.ready] = release;
+    model.place(status, rowBytes(columns, source), at);
+    startMicros[row] = at[WireAt.start]!;
+    endMicros[row] = at[WireAt.end]!;
+    worstBacklogMicros = Math.max(worstBacklogMicros, at[WireAt.start]! - release);
+    if (sysEx === 'reset' && options.settleMicros) {
+      hold[0] = at[WireAt.end]! + options.settleMicros;
+      model.hold(hold);
+    }
+  }
+  return {
+    plan,
+    traits,
+    startMicros,
+    endMicros,
+    bytes: model.bytes,
+    wireEndMicros: count > 0 ? endMicros.reduce((a, b) => Math.max(a, b), 0) : 0,
+    peakLoad100ms: model.load100ms.peak,
+    peakLoad1s: model.load1s.peak,
+    peakLoadEndMicros: model.load100ms.peakEndMicros,
+    worstBacklogMicros,
+  };
+}
