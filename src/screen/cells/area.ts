@@ -1,0 +1,12 @@
+import type { CellGrid } from './cell-grid.ts';
+
+/** A rectangle of cells; may reach outside the grid or be empty. */
+export interface Area {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Draws a state into its area: same state, same cells; never looks at a clock, a file or the terminal. */
+export type Painter<State> = (grid: CellGrid, area: Area, state: State) => void;

@@ -1,0 +1,40 @@
+import type { CellGrid } from './cell-grid.ts';
+import { cellWidth } from './cell-width.ts';
+
+/**
+ * Writes text from x to the right, at most `maxWidth` columns; what does not fit is cut. Code points that take
+ * no column are left out. Returns the columns used, so that the next piece can follow.
+ */
+export function drawText(
+  grid: CellGrid,
+  x: number,
+  y: number,
+  text: string,
+  style: number,
+  maxWidth = grid.columns - x,
+): number {
+  let used = 0;
+  for (let at = 0; at < text.length && used < maxWidth; at++) {
+    const codePoint = text.codePointAt(at)!;
+    if (codePoint > 0xffff) at++;
+    const width = cellWidth(codePoint);
+    if (width === 1) grid.set(x + used, y, codePoint, style);
+    if (width === 2) {
+      if (used + 2 > maxWidth) break;
+      grid.setWide(x + used, y, codePoint, style);
+    }
+    used += width;
+  }
+  return used;
+}
+
+/** Columns that `drawText` would use with room enough. */
+export function textWidth(text: string): number {
+  let width = 0;
+  for (let at = 0; at < text.length; at++) {
+    const codePoint = text.codePointAt(at)!;
+    if (codePoint > 0xffff) at++;
+    width += cellWidth(codePoint);
+  }
+  return width;
+}
