@@ -1,0 +1,37 @@
+import { accessSync, constants, readFileSync, statSync } from 'node:fs';
+
+export type Access = 'ok' | 'absent' | 'no-permission';
+
+/** Whether this user may read and write a device node. */
+export function accessOf(path: string): Access {
+  try {
+    accessSync(path, constants.R_OK | constants.W_OK);
+    return 'ok';
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    return code === 'EACCES' || code === 'EPERM' ? 'no-permission' : 'absent';
+  }
+}
+
+/** Name of the group a device belongs to, undefined where it has none or the group may not write. */
+export function groupOf(path: string, groupFile = '/etc/group'): string | undefined {
+  try {
+    const { gid, mode } = statSync(path);
+    if ((mode & constants.S_IWGRP) === 0) return undefined;
+    for (const line of readFileSync(groupFile, 'utf8').split('\n')) {
+      const [name, , id] = line.split(':');
+      if (id === String(gid)) return name;
+    }
+  } catch {
+    // no such device, or a system without a group file
+  }
+  return undefined;
+}
+
+/** What to do about a device that may not be used: which group grants it. */
+export function groupAdvice(path: string): string {
+  const group = groupOf(path);
+  if (group === undefined || group === 'root')
+    return 'no group grants it; ask who runs this machine for a udev rule';
+  return `group ${group} grants it: sudo usermod -aG ${group} "$USER", then log in again`;
+}
