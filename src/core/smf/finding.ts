@@ -10,3 +10,9 @@ export interface Finding {
   /** One plain sentence for a person. */
   readonly text: string;
 }
+
+/** A row of a table of findings. `{name}` in the sentence is replaced by the value of that name. */
+export interface FindingKind {
+  readonly severity: Severity;
+  readonly sentence: string;
+}

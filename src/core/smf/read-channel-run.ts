@@ -1,0 +1,74 @@
+import { NO_PAYLOAD } from './song.ts';
+import type { TrackCursor } from './track-cursor.ts';
+
+/** Longest channel event that the standard allows: four delta bytes, status, two data bytes. */
+const LONGEST = 7;
+
+/**
+ * The fast lane: reads channel events as long as they are faultless, and stops before anything else (meta,
+ * SysEx, damage, the last few bytes of the track), which `readEvent` takes.
+ */
+export function readChannelRun(cursor: TrackCursor): void {
+  const { bytes, columns } = cursor;
+  const {
+    tick: ticks,
+    status: statuses,
+    data1: firsts,
+    data2: seconds,
+    payload: payloads,
+    capacity,
+  } = columns;
+  const { checkpoint, limit } = cursor;
+  const stop = cursor.pos < checkpoint && checkpoint < limit ? checkpoint : limit;
+  const last = stop - LONGEST;
+  let pos = cursor.pos;
+  let tick = cursor.tick;
+  let row = columns.count;
+  let running = cursor.runningCancelled ? 0 : cursor.running;
+
+  while (pos <= last && row < capacity) {
+    let at = pos;
+    let byte = bytes[at++]!;
+    let delta = byte;
+    if (byte >= 0x80) {
+      byte = bytes[at++]!;
+      delta = ((delta & 0x7f) << 7) | (byte & 0x7f);
+      if (byte >= 0x80) {
+        byte = bytes[at++]!;
+        delta = (delta << 7) | (byte & 0x7f);
+        if (byte >= 0x80) {
+          byte = bytes[at++]!;
+          delta = (delta << 7) | (byte & 0x7f);
+          if (byte >= 0x80) break;
+        }
+      }
+    }
+    let status = bytes[at]!;
+    if (status >= 0x80) at++;
+    else status = running;
+    if (status < 0x80 || status >= 0xf0) break;
+    const data1 = bytes[at++]!;
+    // C0 and D0 have one data byte, all other channel messages two.
+    const data2 = (status & 0xe0) === 0xc0 ? 0 : bytes[at++]!;
+    if (((data1 | data2) & 0x80) !== 0) break;
+    const due = tick + delta;
+    if (due > 0xffff_ffff) break;
+
+    tick = due;
+    ticks[row] = tick;
+    statuses[row] = status;
+    firsts[row] = data1;
+    seconds[row] = data2;
+    payloads[row] = NO_PAYLOAD;
+    row++;
+    running = status;
+    pos = at;
+  }
+
+  if (row === columns.count) return;
+  columns.count = row;
+  cursor.pos = pos;
+  cursor.tick = tick;
+  cursor.running = running;
+  cursor.runningCancelled = false;
+}

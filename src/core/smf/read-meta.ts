@@ -1,0 +1,44 @@
+import { META_KINDS, Meta } from './meta-kinds.ts';
+import { resync } from './resync.ts';
+import { CUT_SHORT, type TrackCursor } from './track-cursor.ts';
+
+/** Reads a meta event whose FF stands at `at`; the cursor stands behind it. */
+export function readMeta(cursor: TrackCursor, at: number): void {
+  const { bytes, limit, findings } = cursor;
+  cursor.runningCancelled = true;
+  const type = bytes[cursor.pos];
+  if (cursor.pos >= limit || type === undefined) {
+    findings.add('event-cut-short', at, { track: cursor.track });
+    return;
+  }
+  if (type >= 0x80) {
+    findings.add('meta-type-high', at, { hex: type.toString(16).toUpperCase() });
+    cursor.pos = resync(cursor, cursor.pos);
+    return;
+  }
+  cursor.pos++;
+  const said = cursor.readLength();
+  if (said === CUT_SHORT) {
+    findings.add('event-cut-short', at, { track: cursor.track });
+    return;
+  }
+  const start = cursor.pos;
+  const { name, lengths } = META_KINDS[type]!;
+  let length = said;
+  if (start + said > limit) {
+    length = likelyLength(cursor, start, lengths);
+    findings.add('meta-cut', at, { name, said, found: length });
+  } else if (lengths !== undefined && !lengths.includes(said)) {
+    findings.add('meta-length', at, { name, said, expected: lengths.join(' or ') });
+  }
+  cursor.columns.addPayload(cursor.tick, 0xff, type, start, length);
+  cursor.pos = start + length;
+  if (type === Meta.endOfTrack) cursor.ended = true;
+}
+
+/** The length was larger than the track: what the standard says, else up to where events begin again. */
+function likelyLength(cursor: TrackCursor, start: number, lengths: readonly number[] | undefined): number {
+  const standard = lengths?.[0];
+  if (standard !== undefined && start + standard <= cursor.limit) return standard;
+  return resync(cursor, start) - start;
+}

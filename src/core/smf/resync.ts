@@ -1,0 +1,38 @@
+import { DATA_BYTES } from '../midi/status.ts';
+import type { TrackCursor } from './track-cursor.ts';
+
+/**
+ * Finds where events begin again after bytes that make no sense: the first status byte after `from` that has
+ * the data bytes it needs and a delta time before it.
+ * @returns offset of that delta time, or the track's limit
+ */
+export function resync(cursor: TrackCursor, from: number): number {
+  const { bytes, limit } = cursor;
+  for (let at = from + 1; at < limit; at++) {
+    if (bytes[at]! < 0x80 || bytes[at - 1]! >= 0x80 || !isEventAt(cursor, at)) continue;
+    let deltaAt = at - 1;
+    while (deltaAt > from && at - deltaAt < 4 && bytes[deltaAt - 1]! >= 0x80) deltaAt--;
+    return deltaAt;
+  }
+  return limit;
+}
+
+function isEventAt({ bytes, limit }: TrackCursor, at: number): boolean {
+  const status = bytes[at]!;
+  if (status < 0xf0) {
+    const end = at + 1 + DATA_BYTES[status]!;
+    if (end > limit) return false;
+    for (let i = at + 1; i < end; i++) {
+      if (bytes[i]! >= 0x80) return false;
+    }
+    return true;
+  }
+  // Short lengths only: a wrong guess must not swallow the track.
+  if (status === 0xff) return at + 2 < limit && bytes[at + 1]! < 0x80 && fits(bytes[at + 2]!, at + 3, limit);
+  if (status === 0xf0) return at + 1 < limit && fits(bytes[at + 1]!, at + 2, limit);
+  return false;
+}
+
+function fits(length: number, start: number, limit: number): boolean {
+  return length < 0x80 && start + length <= limit;
+}
