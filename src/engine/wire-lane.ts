@@ -1,0 +1,221 @@
+import { DATA_BYTES } from '../core/midi/status.ts';
+import { At } from '../core/schedule/outlet.ts';
+import { WireAt, WireModel } from '../core/wire/wire-model.ts';
+import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../ports/output-port.ts';
+import { DROPPED, MessageQueue } from './message-queue.ts';
+import type { WireWitness } from './wire-witness.ts';
+
+/**
+ * One output and the wire behind it. Messages go to the port at once while the wire has less than LEAD_MICROS
+ * of bytes before it; the rest wait here, in order, where a silence can still take them back. Nothing here
+ * blocks, and nothing is allocated for a message that fits. `now` is a register: run time in `now[0]`.
+ */
+export class WireLane {
+  /** True once the port said it is gone; messages are then left out until `revive`. */
+  lost = false;
+  /** True while the port last said `full`. */
+  heldUp = false;
+  readonly #model: WireModel;
+  readonly #queue = new MessageQueue();
+  readonly #bytes = new Uint8Array(PIECE_BYTES);
+  /** Moments of the message being written, as `At` lays them out. */
+  readonly #at = new Float64Array(2);
+  /** Ready, start and end on the wire (`WireAt`), and its last two places as the witness reads them. */
+  readonly #wire = new Float64Array(3);
+  readonly #span = this.#wire.subarray(WireAt.start);
+  readonly #free = new Float64Array(1);
+  /** When a port that was full is asked again. */
+  readonly #retry = new Float64Array(1);
+  /** When the last byte written has ended: what Active Sensing counts from. */
+  readonly #lastEnd = new Float64Array(1);
+  /** System messages in the queue; real-time bytes may not overtake these (Start after Song Position, say). */
+  #waitingSystem = 0;
+
+  constructor(
+    readonly port: OutputPort,
+    private readonly witness: WireWitness,
+  ) {
+    this.#model = new WireModel(port.wire);
+  }
+
+  message(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
+    if (this.lost) return;
+    const word = (status << 16) | (data1 << 8) | data2;
+    // Real-time bytes may stand between any two others (MIDI 1.0, p. A-1), so a backlog does not delay them.
+    const mayGo = status >= 0xf8 ? this.#waitingSystem === 0 : this.#queue.rows === 0 && this.#hasRoom(now);
+    if (mayGo) {
+      this.#at[At.dueMicros] = at[At.dueMicros] as number;
+      this.#at[At.songMicros] = at[At.songMicros] as number;
+      if (this.#writeMessage(word, now)) return;
+      if (this.lost) return;
+    }
+    this.#queue.add(word, wireLength(status), at);
+    if (status >= 0xf0) this.#waitingSystem += 1;
+  }
+
+  payload(
+    status: number,
+    bytes: Uint8Array,
+    start: number,
+    length: number,
+    at: Float64Array,
+    now: Float64Array,
+  ): void {
+    if (this.lost) return;
+    let word = status << 16;
+    let used = 0;
+    if (status === 0xf0) {
+      this.#bytes[0] = 0xf0; // the payload lacks it (SMF 1.1, 2.3)
+      used = 1;
+    }
+    for (let i = 0; i < length; i += 1) {
+      this.#bytes[used] = bytes[start + i] as number;
+      used += 1;
+      if (used < PIECE_BYTES && i < length - 1) continue;
+      this.#queue.addBytes(word, this.#bytes, 0, used, at);
+      this.#waitingSystem += 1;
+      word = CONTINUED;
+      used = 0;
+    }
+    this.pump(now);
+  }
+
+  /** Hands the port what it and the wire can take now. */
+  pump(now: Float64Array): void {
+    const queue = this.#queue;
+    while (queue.rows > 0 && !this.lost) {
+      const word = queue.headWord();
+      const length = queue.headLength();
+      const system = length > 0 || word >>> 16 >= 0xf0;
+      if (word !== DROPPED) {
+        if (!this.#hasRoom(now)) return;
+        queue.headTimes(this.#at);
+        if (length > 0) queue.headBytes(this.#bytes);
+        if (!(length > 0 ? this.#writePiece(word, length, now) : this.#writeMessage(word, now))) return;
+      }
+      queue.removeHead(word === DROPPED ? 0 : length > 0 ? length : wireLength(word >>> 16));
+      if (system) this.#waitingSystem -= 1;
+    }
+  }
+
+  /** Lowers `into[0]` to the run time at which `pump` has something to do. */
+  nextPump(into: Float64Array): void {
+    if (this.#queue.rows === 0 || this.lost) return;
+    this.#model.freeMicros(this.#free);
+    const room = Math.max((this.#free[0] as number) - LEAD_MICROS, this.#retry[0] as number);
+    if (room < (into[0] as number)) into[0] = room;
+  }
+
+  /** Raises `into[0]` to the run time at which the wire will have sent everything handed over so far. */
+  wireFree(into: Float64Array): void {
+    if (this.lost) return;
+    this.#model.freeMicros(this.#free);
+    const waiting = this.#queue.waitingBytes * this.#model.microsPerByte;
+    const from = Math.max(this.#free[0] as number, waiting > 0 ? (this.#retry[0] as number) : 0);
+    if (from + waiting > (into[0] as number)) into[0] = from + waiting;
+  }
+
+  /** Sends FE when nothing was sent for so long that a receiver would soon think us dead. */
+  sense(at: Float64Array, now: Float64Array): void {
+    if ((now[0] as number) - (this.#lastEnd[0] as number) >= SENSE_MICROS) this.message(0xfe, 0, 0, at, now);
+  }
+
+  nextSense(into: Float64Array): void {
+    const next = (this.#lastEnd[0] as number) + SENSE_MICROS;
+    if (!this.lost && next < (into[0] as number)) into[0] = next;
+  }
+
+  /** True when nothing waits, neither here nor in the port. */
+  drained(): boolean {
+    return this.lost || (this.#queue.rows === 0 && this.port.flush());
+  }
+
+  dropNotes(channels: number): void {
+    this.#queue.dropNotes(channels);
+  }
+
+  dropPayloads(): void {
+    this.#queue.dropPayloads();
+  }
+
+  /** Asks a lost port whether it is back. The receiver may have forgotten everything: the caller begins anew. */
+  revive(): boolean {
+    if (!this.lost || this.port.revive?.() !== true) return false;
+    this.lost = false;
+    this.heldUp = false;
+    this.#model.forgetStatus();
+    return true;
+  }
+
+  #hasRoom(now: Float64Array): boolean {
+    this.#model.freeMicros(this.#free);
+    return (
+      (this.#free[0] as number) - (now[0] as number) <= LEAD_MICROS &&
+      (now[0] as number) >= (this.#retry[0] as number)
+    );
+  }
+
+  #writeMessage(word: number, now: Float64Array): boolean {
+    const status = word >>> 16;
+    const length = wireLength(status);
+    this.#begin(now);
+    const cost = this.#model.cost(status, length, this.#wire);
+    this.#bytes[0] = status;
+    this.#bytes[1] = (word >>> 8) & 0xff;
+    this.#bytes[2] = word & 0xff;
+    if (!this.#offer(length - cost, cost, now)) return false;
+    this.#model.place(status, length, this.#wire);
+    this.#lastEnd[0] = this.#wire[WireAt.end] as number;
+    this.witness.sawMessage(status, (word >>> 8) & 0xff, word & 0xff, cost, this.#at, this.#span);
+    return true;
+  }
+
+  #writePiece(word: number, length: number, now: Float64Array): boolean {
+    this.#begin(now);
+    if (!this.#offer(0, length, now)) return false;
+    // Any SysEx or escape clears running status; F7 stands for the pieces after the first.
+    this.#model.place(word === CONTINUED ? 0xf7 : word >>> 16, length, this.#wire);
+    this.#lastEnd[0] = this.#wire[WireAt.end] as number;
+    this.witness.sawPayload(word >>> 16, this.#bytes, length, this.#at, this.#span);
+    return true;
+  }
+
+  /** Sets when the next byte can be on the wire. */
+  #begin(now: Float64Array): void {
+    this.#model.freeMicros(this.#free);
+    this.#wire[WireAt.ready] = now[0] as number;
+    this.#wire[WireAt.start] = Math.max(now[0] as number, this.#free[0] as number);
+  }
+
+  #offer(start: number, length: number, now: Float64Array): boolean {
+    const outcome = this.port.write(this.#bytes, start, length, this.#span);
+    this.heldUp = outcome === WRITE_FULL;
+    if (outcome === WRITE_DONE) return true;
+    if (outcome === WRITE_FULL) this.#retry[0] = (now[0] as number) + RETRY_MICROS;
+    else {
+      this.lost = true;
+      this.#queue.clear();
+      this.#waitingSystem = 0;
+    }
+    return false;
+  }
+}
+
+/** Whole length of a message that is not SysEx. */
+function wireLength(status: number): number {
+  return 1 + (DATA_BYTES[status] as number);
+}
+
+/**
+ * How much is handed to a port ahead of the wire. Enough to bridge a late wake-up without a hole on the wire,
+ * little enough that a silence is heard at once: what the driver has cannot be taken back.
+ */
+export const LEAD_MICROS = 20_000;
+/** A port that is full is asked again after about three bytes of the MIDI wire. */
+const RETRY_MICROS = 1000;
+/** SysEx goes in pieces of 10 ms of the MIDI wire, so that it never fills a driver and can be broken off. */
+const PIECE_BYTES = 32;
+/** Word of a piece that is not the first: no status, yet not DROPPED. */
+const CONTINUED = 1;
+/** A sender should not be silent for longer than 270 ms (MIDI 1.0, p. 32); the thread may wake late. */
+const SENSE_MICROS = 240_000;

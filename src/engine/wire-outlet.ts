@@ -1,0 +1,157 @@
+import { type ObservedState, Slot } from '../core/observe/observed-state.ts';
+import { At, type Outlet } from '../core/schedule/outlet.ts';
+import { microsPerByte } from '../core/wire/wire-traits.ts';
+import type { OutputPort } from '../ports/output-port.ts';
+import type { Clock } from './clock.ts';
+import type { LatenessLog } from './lateness-log.ts';
+import { WireLane } from './wire-lane.ts';
+import { WireWitness } from './wire-witness.ts';
+
+/** A port and the channels (0–15) it plays; all when left out. */
+export interface LanePort {
+  readonly port: OutputPort;
+  readonly channels?: readonly number[];
+}
+
+export interface OutletOptions {
+  readonly clock: Clock;
+  readonly observed: ObservedState;
+  readonly lanes: readonly LanePort[];
+  readonly activeSensing?: boolean;
+  readonly latenessLog?: LatenessLog | undefined;
+}
+
+/**
+ * Where the scheduler's messages go: each channel to its lane, system messages to all. The observed state is
+ * folded by the lanes, from what the ports took.
+ */
+export class WireOutlet implements Outlet {
+  /** Set by the loop: the run time for which this wake-up was asked. Lateness is never blamed on the plan. */
+  readonly wakeMicros = new Float64Array(1);
+  readonly lanes: readonly WireLane[];
+  readonly #channelLane = new Int8Array(16).fill(-1);
+  readonly #clock: Clock;
+  readonly #numbers: Float64Array;
+  readonly #observed: ObservedState;
+  readonly #activeSensing: boolean;
+  readonly #log: LatenessLog | undefined;
+  readonly #now = new Float64Array(1);
+  readonly #late = new Float64Array(1);
+  readonly #senseAt = new Float64Array([0, -1]);
+
+  constructor(options: OutletOptions) {
+    const witness = new WireWitness(options.observed);
+    this.lanes = options.lanes.map(({ port }) => new WireLane(port, witness));
+    for (const [index, { channels }] of options.lanes.entries()) {
+      for (const channel of channels ?? ALL_CHANNELS) {
+        if (this.#channelLane[channel] === -1) this.#channelLane[channel] = index;
+      }
+    }
+    this.#clock = options.clock;
+    this.#observed = options.observed;
+    this.#numbers = options.observed.numbers;
+    this.#activeSensing = options.activeSensing ?? false;
+    this.#log = options.latenessLog;
+    const wires = options.lanes.map(({ port }) => port.wire);
+    this.#numbers[Slot.microsPerByte] = Math.min(...wires.map(microsPerByte));
+    this.#numbers[Slot.bytesPerSecond] = wires.reduce(
+      (sum, wire) => sum + 1_000_000 / microsPerByte(wire),
+      0,
+    );
+  }
+
+  message(status: number, data1: number, data2: number, at: Float64Array): void {
+    this.#clock.read(this.#now);
+    if (status < 0xf0) {
+      const lane = this.#channelLane[status & 15] as number;
+      if (lane >= 0) this.lanes[lane]!.message(status, data1, data2, at, this.#now);
+    } else {
+      for (let i = 0; i < this.lanes.length; i += 1) {
+        this.lanes[i]!.message(status, data1, data2, at, this.#now);
+      }
+    }
+    this.#noteLateness(at);
+    this.#noteWire();
+  }
+
+  payload(status: number, bytes: Uint8Array, start: number, length: number, at: Float64Array): void {
+    this.#clock.read(this.#now);
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      this.lanes[i]!.payload(status, bytes, start, length, at, this.#now);
+    }
+    this.#noteWire();
+  }
+
+  heldBack(channel: number): void {
+    this.#observed.heldBack[channel]! += 1;
+  }
+
+  wireFree(into: Float64Array): void {
+    into[0] = 0;
+    for (let i = 0; i < this.lanes.length; i += 1) this.lanes[i]!.wireFree(into);
+  }
+
+  /** Hands on what waited, and keeps Active Sensing alive. */
+  pump(): void {
+    this.#clock.read(this.#now);
+    this.#senseAt[At.dueMicros] = this.#now[0] as number;
+    let trouble = 0;
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      const lane = this.lanes[i]!;
+      lane.pump(this.#now);
+      if (this.#activeSensing) lane.sense(this.#senseAt, this.#now);
+      if (lane.lost) trouble = 2;
+      else if (lane.heldUp && trouble === 0) trouble = 1;
+    }
+    if (this.#numbers[Slot.portTrouble] !== trouble) this.#numbers[Slot.portTrouble] = trouble;
+    this.#noteWire();
+  }
+
+  /** Lowers `into[0]` to the run time at which `pump` should be called again. */
+  nextPump(into: Float64Array): void {
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      this.lanes[i]!.nextPump(into);
+      if (this.#activeSensing) this.lanes[i]!.nextSense(into);
+    }
+  }
+
+  /** Takes back note messages that no port has yet; `channels` has bit n for channel n. */
+  dropNotes(channels: number): void {
+    for (const lane of this.lanes) lane.dropNotes(channels);
+  }
+
+  /** Takes back SysEx that no port has yet; a message broken off is ended by the next status byte. */
+  dropPayloads(): void {
+    for (const lane of this.lanes) lane.dropPayloads();
+  }
+
+  /** True when every port has everything and has passed it on. */
+  drained(): boolean {
+    let all = true;
+    for (const lane of this.lanes) all = lane.drained() && all;
+    return all;
+  }
+
+  #noteLateness(at: Float64Array): void {
+    this.#clock.read(this.#late);
+    const now = this.#late[0] as number;
+    const due = at[At.dueMicros] as number;
+    const asked = this.wakeMicros[0] as number;
+    // A message moved early has its moment still ahead, one that yielded has it behind: both are the plan's
+    // doing. What counts is the moment for which the loop was to wake, or the message's own if that is later.
+    const late = now - (due > now || due < asked ? asked : due);
+    this.#late[0] = late;
+    this.#numbers[Slot.handoverLatenessMicros] = late;
+    if (late > (this.#numbers[Slot.worstHandoverLatenessMicros] as number)) {
+      this.#numbers[Slot.worstHandoverLatenessMicros] = late;
+    }
+    this.#log?.add(this.#late);
+  }
+
+  #noteWire(): void {
+    this.wireFree(this.#late);
+    this.#numbers[Slot.wireFreeMicros] = this.#late[0] as number;
+  }
+}
+
+const ALL_CHANNELS: readonly number[] = Array.from({ length: 16 }, (_, channel) => channel);
