@@ -1,18 +1,138 @@
+import type { Division } from '../smf/song.ts';
+import { lastNotAfter } from './last-not-after.ts';
+import { tickRateOf } from './tick-rate.ts';
+import { DEFAULT_MICROS_PER_QUARTER, ticksPerQuarterOf } from './ticks-per-quarter.ts';
+
 /** Ticks ↔ microseconds, exactly. Made by `tempoMapOf`; every stretch is computed from its own start. */
 export interface TempoMap {
   /** Stretches of constant tempo in tick order; the first begins at tick 0. */
   readonly stretches: readonly TempoStretch[];
   /** Song time of a tick in whole microseconds (rounded half up once, never accumulated). */
   microsAt(tick: number): number;
+  /** Song time of the moment `numerator / denominator` ticks, both whole, rounded in the same way. */
+  microsAtFraction(numerator: number, denominator: number): number;
   /** Tick (fractional) at a song time. */
   tickAt(micros: number): number;
   /** The stretch in force at a song time. */
   stretchAt(micros: number): TempoStretch;
+  /** Writes the song time of each of `ticks` (which never decrease) to `micros`. */
+  fillMicros(ticks: Uint32Array, micros: Float64Array): void;
 }
 
 export interface TempoStretch {
   readonly tick: number;
   readonly micros: number;
-  /** Microseconds a quarter note, as written in the song (500,000 where it says nothing). */
+  /**
+   * Microseconds a quarter note, as written in the song (500,000 where it says nothing). With SMPTE division
+   * the time of what `ticksPerQuarterOf` calls a quarter: 500,000, or 500,500 at 29.97 frames a second.
+   */
   readonly microsPerQuarter: number;
+}
+
+/** A tempo as it stands in a song. */
+export interface TempoChange {
+  readonly tick: number;
+  /** 1 to 2²⁴−1. */
+  readonly microsPerQuarter: number;
+}
+
+/**
+ * A stretch with its exact start: `whole + rest / per` microseconds, 0 ≤ rest < per. All stretches of a song
+ * share `per` (the division), so a start is carried over to the next stretch without rounding.
+ */
+interface ExactStretch extends TempoStretch {
+  readonly whole: number;
+  readonly rest: number;
+  readonly tickMicros: number;
+  /** Up to so many ticks on, `exactMicros` stays within 2⁵³ and plain numbers are exact. */
+  readonly safeTicks: number;
+}
+
+/** Half of 2⁵³, since `roundedMicros` doubles its numerator; less again for what is added to it. */
+const SAFE_NUMERATOR = 2 ** 51;
+
+/**
+ * The tempo map of a song.
+ * @param changes in tick order; of several at one tick the last counts; with SMPTE division none does
+ */
+export function tempoMapOf(division: Division, changes: Iterable<TempoChange>): TempoMap {
+  const { per } = tickRateOf(division, DEFAULT_MICROS_PER_QUARTER);
+  const stretches = division.kind === 'quarter' ? stretchesOf(changes, per) : [smpteStretch(division, per)];
+  return mapOver(stretches, per);
+}
+
+function smpteStretch(division: Division, per: number): ExactStretch {
+  const { micros } = tickRateOf(division, DEFAULT_MICROS_PER_QUARTER);
+  const microsPerQuarter = (ticksPerQuarterOf(division) * micros) / per;
+  return { ...firstStretch(micros), microsPerQuarter };
+}
+
+function firstStretch(tickMicros: number): ExactStretch {
+  const safeTicks = Math.floor(SAFE_NUMERATOR / tickMicros);
+  return { tick: 0, micros: 0, microsPerQuarter: tickMicros, whole: 0, rest: 0, tickMicros, safeTicks };
+}
+
+function stretchesOf(changes: Iterable<TempoChange>, per: number): ExactStretch[] {
+  const stretches: ExactStretch[] = [];
+  let last = firstStretch(DEFAULT_MICROS_PER_QUARTER);
+  for (const { tick, microsPerQuarter } of changes) {
+    if (microsPerQuarter === last.tickMicros) continue;
+    if (tick > last.tick) stretches.push(last);
+    last = nextStretch(last, tick, microsPerQuarter, per);
+  }
+  stretches.push(last);
+  return stretches;
+}
+
+function nextStretch(from: ExactStretch, tick: number, tickMicros: number, per: number): ExactStretch {
+  // Tempo changes are few beside notes: BigInt costs nothing here and holds 2³² ticks of 2²⁴ µs.
+  const numerator = BigInt(from.rest) + BigInt(tick - from.tick) * BigInt(from.tickMicros);
+  const whole = from.whole + Number(numerator / BigInt(per));
+  const rest = Number(numerator % BigInt(per));
+  const micros = rest * 2 >= per ? whole + 1 : whole;
+  return { ...firstStretch(tickMicros), tick, micros, whole, rest };
+}
+
+function mapOver(stretches: readonly ExactStretch[], per: number): TempoMap {
+  const stretchAtTick = (tick: number) => stretches[lastNotAfter(stretches, 'tick', tick)]!;
+  const stretchAt = (micros: number) => stretches[lastNotAfter(stretches, 'micros', micros)]!;
+  return {
+    stretches,
+    stretchAt,
+    microsAt: (tick) => roundedMicros(stretchAtTick(tick), tick, 1, per),
+    microsAtFraction: (numerator, denominator) =>
+      roundedMicros(stretchAtTick(numerator / denominator), numerator, denominator, per),
+    tickAt(micros) {
+      const { tick, whole, rest, tickMicros } = stretchAt(micros);
+      return Math.max(tick, tick + ((micros - whole) * per - rest) / tickMicros);
+    },
+    fillMicros(ticks, micros) {
+      let row = 0;
+      for (let index = 0; index < stretches.length; index += 1) {
+        const stretch = stretches[index]!;
+        const { tick: start, whole, rest, tickMicros, safeTicks } = stretch;
+        const end = stretches[index + 1]?.tick ?? Number.POSITIVE_INFINITY;
+        for (; row < ticks.length; row += 1) {
+          const tick = ticks[row]!;
+          if (tick >= end) break;
+          micros[row] =
+            tick - start <= safeTicks
+              ? whole + Math.floor((2 * (rest + (tick - start) * tickMicros) + per) / (2 * per))
+              : roundedMicros(stretch, tick, 1, per);
+        }
+      }
+    },
+  };
+}
+
+/** whole + ⌊(rest + ticks · tickMicros) / per + ½⌋ for ticks = numerator / denominator − stretch.tick. */
+function roundedMicros(stretch: ExactStretch, numerator: number, denominator: number, per: number): number {
+  const { tick, whole, rest, tickMicros, safeTicks } = stretch;
+  const ticks = numerator - tick * denominator;
+  if (ticks <= safeTicks && denominator === 1) {
+    return whole + Math.floor((2 * (rest + ticks * tickMicros) + per) / (2 * per));
+  }
+  const scaledPer = BigInt(per) * BigInt(denominator);
+  const offset = BigInt(rest) * BigInt(denominator) + BigInt(ticks) * BigInt(tickMicros);
+  return whole + Number((2n * offset + scaledPer) / (2n * scaledPer));
 }

@@ -57,6 +57,8 @@ export interface Timeline {
   /** Song time of the last event of any kind, end-of-track included, in microseconds. */
   readonly durationMicros: number;
   readonly endTick: number;
+  /** With SMPTE division ticks of half a second, which may end in .5 (ticks-per-quarter.ts). */
+  readonly ticksPerQuarter: number;
   readonly tempoMap: TempoMap;
   readonly meterMap: MeterMap;
   readonly markers: readonly TimedText[];

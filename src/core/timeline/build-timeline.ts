@@ -1,0 +1,73 @@
+import type { Song } from '../smf/song.ts';
+import { judgePedals } from './judge-pedals.ts';
+import { mergeTracks } from './merge-tracks.ts';
+import type { MetaFacts } from './meta-facts.ts';
+import { meterMapOf } from './meter-map.ts';
+import { pairNotes } from './pair-notes.ts';
+import { payloadColumnsOf } from './payload-columns.ts';
+import { metaFactsOf } from './read-metas.ts';
+import { sharedF64, sharedU32 } from './shared-columns.ts';
+import { tempoMapOf } from './tempo-map.ts';
+import { ticksPerQuarterOf } from './ticks-per-quarter.ts';
+import type { Timeline, TimelineColumns } from './timeline.ts';
+import { TimelineFindings } from './timeline-finding.ts';
+
+/** Song → timeline: merged, timed and paired. Pure; the song is not changed. */
+export function buildTimeline(song: Song): Timeline {
+  const findings = new TimelineFindings();
+  const merged = mergeTracks(song);
+  if (song.format === 2) findings.add('patterns-in-sequence', -1, () => [merged.patternTick.length]);
+  if (merged.saturated) findings.add('song-too-long', -1, () => []);
+
+  const facts = metaFactsOf(song, merged, findings);
+  const ticksPerQuarter = ticksPerQuarterOf(song.division);
+  const tempoMap = tempoMapOf(song.division, facts.tempos);
+  const meterMap = meterMapOf(ticksPerQuarter, facts.meters);
+
+  const { sent, endTick } = merged;
+  const columns: TimelineColumns = {
+    ...sent,
+    micros: sharedF64(sent.count),
+    partner: sharedU32(sent.count),
+    ...payloadColumnsOf(song, merged, findings),
+  };
+  tempoMap.fillMicros(columns.tick, columns.micros);
+  const { portOf, ports } = portSlots(facts.trackPorts);
+  pairNotes(columns, portOf, ports, song.format === 2, findings);
+  judgePedals(columns, findings);
+
+  const timed = <Fact extends { readonly tick: number }>(list: readonly Fact[]) =>
+    list.map((fact) => ({ ...fact, micros: tempoMap.microsAt(fact.tick) }));
+  const placeOf = (tick: number) => {
+    const { bar, beat } = meterMap.barBeatAt(tick);
+    return `bar ${bar}, beat ${beat}`;
+  };
+  return {
+    columns,
+    durationMicros: tempoMap.microsAt(endTick),
+    endTick,
+    ticksPerQuarter,
+    tempoMap,
+    meterMap,
+    markers: timed(facts.markers),
+    cues: timed(facts.cues),
+    lyrics: timed(facts.lyrics),
+    keySignatures: timed(facts.keySignatures),
+    trackNames: facts.trackNames,
+    trackPorts: facts.trackPorts.map((port) => port ?? 0),
+    title: facts.trackNames[0] ?? '',
+    copyright: facts.copyright,
+    findings: findings.all(placeOf),
+  };
+}
+
+/** Numbers the ports that are asked for 0, 1, 2 …, in order of first use. */
+function portSlots(trackPorts: MetaFacts['trackPorts']): { portOf: Uint8Array; ports: number } {
+  const slots = new Map<number, number>();
+  const portOf = Uint8Array.from(trackPorts, (port = 0) => {
+    const slot = slots.get(port) ?? slots.size;
+    slots.set(port, slot);
+    return slot;
+  });
+  return { portOf, ports: Math.max(1, slots.size) };
+}

@@ -1,0 +1,74 @@
+import { NO_PAYLOAD, type Song } from '../smf/song.ts';
+import type { MergedRows } from './merge-tracks.ts';
+import { sharedU8, sharedU32 } from './shared-columns.ts';
+import type { TimelineFindings } from './timeline-finding.ts';
+
+/** SysEx and escape bytes in playing order, in shared memory. */
+export interface PayloadColumns {
+  readonly payloadBytes: Uint8Array;
+  readonly payloadStart: Uint32Array;
+  readonly payloadLength: Uint32Array;
+}
+
+const SYSEX = 0xf0;
+const CONTINUATION = 0xf7;
+const END_OF_SYSEX = 0xf7;
+
+/**
+ * Copies the bytes of all F0 and F7 rows together, and numbers `sent.payload` anew to match. A SysEx cut into
+ * packets stays in its packets, each at its own time (SMF 1.1, section 2.3).
+ */
+export function payloadColumnsOf(
+  song: Song,
+  { sent }: MergedRows,
+  findings: TimelineFindings,
+): PayloadColumns {
+  const { payloads, bytes } = song;
+  let rows = 0;
+  let total = 0;
+  for (let row = 0; row < sent.count; row += 1) {
+    const payload = sent.payload[row]!;
+    if (payload === NO_PAYLOAD) continue;
+    rows += 1;
+    total += payloads.length[payload]!;
+  }
+  const columns = {
+    payloadBytes: sharedU8(total),
+    payloadStart: sharedU32(rows),
+    payloadLength: sharedU32(rows),
+  };
+  let next = 0;
+  let filled = 0;
+  for (let row = 0; next < rows; row += 1) {
+    const payload = sent.payload[row]!;
+    if (payload === NO_PAYLOAD) continue;
+    const start = payloads.start[payload]!;
+    const length = payloads.length[payload]!;
+    columns.payloadBytes.set(bytes.subarray(start, start + length), filled);
+    columns.payloadStart[next] = filled;
+    columns.payloadLength[next] = length;
+    sent.payload[row] = next;
+    next += 1;
+    filled += length;
+    if (isOpen(sent.status[row]!, bytes, start, length)) judgeOpenSysEx(sent, row, start, findings);
+  }
+  return columns;
+}
+
+function isOpen(status: number, bytes: Uint8Array, start: number, length: number): boolean {
+  return status === SYSEX && (length === 0 || bytes[start + length - 1] !== END_OF_SYSEX);
+}
+
+/** After an open F0 the next thing sent must be its continuation (SMF 1.1, section 2.3). */
+function judgeOpenSysEx(
+  sent: MergedRows['sent'],
+  row: number,
+  offset: number,
+  findings: TimelineFindings,
+): void {
+  if (sent.status[row + 1] === CONTINUATION) return;
+  let later = row + 1;
+  while (later < sent.count && sent.status[later]! < SYSEX) later += 1;
+  const code = sent.status[later] === CONTINUATION ? 'sysex-interrupted' : 'sysex-never-ended';
+  findings.add(code, offset, (place) => [place(sent.tick[row]!)]);
+}

@@ -1,0 +1,49 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { mergeTracks } from '../../../src/core/timeline/merge-tracks.ts';
+import { type EventBytes, songOf } from './song-of.ts';
+
+const tracks = fc.array(
+  fc.array(fc.tuple(fc.integer({ min: 0, max: 12 }), fc.boolean()), { maxLength: 12 }).map((rows) => {
+    let tick = 0;
+    return rows.map(([delta, meta]): EventBytes => {
+      tick += Math.max(0, delta - 8); // many equal ticks
+      return meta ? [tick, 0xff, 1] : [tick, 0x90, 60, 64];
+    });
+  }),
+  { maxLength: 9 },
+);
+
+test('property: the order is that of a stable sort by tick, for what is sent and for metas', () => {
+  fc.assert(
+    fc.property(tracks, (list) => {
+      const song = songOf({ tracks: list });
+      const { sent, metas, endTick } = mergeTracks(song);
+      const rows = list.flatMap((track, index) =>
+        track.map(([tick, status]) => ({ tick, status, track: index })),
+      );
+      const sorted = rows.map((row, at) => ({ ...row, at })).sort((a, b) => a.tick - b.tick || a.at - b.at);
+      const notes = sorted.filter(({ status }) => status === 0x90);
+      const others = sorted.filter(({ status }) => status === 0xff);
+      expect([...sent.tick]).toEqual(notes.map(({ tick }) => tick));
+      expect([...sent.track]).toEqual(notes.map(({ track }) => track));
+      expect([...metas.row]).toEqual(others.map(({ at }) => at));
+      expect(endTick).toBe(sorted.at(-1)?.tick ?? 0);
+    }),
+    { numRuns: 500 },
+  );
+});
+
+test('format 2 beyond 2³²−1 ticks stops there and says so', () => {
+  const song = songOf({
+    format: 2,
+    tracks: [[[4_000_000_000, 0x90, 60, 64]], [[400_000_000, 0x90, 60, 64]]],
+  });
+  const { sent, endTick, saturated, patternTick } = mergeTracks(song);
+  expect([...sent.tick]).toEqual([4_000_000_000, 4_294_967_295]);
+  expect({ endTick, saturated, patternTick }).toEqual({
+    endTick: 4_294_967_295,
+    saturated: true,
+    patternTick: [0, 4_000_000_000],
+  });
+});
