@@ -1,0 +1,84 @@
+import { closeSync, constants, fstatSync, openSync, readSync, type Stats, statSync } from 'node:fs';
+import { Refusal } from './refusal.ts';
+
+/** A larger file is not a song for this wire: at 3,125 bytes a second 64 MB are six hours without a gap. */
+export const LARGEST_SONG_BYTES = 64 * 1024 * 1024;
+
+export interface SongFile {
+  readonly path: string;
+  readonly bytes: Uint8Array;
+}
+
+const CAUSES: Readonly<Record<string, readonly [what: string, nextStep: string]>> = {
+  ENOENT: ['no such file', 'check the path'],
+  ENOTDIR: ['a part of the path is not a folder', 'check the path'],
+  EACCES: ['no permission to read it', 'change its permissions or copy it to where you may read'],
+  EPERM: ['no permission to read it', 'change its permissions or copy it to where you may read'],
+  ELOOP: ['its links lead in a circle', 'give the path of the file itself'],
+  ENAMETOOLONG: ['the path is too long', 'check the path'],
+};
+
+/**
+ * Reads a whole song file into memory of its own.
+ * @throws {Refusal} for what is missing, may not be read, is empty, too large or no regular file
+ */
+export function openSongFile(path: string): SongFile {
+  return attempt(path, () => {
+    // A FIFO would block in `open`, so what it is comes first.
+    refuseUnlessSong(path, statSync(path));
+    const descriptor = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK);
+    try {
+      const stats = fstatSync(descriptor);
+      refuseUnlessSong(path, stats);
+      return { path, bytes: readAll(descriptor, stats.size) };
+    } finally {
+      closeSync(descriptor);
+    }
+  });
+}
+
+function refuseUnlessSong(path: string, stats: Stats): void {
+  if (stats.isDirectory()) {
+    throw new Refusal(
+      'this is a folder, not a song',
+      path,
+      'give a song file in it, or use `check` for the folder',
+    );
+  }
+  if (!stats.isFile()) throw new Refusal('this is not a regular file', path, 'copy the song to a file first');
+  if (stats.size === 0) throw new Refusal('the file is empty', path, 'copy it again from where it came from');
+  if (stats.size > LARGEST_SONG_BYTES) {
+    const megabytes = Math.round(stats.size / (1024 * 1024));
+    const most = LARGEST_SONG_BYTES / (1024 * 1024);
+    throw new Refusal(
+      `the file has ${megabytes} MB, and a song has at most ${most}`,
+      path,
+      'check that it is a song',
+    );
+  }
+}
+
+/** Fewer bytes than the size are taken as they come: someone may be cutting the file. */
+function readAll(descriptor: number, size: number): Uint8Array {
+  const bytes = new Uint8Array(size);
+  let length = 0;
+  while (length < size) {
+    const read = readSync(descriptor, bytes, length, size - length, null);
+    if (read === 0) break;
+    length += read;
+  }
+  return bytes.subarray(0, length);
+}
+
+function attempt<T>(path: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (error instanceof Refusal || !(error instanceof Error) || !('code' in error)) throw error;
+    const [what, nextStep] = CAUSES[String(error.code)] ?? [
+      `it cannot be read (${error.code})`,
+      'check the disk',
+    ];
+    throw new Refusal(what, path, nextStep);
+  }
+}
