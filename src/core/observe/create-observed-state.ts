@@ -16,12 +16,12 @@ const KEYS = CHANNELS * 128;
  *   f64  numbers 64 · onset 2048 · onset song 2048 · activity 16 · program changed 16 · recent time 512
  *   u32  note-ons 16 · messages 16 · bytes 16 · held back 16 · programs used 64 · recent 512 · load 512
  *   u16  bend 16 · program override 16
- *   u8   velocity 2048 · strikes 2048 · controller 2048 · then nine tables of 16
+ *   u8   velocity 2048 · strikes 2048 · pedal-held 2048 · controller 2048 · then nine tables of 16
  */
 const F64_COUNT = SLOT_COUNT + 2 * KEYS + 2 * CHANNELS + RECENT_COUNT;
 const U32_COUNT = 4 * CHANNELS + 4 * CHANNELS + RECENT_COUNT + LOAD_SLOTS;
 const U16_COUNT = 2 * CHANNELS;
-const U8_COUNT = 3 * KEYS + 9 * CHANNELS;
+const U8_COUNT = 4 * KEYS + 9 * CHANNELS;
 
 export const OBSERVED_STATE_BYTES = F64_COUNT * 8 + U32_COUNT * 4 + U16_COUNT * 2 + U8_COUNT;
 
@@ -66,6 +66,7 @@ function viewOf(buffer: SharedArrayBuffer): ObservedState {
     programOverride: new Int16Array(buffer, take(CHANNELS * 2), CHANNELS),
     velocity: u8(KEYS),
     strikes: u8(KEYS),
+    pedalHeld: u8(KEYS),
     controller: u8(KEYS),
     program: u8(CHANNELS),
     bankMsb: u8(CHANNELS),

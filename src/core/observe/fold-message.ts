@@ -1,4 +1,5 @@
 import { At } from '../schedule/outlet.ts';
+import { DAMPER, isDamperDown } from './damper.ts';
 import { NEVER_SEEN, type ObservedState, RECENT_COUNT, Slot } from './observed-state.ts';
 
 /** What CC121 brings to rest, as [controller, value] (RP-015, MMA 1998, from memory; pedals 64–69). */
@@ -93,6 +94,7 @@ function strike(
   state.onsetMicros[cell] = at[At.dueMicros]!;
   state.onsetSongMicros[cell] = at[At.songMicros]!;
   state.velocity[cell] = velocity;
+  state.pedalHeld[cell] = 0;
   state.noteOns[channel]! += 1;
   state.numbers[Slot.noteOnsSent]! += 1;
 }
@@ -106,6 +108,7 @@ function release(state: ObservedState, channel: number, key: number): void {
   if (strikes > 1) return;
   state.velocity[cell] = 0;
   state.sounding[channel]! -= 1;
+  if (isDamperDown(state, channel)) state.pedalHeld[cell] = 1;
 }
 
 function control(state: ObservedState, channel: number, controller: number, value: number): void {
@@ -113,15 +116,28 @@ function control(state: ObservedState, channel: number, controller: number, valu
   state.controller[cell] = value;
   // 120 and 123–127 end every note (MIDI 1.0, p. 20–25). A pedal may go on holding the sound of it, as it does
   // after a note-off; `strikes` says what the wire said.
-  if (controller === 121) resetControllers(state, channel);
-  else if (controller === 120 || controller >= 123) releaseAll(state, channel);
+  if (controller === DAMPER && value < 64) liftPedal(state, channel);
+  else if (controller === 120) soundOff(state, channel);
+  else if (controller === 121) resetControllers(state, channel);
+  else if (controller >= 123) releaseAll(state, channel);
   else if (controller > 0 && controller < 32 && state.controller[cell + 32] !== NEVER_SEEN) {
     // A new MSB sets the LSB to 0 (MIDI 1.0, p. 12). Bank select is left alone: its halves are sent either way round.
     state.controller[cell + 32] = 0;
   }
 }
 
+function liftPedal(state: ObservedState, channel: number): void {
+  state.pedalHeld.fill(0, channel * 128, channel * 128 + 128);
+}
+
+/** 120 cuts what a pedal holds too (MIDI 1.0, Table IV: All Sound Off). */
+function soundOff(state: ObservedState, channel: number): void {
+  releaseAll(state, channel);
+  liftPedal(state, channel);
+}
+
 function resetControllers(state: ObservedState, channel: number): void {
+  liftPedal(state, channel);
   for (let i = 0; i < RESET_CONTROLLERS.length; i += 1) {
     const entry = RESET_CONTROLLERS[i]!;
     state.controller[channel * 128 + entry[0]] = entry[1];
@@ -130,7 +146,13 @@ function resetControllers(state: ObservedState, channel: number): void {
   state.pressure[channel] = 0;
 }
 
+/** With the pedal down All Notes Off is remembered as a note-off is (MIDI 1.0, p. A-5). */
 function releaseAll(state: ObservedState, channel: number): void {
+  if (isDamperDown(state, channel)) {
+    for (let cell = channel * 128; cell < channel * 128 + 128; cell += 1) {
+      if (state.strikes[cell]! > 0) state.pedalHeld[cell] = 1;
+    }
+  }
   state.strikes.fill(0, channel * 128, channel * 128 + 128);
   state.velocity.fill(0, channel * 128, channel * 128 + 128);
   state.sounding[channel] = 0;
@@ -147,7 +169,7 @@ function changeProgram(state: ObservedState, channel: number, program: number, a
 
 /** After System Reset (FF) or a General MIDI reset: nothing sounds, and nothing set before is in force. */
 export function foldSystemReset(state: ObservedState): void {
-  for (let channel = 0; channel < 16; channel += 1) releaseAll(state, channel);
+  for (let channel = 0; channel < 16; channel += 1) soundOff(state, channel);
   state.controller.fill(NEVER_SEEN);
   state.program.fill(NEVER_SEEN);
   state.bankMsb.fill(NEVER_SEEN);

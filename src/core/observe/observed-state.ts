@@ -19,6 +19,8 @@ export interface ObservedState {
   readonly velocity: Uint8Array;
   /** [2048] note-ons seen less note-offs seen. */
   readonly strikes: Uint8Array;
+  /** [2048] 1 for a key that was released while the damper pedal was down, until the pedal goes up. */
+  readonly pedalHeld: Uint8Array;
   /** [2048] run time (µs) of the latest note-on. */
   readonly onsetMicros: Float64Array;
   /** [2048] song time (µs) of the latest note-on; −1 when listening. */

@@ -1,0 +1,138 @@
+import { type ObservedState, Slot } from './observed-state.ts';
+import type { NoteEnd, SongNotes } from './song-notes.ts';
+import { songPosition, transportState } from './song-position.ts';
+
+/** Why a note hangs, the surest reason first. */
+export const STUCK_CAUSES = {
+  'never-released': 'the song never releases it',
+  'other-channel': 'the song releases it on another channel',
+  'lost-off': 'its release did not reach the wire',
+  'too-long': 'it has sounded longer than the limit',
+  'held-by-pedal': 'only the damper pedal still holds it',
+} as const;
+
+export type StuckCause = keyof typeof STUCK_CAUSES;
+
+export interface StuckNote {
+  readonly channel: number;
+  readonly key: number;
+  readonly velocity: number;
+  readonly cause: StuckCause;
+  /** Run time since the latest strike, in microseconds. */
+  readonly ageMicros: number;
+  /** Song time (µs) of the latest strike; −1 where it is not from a song. */
+  readonly beganSongMicros: number;
+  /** For `other-channel` the channel (0–15) that was released instead; else −1. */
+  readonly releasedChannel: number;
+}
+
+export interface StuckLimits {
+  /** A note that has sounded this long is listed whatever the song says. */
+  readonly longMicros: number;
+  /** How long after the strike, or after the release that did not come, a note is left in peace. */
+  readonly graceMicros: number;
+}
+
+export const STUCK_LIMITS: StuckLimits = { longMicros: 10_000_000, graceMicros: 500_000 };
+
+const DRUM_CHANNEL = 9;
+
+/**
+ * Every sounding note that ought not to sound, oldest first; those that only a pedal holds come last.
+ *
+ * @param notes how the song ends its notes; undefined when there is no song (listening): then age alone counts
+ * @param nowMicros run time, on the clock of `observed`
+ */
+export function findStuckNotes(
+  observed: ObservedState,
+  notes: SongNotes | undefined,
+  nowMicros: number,
+  limits: StuckLimits = STUCK_LIMITS,
+): StuckNote[] {
+  const position = songPosition(observed, nowMicros);
+  const running = transportState(observed) === 'playing';
+  const found: StuckNote[] = [];
+  for (let place = 0; place < 2048; place += 1) {
+    const sounding = observed.strikes[place]! > 0;
+    if (!sounding && !isPedalHeld(observed, place)) continue;
+    const channel = place >> 7;
+    const key = place & 127;
+    const ageMicros = Math.max(0, nowMicros - observed.onsetMicros[place]!);
+    const beganSongMicros = observed.onsetSongMicros[place]!;
+    if (!sounding) {
+      if (ageMicros < limits.longMicros) continue;
+      found.push(stuck('held-by-pedal', undefined));
+      continue;
+    }
+    if (ageMicros < limits.graceMicros) continue;
+    const end = songEnd(observed, notes, channel, key, beganSongMicros);
+    const cause = causeOf(end, position, running || !notes, ageMicros, limits);
+    if (cause) found.push(stuck(cause, end));
+
+    function stuck(cause: StuckCause, end: NoteEnd | undefined): StuckNote {
+      return {
+        channel,
+        key,
+        velocity: observed.velocity[place]!,
+        cause,
+        ageMicros,
+        beganSongMicros,
+        releasedChannel: cause === 'other-channel' ? (end?.strayOffChannel ?? -1) : -1,
+      };
+    }
+  }
+  return found.sort(
+    (a, b) =>
+      Number(a.cause === 'held-by-pedal') - Number(b.cause === 'held-by-pedal') ||
+      b.ageMicros - a.ageMicros ||
+      a.channel - b.channel ||
+      a.key - b.key,
+  );
+}
+
+function causeOf(
+  end: NoteEnd | undefined,
+  position: number,
+  running: boolean,
+  ageMicros: number,
+  limits: StuckLimits,
+): StuckCause | undefined {
+  if (end && end.offMicros < 0) return end.strayOffChannel >= 0 ? 'other-channel' : 'never-released';
+  // A pause, a stop or the end silences everything (MIDI 1.0, p. 31), so whatever still sounds then was lost.
+  const overdue =
+    !running ||
+    (end && (position > end.offMicros + limits.graceMicros || position < end.onMicros - limits.graceMicros));
+  if (overdue) return 'lost-off';
+  return ageMicros >= limits.longMicros ? 'too-long' : undefined;
+}
+
+/**
+ * How the song ends the note that was struck: looked up under the key as it is written, which is the sounding
+ * key less the transpositions in force. A release that has passed may have served a later strike of the same
+ * key; then an earlier strike that nothing releases is what still sounds.
+ */
+function songEnd(
+  observed: ObservedState,
+  notes: SongNotes | undefined,
+  channel: number,
+  key: number,
+  songMicros: number,
+): NoteEnd | undefined {
+  if (!notes || songMicros < 0) return undefined;
+  const shift =
+    (channel === DRUM_CHANNEL ? 0 : observed.numbers[Slot.transpose]!) + observed.channelTranspose[channel]!;
+  const written = key - shift;
+  const end = notes.find(channel, written, songMicros);
+  const place = channel * 128 + key;
+  if (end && end.offMicros >= 0 && observed.strikes[place]! > 0) {
+    const earlier = notes.hangingBefore(channel, written, songMicros);
+    const position = observed.numbers[Slot.positionMicros]!;
+    if (earlier && position > end.offMicros) return earlier;
+  }
+  return end;
+}
+
+/** True for a key whose release came while the damper was down, and which so still sounds. */
+export function isPedalHeld(observed: ObservedState, place: number): boolean {
+  return observed.strikes[place] === 0 && observed.pedalHeld[place]! > 0;
+}
