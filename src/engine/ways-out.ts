@@ -1,0 +1,70 @@
+import { constants } from 'node:os';
+
+/** Signals that end the program in an orderly way. SIGKILL cannot be caught: see Active Sensing. */
+export const ENDING_SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const;
+export type EndingSignal = (typeof ENDING_SIGNALS)[number];
+
+export interface WaysOutOptions {
+  /** Ends everything that runs, silence first: `player.close`. Called once. */
+  readonly quit: () => Promise<unknown>;
+  /** Gives the terminal back; called once, before the silence, and must not wait. */
+  readonly restore?: () => void;
+  /** Ends the process with this code: only the command line may. */
+  readonly exit: (code: number) => void;
+  /** Told of a fault of ours before `exit(70)`. */
+  readonly report?: (error: unknown) => void;
+  /** How long to wait for `quit`, in milliseconds. */
+  readonly limitMs?: number;
+}
+
+/**
+ * Sees to it that no way out of the program is a way round the silence: each ending signal, an exception
+ * nobody caught, a promise nobody caught. The exit code is 128 + the signal's number, as shells have it, or 70
+ * (sysexits: a fault of ours). Further signals while leaving change nothing: leaving is bounded anyway.
+ * @returns takes the handlers away again
+ */
+export function installWaysOut(options: WaysOutOptions): () => void {
+  let leaving = false;
+  const leave = async (code: number): Promise<void> => {
+    if (leaving) return;
+    leaving = true;
+    quietly(options.restore);
+    await Promise.race([options.quit().catch(() => undefined), after(options.limitMs ?? LIMIT_MS)]);
+    options.exit(code);
+  };
+  const onSignal = (signal: NodeJS.Signals): void => void leave(128 + constants.signals[signal]);
+  const onFault = (error: unknown): void => {
+    if (leaving) return; // the terminal is gone, say: no reason not to finish the silence
+    quietly(() => {
+      options.restore?.();
+      options.report?.(error);
+    });
+    void leave(70);
+  };
+  for (const signal of ENDING_SIGNALS) process.on(signal, onSignal);
+  process.on('uncaughtException', onFault);
+  process.on('unhandledRejection', onFault);
+  return () => {
+    for (const signal of ENDING_SIGNALS) process.off(signal, onSignal);
+    process.off('uncaughtException', onFault);
+    process.off('unhandledRejection', onFault);
+  };
+}
+
+/** Neither the terminal nor a report may stand between us and the silence. */
+function quietly(action: (() => void) | undefined): void {
+  try {
+    action?.();
+  } catch {
+    // a terminal that is gone cannot be given back
+  }
+}
+
+function after(ms: number): Promise<void> {
+  return new Promise((resolve) => {
+    setTimeout(resolve, ms).unref();
+  });
+}
+
+/** A silence of all notes on all channels takes about two seconds of the MIDI wire at the very worst. */
+const LIMIT_MS = 5000;

@@ -1,0 +1,224 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { createObservedState } from '../../src/core/observe/create-observed-state.ts';
+import { Slot } from '../../src/core/observe/observed-state.ts';
+import { MIDI_WIRE } from '../../src/core/wire/wire-traits.ts';
+import { VirtualClock } from '../../src/engine/virtual-clock.ts';
+import { LEAD_MICROS } from '../../src/engine/wire-lane.ts';
+import { type LanePort, WireOutlet } from '../../src/engine/wire-outlet.ts';
+import { MockPort } from '../../src/ports/mock-port.ts';
+import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../src/ports/output-port.ts';
+
+const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex').toUpperCase().replace(/..\B/g, '$& ');
+
+function rig(lanes: readonly LanePort[], options: { activeSensing?: boolean } = {}) {
+  const clock = new VirtualClock();
+  const observed = createObservedState();
+  const outlet = new WireOutlet({ clock, observed, lanes, ...options });
+  const at = new Float64Array(2);
+  return {
+    clock,
+    observed,
+    outlet,
+    send(dueMicros: number, status: number, data1 = 0, data2 = 0) {
+      at[0] = dueMicros;
+      at[1] = dueMicros;
+      outlet.message(status, data1, data2, at);
+    },
+    payload(dueMicros: number, status: number, bytes: number[]) {
+      at[0] = dueMicros;
+      at[1] = dueMicros;
+      outlet.payload(status, Uint8Array.from(bytes), 0, bytes.length, at);
+    },
+    /** Lets time pass as the loop does: pump at each moment the outlet asks for. */
+    pass(untilMicros: number) {
+      const next = new Float64Array(1);
+      for (;;) {
+        next[0] = untilMicros;
+        outlet.nextPump(next);
+        clock.set(next[0]!);
+        outlet.pump();
+        if (next[0]! >= untilMicros) return;
+      }
+    },
+  };
+}
+
+describe('bytes on the wire', () => {
+  test('running status: the second of two note-ons leaves its status byte out (MIDI 1.0, p. 5)', () => {
+    const port = new MockPort({ record: true });
+    const { send } = rig([{ port }]);
+    send(0, 0x90, 0x3c, 0x40);
+    send(0, 0x90, 0x40, 0x40);
+    send(0, 0x91, 0x40, 0x40);
+    expect(hex(port.recorded().bytes)).toBe('90 3C 40 40 40 91 40 40');
+  });
+
+  test('an interface that encodes for itself gets every message whole', () => {
+    const port = new MockPort({ record: true, wire: { ...MIDI_WIRE, runningStatus: 'device' } });
+    const { send } = rig([{ port }]);
+    send(0, 0xc0, 5);
+    send(0, 0xc0, 6);
+    expect(hex(port.recorded().bytes)).toBe('C0 05 C0 06');
+  });
+
+  test('SysEx gets its F0, goes in pieces, and ends running status', () => {
+    const port = new MockPort({ record: true });
+    const { send, payload, pass } = rig([{ port }]);
+    const body = [0x7d, ...Array.from({ length: 100 }, (_, i) => i), 0xf7];
+    send(0, 0x90, 1, 2);
+    payload(0, 0xf0, body);
+    send(0, 0x90, 3, 4);
+    pass(1_000_000);
+    expect([...port.recorded().bytes]).toEqual([0x90, 1, 2, 0xf0, ...body, 0x90, 3, 4]);
+  });
+
+  test('an escape goes as it stands', () => {
+    const port = new MockPort({ record: true });
+    const { payload } = rig([{ port }]);
+    payload(0, 0xf7, [0xf3, 0x01]);
+    expect(hex(port.recorded().bytes)).toBe('F3 01');
+  });
+});
+
+describe('a busy wire', () => {
+  test('no more than the lead is handed over; the rest follows in order when asked for', () => {
+    const port = new MockPort({ record: true });
+    const { send, pass, observed, outlet } = rig([{ port }]);
+    for (let key = 0; key < 100; key += 1) send(0, 0x90, key, 1);
+    const first = port.bytesTaken * 320;
+    expect(first).toBeGreaterThanOrEqual(LEAD_MICROS);
+    expect(first).toBeLessThan(LEAD_MICROS + 960);
+    expect(observed.numbers[Slot.noteOnsSent]).toBe((port.bytesTaken - 1) / 2);
+    expect(observed.numbers[Slot.wireFreeMicros]).toBeGreaterThanOrEqual(201 * 320);
+    pass(1_000_000);
+    expect([...port.recorded().bytes]).toEqual([
+      0x90,
+      ...Array.from({ length: 100 }, (_, key) => [key, 1]).flat(),
+    ]);
+    expect(port.recorded().micros.at(-1)).toBe(200 * 320);
+    expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(201 * 320);
+    expect(outlet.drained()).toBe(true);
+  });
+
+  test('real-time bytes overtake what waits, but not a Song Position Pointer', () => {
+    const port = new MockPort({ record: true });
+    const { send, pass } = rig([{ port }]);
+    for (let key = 0; key < 40; key += 1) send(0, 0x90, key, 1);
+    const before = port.bytesTaken;
+    send(0, 0xf8);
+    expect(port.recorded().bytes[before]).toBe(0xf8);
+    send(0, 0xf2, 10, 0);
+    send(0, 0xfb);
+    pass(1_000_000);
+    expect(hex(port.recorded().bytes.slice(-4))).toBe('F2 0A 00 FB');
+  });
+
+  test('a driver that is soon full loses nothing and changes no order', () => {
+    const message = fc.tuple(
+      fc.integer({ min: 0, max: 20_000 }),
+      fc.constantFrom(0x80, 0x90, 0x9f, 0xb3, 0xc2, 0xe4),
+      fc.integer({ min: 0, max: 127 }),
+      fc.integer({ min: 0, max: 127 }),
+    );
+    fc.assert(
+      fc.property(
+        fc.array(message, { maxLength: 200 }),
+        fc.integer({ min: 3, max: 30 }),
+        (messages, capacityBytes) => {
+          const tight = new MockPort({
+            record: true,
+            capacityBytes,
+            wire: { ...MIDI_WIRE, runningStatus: 'device' },
+          });
+          const wide = new MockPort({ record: true, wire: { ...MIDI_WIRE, runningStatus: 'device' } });
+          for (const port of [tight, wide]) {
+            const { send, pass } = rig([{ port }]);
+            let time = 0;
+            for (const [gap, status, data1, data2] of messages) {
+              time += gap;
+              pass(time);
+              send(time, status, data1, data2);
+            }
+            pass(time + 5_000_000);
+          }
+          expect(tight.recorded().bytes).toEqual(wide.recorded().bytes);
+        },
+      ),
+    );
+  });
+
+  test('notes that still wait can be taken back; state messages stay', () => {
+    const port = new MockPort({ record: true });
+    const { send, pass, outlet, observed } = rig([{ port }]);
+    for (let key = 0; key < 60; key += 1) send(0, 0x90, key, 1);
+    const struck = observed.sounding[0]!;
+    send(0, 0xc0, 9);
+    send(0, 0x91, 60, 1);
+    outlet.dropNotes(1 << 0);
+    pass(1_000_000);
+    expect(observed.sounding[0]).toBe(struck);
+    expect(hex(port.recorded().bytes.slice(-5))).toBe('C0 09 91 3C 01');
+  });
+});
+
+describe('what is seen', () => {
+  test('the picture holds what a port took, and nothing while the port is gone', () => {
+    let up = true;
+    const taken: number[] = [];
+    const port: OutputPort = {
+      name: 'loose plug',
+      wire: MIDI_WIRE,
+      write(bytes, start, length) {
+        if (!up) return WRITE_LOST;
+        taken.push(...bytes.slice(start, start + length));
+        return WRITE_DONE;
+      },
+      flush: () => true,
+      revive: () => up,
+      close: () => undefined,
+    };
+    const { send, outlet, observed } = rig([{ port }]);
+    send(0, 0x90, 60, 100);
+    up = false;
+    send(1000, 0x80, 60, 64);
+    send(1000, 0x90, 62, 100);
+    outlet.pump();
+    expect(observed.numbers[Slot.portTrouble]).toBe(2);
+    expect(observed.velocity[60]).toBe(100);
+    expect(observed.velocity[62]).toBe(0);
+    expect(outlet.lanes[0]!.revive()).toBe(false);
+    up = true;
+    expect(outlet.lanes[0]!.revive()).toBe(true);
+    send(2000, 0x90, 64, 100);
+    // The receiver may have forgotten its running status: the status byte is sent again.
+    expect(taken.slice(-3)).toEqual([0x90, 64, 100]);
+    outlet.pump();
+    expect(observed.numbers[Slot.portTrouble]).toBe(0);
+  });
+
+  test('two ports share the channels; system messages go to both', () => {
+    const left = new MockPort({ record: true });
+    const right = new MockPort({ record: true });
+    const { send, observed } = rig([{ port: left, channels: [0, 1] }, { port: right }]);
+    send(0, 0x90, 60, 1);
+    send(0, 0x92, 61, 1);
+    send(0, 0xf8);
+    expect(hex(left.recorded().bytes)).toBe('90 3C 01 F8');
+    expect(hex(right.recorded().bytes)).toBe('92 3D 01 F8');
+    expect(observed.numbers[Slot.bytesPerSecond]).toBe(6250);
+  });
+
+  test('Active Sensing: never more than 300 ms without a byte (MIDI 1.0, p. 32)', () => {
+    const port = new MockPort({ record: true });
+    const { send, pass } = rig([{ port }], { activeSensing: true });
+    pass(1_000_000);
+    send(1_000_000, 0x90, 60, 1);
+    pass(3_000_000);
+    const { micros, bytes } = port.recorded();
+    const gaps = micros.slice(1).map((time, i) => time - micros[i]!);
+    expect(Math.max(...gaps)).toBeLessThanOrEqual(270_000);
+    expect(bytes.filter((byte) => byte !== 0xfe).length).toBe(3);
+    expect(bytes.length).toBeLessThan(20);
+  });
+});
