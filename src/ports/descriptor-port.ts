@@ -27,6 +27,8 @@ export class DescriptorPort implements OutputPort {
   #heldFrom = 0;
   #heldTo = 0;
   #closed = false;
+  /** [0] run time (µs) of the first write that the device had no room for; −1 while it takes bytes. */
+  readonly #fullSince = Float64Array.of(-1);
 
   constructor(name: string, wire: WireTraits, opener: DeviceOpener) {
     this.name = name;
@@ -35,12 +37,12 @@ export class DescriptorPort implements OutputPort {
     this.#fd = opener.open();
   }
 
-  write(bytes: Uint8Array, start: number, length: number, _at: Float64Array): WriteOutcome {
+  write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome {
     if (!this.#alive()) return WRITE_LOST;
-    if (!this.flush()) return this.#fd < 0 ? WRITE_LOST : WRITE_FULL;
-    const taken = this.#push(bytes, start, length);
+    const taken = this.flush() ? this.#push(bytes, start, length) : 0;
     if (this.#fd < 0) return WRITE_LOST;
-    if (taken === 0) return WRITE_FULL;
+    if (taken === 0) return this.#blocked(at);
+    this.#fullSince[0] = -1;
     if (taken < length) this.#hold(bytes, start + taken, length - taken);
     return WRITE_DONE;
   }
@@ -64,6 +66,16 @@ export class DescriptorPort implements OutputPort {
     this.#drop();
     this.#closed = true;
     this.#opener.close();
+  }
+
+  /** A device that takes nothing for long is as good as gone: what it would play afterwards is stale. */
+  #blocked(at: Float64Array): WriteOutcome {
+    const since = this.#fullSince;
+    if ((since[0] as number) < 0) since[0] = at[0] as number;
+    if ((at[0] as number) - (since[0] as number) < BLOCKED_MICROS) return WRITE_FULL;
+    this.#drop();
+    this.#opener.failed();
+    return WRITE_LOST;
   }
 
   #alive(): boolean {
@@ -95,6 +107,7 @@ export class DescriptorPort implements OutputPort {
 
   #drop(): void {
     this.#heldFrom = this.#heldTo = 0;
+    this.#fullSince[0] = -1;
     if (this.#fd < 0) return;
     const fd = this.#fd;
     this.#fd = -1;
@@ -106,5 +119,7 @@ export class DescriptorPort implements OutputPort {
   }
 }
 
+/** Longer than any pause that music or a driver's buffer explains. */
+const BLOCKED_MICROS = 2_000_000;
 /** A message or a piece of SysEx is rarely longer; a longer one gets a buffer of its own. */
 const FIRST_HELD = 1024;

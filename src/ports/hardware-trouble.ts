@@ -1,6 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { Refusal } from '../files/refusal.ts';
 import { accessOf, groupAdvice } from './device-access.ts';
 
 /** Why there is no hardware port, and how to get one. */
@@ -68,6 +69,10 @@ export function probeInChild(): HardwareNames | HardwareTrouble {
     reason: `the MIDI library could not be opened (${said}${library === undefined ? '' : `; ${library.trim()}`})`,
     remedy: 'check that libasound2 is installed and that /dev/snd/seq answers (aconnect -l)',
   };
+}
+
+export function hardwareRefusal(where: string, trouble: HardwareTrouble): Refusal {
+  return new Refusal(trouble.reason, where, `to get it: ${trouble.remedy}`);
 }
 
 const PROBE = `

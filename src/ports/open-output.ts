@@ -85,7 +85,7 @@ export function kindOf(spec: string): string {
   const kind = colon < 0 ? spec : spec.slice(0, colon);
   if (!(kind in OUTPUT_KINDS) || colon < 0 !== (kind === 'mock')) {
     const known = Object.values(OUTPUT_KINDS).map(({ usage }) => usage);
-    throw new Refusal(`no port is called ${spec}`, spec, `use ${known.join(', ')}`);
+    throw new Refusal('there is no such port', `port ${spec}`, `use ${known.join(', ')}`);
   }
   return kind;
 }

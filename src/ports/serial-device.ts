@@ -1,5 +1,5 @@
 import { statSync } from 'node:fs';
-import { SerialPort } from 'serialport';
+import type { SerialPort } from 'serialport';
 import { Refusal } from '../files/refusal.ts';
 import { accessOf, groupAdvice } from './device-access.ts';
 
@@ -53,7 +53,9 @@ export class SerialDevice {
   }
 
   async #open(): Promise<void> {
-    const port = new SerialPort({ path: this.path, baudRate: this.baud, autoOpen: false });
+    // Loaded only when wanted: a native module is not free to load.
+    const { SerialPort: Opener } = await import('serialport');
+    const port = new Opener({ path: this.path, baudRate: this.baud, autoOpen: false });
     await new Promise<void>((resolve, reject) => {
       port.open((error) => (error ? reject(error) : resolve()));
     });

@@ -9,7 +9,7 @@ export interface SerialName {
 
 /** @param text what follows `serial:`. 31,250 baud where it names none. Throws a refusal. */
 export function serialNameOf(text: string): SerialName {
-  const match = /^(.+?)(?:@(\d+))?$/.exec(text);
+  const match = /^([^@].*?)(?:@(\d+))?$/.exec(text);
   if (!match)
     throw new Refusal(
       'no device is named',
