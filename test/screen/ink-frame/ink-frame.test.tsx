@@ -25,6 +25,26 @@ function dots(grid: CellGrid, area: Area): void {
   fillArea(grid, area, PLAIN, '.'.charCodeAt(0));
 }
 
+function Wide() {
+  const { columns } = useScreenSize();
+  const [isOn, setOn] = useState(true);
+  useKeys((key) => key.name === 'x' && setOn(false));
+  return isOn ? <LiveBox width={columns - 1} height={1} paint={dots} /> : <Text>off</Text>;
+}
+
+function Log() {
+  const [log, setLog] = useState('');
+  useKeys(
+    (key) => setLog((before) => `${before}${key.name} `),
+    (text) => setLog((before) => `${before}[${text}]`),
+  );
+  return <Text>{log}</Text>;
+}
+
+function Broken(): never {
+  throw new Error('broken on purpose');
+}
+
 describe('labels', () => {
   it('come out where Ink lays them, in the colours of the cell grid', () => {
     const screen = screenOf(12, 3);
@@ -90,12 +110,6 @@ describe('live boxes', () => {
   });
 
   it('go when their component goes, and follow a resize', async () => {
-    function Wide() {
-      const { columns } = useScreenSize();
-      const [isOn, setOn] = useState(true);
-      useKeys((key) => key.name === 'x' && setOn(false));
-      return isOn ? <LiveBox width={columns - 1} height={1} paint={dots} /> : <Text>off</Text>;
-    }
     const screen = screenOf(6, 1);
     screen.render(<Wide />);
     expect(screen.text()).toBe('.....');
@@ -154,14 +168,6 @@ describe('cover boxes', () => {
 
 describe('keys', () => {
   it('reach every listener in order, one at a time', async () => {
-    function Log() {
-      const [log, setLog] = useState('');
-      useKeys(
-        (key) => setLog((before) => `${before}${key.name} `),
-        (text) => setLog((before) => `${before}[${text}]`),
-      );
-      return <Text>{log}</Text>;
-    }
     const screen = screenOf(40, 1);
     screen.render(<Log />);
     await screen.press('a', 'ctrl-c', 'shift-up');
@@ -173,20 +179,14 @@ describe('keys', () => {
 describe('the process', () => {
   it('is left alone: no listener, no patched function, the keyboard untouched', () => {
     const before = process.eventNames().map((name) => `${String(name)} ${process.listenerCount(name)}`);
-    const functions = [
-      process.emit,
-      (process as unknown as Record<string, unknown>)['reallyExit'],
-      console.log,
-    ];
+    const functions = [process.emit, (process as unknown as Record<string, unknown>).reallyExit, console.log];
     const screen = screenOf(10, 1);
     screen.render(<Text>a</Text>);
     const during = process.eventNames().map((name) => `${String(name)} ${process.listenerCount(name)}`);
     expect(during).toEqual(before);
-    expect([
-      process.emit,
-      (process as unknown as Record<string, unknown>)['reallyExit'],
-      console.log,
-    ]).toEqual(functions);
+    expect([process.emit, (process as unknown as Record<string, unknown>).reallyExit, console.log]).toEqual(
+      functions,
+    );
     screen.close();
     expect(process.eventNames().map((name) => `${String(name)} ${process.listenerCount(name)}`)).toEqual(
       before,
@@ -195,9 +195,6 @@ describe('the process', () => {
 
   it('hears of an error in a component as a bug, and nothing else is drawn', () => {
     const screen = screenOf(10, 1);
-    function Broken(): never {
-      throw new Error('broken on purpose');
-    }
     screen.render(<Broken />);
     expect(() => screen.text()).toThrow('broken on purpose');
   });
