@@ -6,7 +6,7 @@ import { meterMapOf } from './meter-map.ts';
 import { pairNotes } from './pair-notes.ts';
 import { payloadColumnsOf } from './payload-columns.ts';
 import { metaFactsOf } from './read-metas.ts';
-import { sharedF64, sharedU32 } from './shared-columns.ts';
+import { sharedF64 } from './shared-columns.ts';
 import { tempoMapOf } from './tempo-map.ts';
 import { ticksPerQuarterOf } from './ticks-per-quarter.ts';
 import type { Timeline, TimelineColumns } from './timeline.ts';
@@ -16,8 +16,9 @@ import { TimelineFindings } from './timeline-finding.ts';
 export function buildTimeline(song: Song): Timeline {
   const findings = new TimelineFindings();
   const merged = mergeTracks(song);
-  if (song.format === 2) findings.add('patterns-in-sequence', -1, () => [merged.patternTick.length]);
-  if (merged.saturated) findings.add('song-too-long', -1, () => []);
+  if (song.format === 2)
+    findings.add('patterns-in-sequence', -1, () => ({ count: merged.patternTick.length }));
+  if (merged.saturated) findings.add('song-too-long', -1, () => ({}));
 
   const facts = metaFactsOf(song, merged, findings);
   const ticksPerQuarter = ticksPerQuarterOf(song.division);
@@ -28,7 +29,6 @@ export function buildTimeline(song: Song): Timeline {
   const columns: TimelineColumns = {
     ...sent,
     micros: sharedF64(sent.count),
-    partner: sharedU32(sent.count),
     ...payloadColumnsOf(song, merged, findings),
   };
   tempoMap.fillMicros(columns.tick, columns.micros);

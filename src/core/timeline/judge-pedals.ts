@@ -19,7 +19,7 @@ export function judgePedals(columns: TimelineColumns, findings: TimelineFindings
   for (let channel = 0; channel < 16; channel += 1) {
     for (const [controller, pedal] of Object.entries(HOLDING_PEDALS)) {
       if (!down[channel * 128 + Number(controller)]) continue;
-      findings.add('pedal-left-down', -1, () => [pedal, channel + 1]);
+      findings.add('pedal-left-down', -1, () => ({ pedal, channel: channel + 1 }));
     }
   }
 }

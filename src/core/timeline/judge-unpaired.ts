@@ -1,5 +1,6 @@
+import { type FindingValues, LISTED_PER_CODE } from '../smf/finding-list.ts';
 import { NO_PARTNER, type TimelineColumns } from './timeline.ts';
-import { LISTED_PER_CODE, type PlaceOf, type TimelineFindings } from './timeline-finding.ts';
+import type { PlaceOf, TimelineFindings } from './timeline-finding.ts';
 
 /** Releases without a strike that are looked at for the cause of a hanging note. */
 const MOST_STRAYS = 4096;
@@ -13,7 +14,7 @@ export function judgeUnpaired(columns: TimelineColumns, findings: TimelineFindin
   for (let row = 0; row < count; row += 1) {
     if ((status[row]! & 0xf0) !== 0x90 || data2[row] === 0 || partner[row] !== NO_PARTNER) continue;
     const channel = status[row]! & 0x0f;
-    const name = (place: PlaceOf) => nameNote(columns, row, place);
+    const note = (place: PlaceOf) => noteValues(columns, row, place);
     const enough = findings.count('note-released-elsewhere') >= LISTED_PER_CODE;
     const stray = enough
       ? undefined
@@ -23,16 +24,22 @@ export function judgeUnpaired(columns: TimelineColumns, findings: TimelineFindin
         );
     if (stray !== undefined) {
       claimed.add(stray);
-      findings.add('note-released-elsewhere', -1, (place) => [name(place), (status[stray]! & 0x0f) + 1]);
-    } else if (lastAllOff[channel]! > row)
-      findings.add('note-ended-by-all-off', -1, (place) => [name(place)]);
-    else findings.add('note-never-released', -1, (place) => [name(place)]);
+      findings.add('note-released-elsewhere', -1, (place) => ({
+        ...note(place),
+        elsewhere: (status[stray]! & 0x0f) + 1,
+      }));
+    } else if (lastAllOff[channel]! > row) findings.add('note-ended-by-all-off', -1, note);
+    else findings.add('note-never-released', -1, note);
   }
 }
 
-/** `channel 3, key 60, struck at bar 12, beat 1` with the channel as people count. */
-export function nameNote({ status, data1, tick }: TimelineColumns, row: number, place: PlaceOf): string {
-  return `the note on channel ${(status[row]! & 0x0f) + 1}, key ${data1[row]!}, at ${place(tick[row]!)}`;
+/** Channel (as people count), key and place of a note, for the sentence of a finding. */
+export function noteValues(
+  { status, data1, tick }: TimelineColumns,
+  row: number,
+  place: PlaceOf,
+): FindingValues {
+  return { channel: (status[row]! & 0x0f) + 1, key: data1[row]!, place: place(tick[row]!) };
 }
 
 function strayReleases(columns: TimelineColumns, findings: TimelineFindings): number[] {
@@ -42,7 +49,7 @@ function strayReleases(columns: TimelineColumns, findings: TimelineFindings): nu
     if (partner[row] !== NO_PARTNER) continue;
     const kind = status[row]! & 0xf0;
     if (kind !== 0x80 && (kind !== 0x90 || data2[row] !== 0)) continue;
-    findings.add('release-without-note', -1, (place) => [nameNote(columns, row, place)]);
+    findings.add('release-without-note', -1, (place) => noteValues(columns, row, place));
     if (strays.length < MOST_STRAYS) strays.push(row);
   }
   return strays;

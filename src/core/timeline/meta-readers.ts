@@ -1,10 +1,12 @@
 import type { Song } from '../smf/song.ts';
-import { decodeText } from './decode-text.ts';
+import { decodeText } from '../smf/text.ts';
 import type { Meta, MetaFacts, TextAtTick } from './meta-facts.ts';
 import type { TimelineFindingCode } from './timeline-finding.ts';
 
 /** Far above any song; below what would fill memory. */
 const MOST_TEXTS = 100_000;
+/** A lyric needs a line; a file that is one endless text must not fill memory. */
+const LONGEST_TEXT = 4096;
 /** 2¹⁰: a beat shorter than that is shorter than a tick of any usual division. */
 const MOST_DENOMINATOR_POWER = 10;
 const MOST_SHARPS = 7;
@@ -31,13 +33,13 @@ export const META_READERS: Readonly<Record<number, (meta: Meta, facts: MetaFacts
   89: readKeySignature,
 };
 
-function textOf({ song, start, length }: Meta): string {
-  return decodeText(song.bytes, start, length);
+function textOf({ song: { bytes }, start, length }: Meta): string {
+  return decodeText(bytes, start, Math.min(length, LONGEST_TEXT));
 }
 
 function addText(meta: Meta, texts: TextAtTick[]): void {
   if (texts.length < MOST_TEXTS) texts.push({ tick: meta.tick, track: meta.track, text: textOf(meta) });
-  else meta.findings.add('too-many-texts', meta.start, () => [MOST_TEXTS]);
+  else meta.findings.add('too-many-texts', meta.start, () => ({ limit: MOST_TEXTS }));
 }
 
 /** In format 1 the tempo map belongs in the first track (SMF 1.1, section 2.2); many a file has it elsewhere. */
@@ -46,11 +48,11 @@ function readTempo(meta: Meta, facts: MetaFacts): void {
   const microsPerQuarter = microsPerQuarterOf(meta);
   const trouble = tempoTrouble(song, microsPerQuarter);
   if (trouble) {
-    findings.add(trouble, start, (place) => [place(tick)]);
+    findings.add(trouble, start, (place) => ({ place: place(tick) }));
     return;
   }
   if (song.format === 1 && track > 0) {
-    findings.add('tempo-outside-first-track', start, (place) => [place(tick), track + 1]);
+    findings.add('tempo-outside-first-track', start, (place) => ({ place: place(tick), track: track + 1 }));
   }
   facts.tempos.push({ tick, microsPerQuarter });
 }
@@ -70,7 +72,7 @@ function readMeter({ song, tick, start, length, findings }: Meta, facts: MetaFac
   const power = length > 1 ? song.bytes[start + 1]! : Number.POSITIVE_INFINITY;
   if (numerator > 0 && power <= MOST_DENOMINATOR_POWER) {
     facts.meters.push({ tick, numerator, denominator: 2 ** power });
-  } else findings.add('meter-absurd', start, (place) => [place(tick)]);
+  } else findings.add('meter-absurd', start, (place) => ({ place: place(tick) }));
 }
 
 function readKeySignature({ song, tick, start, length, findings }: Meta, facts: MetaFacts): void {
@@ -78,5 +80,5 @@ function readKeySignature({ song, tick, start, length, findings }: Meta, facts: 
   const mode = length > 1 ? song.bytes[start + 1]! : 0;
   if (Math.abs(sharps) <= MOST_SHARPS && mode <= 1) {
     facts.keySignatures.push({ tick, sharps, minor: mode === 1 });
-  } else findings.add('key-signature-absurd', start, (place) => [place(tick)]);
+  } else findings.add('key-signature-absurd', start, (place) => ({ place: place(tick) }));
 }

@@ -1,4 +1,4 @@
-import { judgeUnpaired, nameNote } from './judge-unpaired.ts';
+import { judgeUnpaired, noteValues } from './judge-unpaired.ts';
 import { NO_PARTNER, type TimelineColumns } from './timeline.ts';
 import type { TimelineFindings } from './timeline-finding.ts';
 
@@ -42,7 +42,7 @@ export function pairNotes(
       if (waiting === NO_PARTNER) first[voice] = row;
       else {
         partner[last[voice]!] = row;
-        findings.add('note-struck-twice', -1, (place) => [nameNote(columns, row, place)]);
+        findings.add('note-struck-twice', -1, (place) => noteValues(columns, row, place));
       }
       last[voice] = row;
     } else if (waiting === NO_PARTNER) unpaired += 1;
@@ -51,7 +51,7 @@ export function pairNotes(
       partner[waiting] = row;
       partner[row] = waiting;
       if (tick[waiting] === tick[row]) {
-        findings.add('note-without-length', -1, (place) => [nameNote(columns, waiting, place)]);
+        findings.add('note-without-length', -1, (place) => noteValues(columns, waiting, place));
       }
     }
   }

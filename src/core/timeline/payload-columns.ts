@@ -70,5 +70,5 @@ function judgeOpenSysEx(
   let later = row + 1;
   while (later < sent.count && sent.status[later]! < SYSEX) later += 1;
   const code = sent.status[later] === CONTINUATION ? 'sysex-interrupted' : 'sysex-never-ended';
-  findings.add(code, offset, (place) => [place(sent.tick[row]!)]);
+  findings.add(code, offset, (place) => ({ place: place(sent.tick[row]!) }));
 }

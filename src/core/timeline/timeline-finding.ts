@@ -1,50 +1,96 @@
-import type { Finding, Severity } from '../smf/finding.ts';
+import type { Finding, FindingKind } from '../smf/finding.ts';
+import { FindingList, type FindingValues, LISTED_PER_CODE } from '../smf/finding-list.ts';
 
-/** Everything timing and pairing may find. The text is a sentence; `_` stands for the place or the thing. */
+/** Everything timing and pairing may find, and the sentence it is told in. */
 export const TIMELINE_FINDINGS = {
-  'patterns-in-sequence': ['note', 'Format 2: its _ patterns are played one after another.'],
-  'song-too-long': [
-    'problem',
-    'The patterns together pass 4,294,967,295 ticks; what lies beyond is heaped there.',
-  ],
-  'tempo-zero': ['warning', 'A tempo of 0 at _ is ignored.'],
-  'tempo-cut-short': ['warning', 'A tempo with too few bytes at _ is ignored.'],
-  'tempo-without-effect': ['note', 'Ticks are SMPTE frames, so the tempo at _ has no effect.'],
-  'tempo-outside-first-track': ['note', 'The tempo at _ stands in track _; it is obeyed.'],
-  'meter-absurd': ['warning', 'A time signature at _ cannot be read and is ignored.'],
-  'key-signature-absurd': ['note', 'A key signature at _ cannot be read and is ignored.'],
-  'too-many-texts': ['note', 'More than _ texts of one kind; the rest are left out.'],
-  'note-never-released': ['problem', '_ is never released.'],
-  'note-released-elsewhere': ['problem', '_ is never released there; a release stands on channel _.'],
-  'note-ended-by-all-off': [
-    'warning',
-    '_ is never released; only "all notes off" or "all sound off" ends it.',
-  ],
-  'note-struck-twice': ['note', '_ is struck again while it sounds.'],
-  'note-without-length': ['warning', '_ is struck and released at the same tick.'],
-  'release-without-note': ['note', '_ is released without having been struck.'],
-  'pedal-left-down': ['warning', 'The _ pedal of channel _ is still down at the end.'],
-  'sysex-never-ended': ['problem', 'A SysEx at _ is never ended (no F7).'],
-  'sysex-interrupted': ['problem', 'A SysEx at _ is interrupted by another message before its next packet.'],
-} as const satisfies Readonly<Record<string, readonly [Severity, string]>>;
+  // The whole song
+  'patterns-in-sequence': {
+    severity: 'note',
+    sentence: 'Format 2: its {count} patterns are played one after another.',
+  },
+  'song-too-long': {
+    severity: 'problem',
+    sentence: 'The patterns together pass 4,294,967,295 ticks; what lies beyond is heaped there.',
+  },
+
+  // Tempo, meter, key, texts
+  'tempo-zero': { severity: 'warning', sentence: 'A tempo of 0 at {place} is ignored.' },
+  'tempo-cut-short': { severity: 'warning', sentence: 'A tempo with too few bytes at {place} is ignored.' },
+  'tempo-without-effect': {
+    severity: 'note',
+    sentence: 'Ticks are SMPTE frames, so the tempo at {place} has no effect.',
+  },
+  'tempo-outside-first-track': {
+    severity: 'note',
+    sentence: 'The tempo at {place} stands in track {track}; it is obeyed.',
+  },
+  'meter-absurd': {
+    severity: 'warning',
+    sentence: 'A time signature at {place} cannot be read and is ignored.',
+  },
+  'key-signature-absurd': {
+    severity: 'note',
+    sentence: 'A key signature at {place} cannot be read and is ignored.',
+  },
+  'too-many-texts': {
+    severity: 'note',
+    sentence: 'There are more than {limit} texts of one kind; the rest is left out.',
+  },
+
+  // Notes and pedals
+  'note-never-released': {
+    severity: 'problem',
+    sentence: 'The note on channel {channel}, key {key}, at {place} is never released.',
+  },
+  'note-released-elsewhere': {
+    severity: 'problem',
+    sentence:
+      'The note on channel {channel}, key {key}, at {place} is never released there; a release stands on channel {elsewhere}.',
+  },
+  'note-ended-by-all-off': {
+    severity: 'warning',
+    sentence:
+      'The note on channel {channel}, key {key}, at {place} is never released; only "all notes off" or "all sound off" ends it.',
+  },
+  'note-struck-twice': {
+    severity: 'note',
+    sentence: 'The note on channel {channel}, key {key}, at {place} is struck while it sounds.',
+  },
+  'note-without-length': {
+    severity: 'warning',
+    sentence: 'The note on channel {channel}, key {key}, at {place} is released at the same tick.',
+  },
+  'release-without-note': {
+    severity: 'note',
+    sentence: 'The note on channel {channel}, key {key}, at {place} is released without having been struck.',
+  },
+  'pedal-left-down': {
+    severity: 'warning',
+    sentence: 'The {pedal} pedal of channel {channel} is still down at the end.',
+  },
+
+  // SysEx in packets
+  'sysex-never-ended': { severity: 'problem', sentence: 'The SysEx at {place} is never ended (no F7).' },
+  'sysex-interrupted': {
+    severity: 'problem',
+    sentence: 'The SysEx at {place} is interrupted by another message before its next packet.',
+  },
+} as const satisfies Readonly<Record<string, FindingKind>>;
 
 export type TimelineFindingCode = keyof typeof TIMELINE_FINDINGS;
 
-/** So many findings of one code are listed; the rest are counted in one closing sentence. */
-export const LISTED_PER_CODE = 12;
-
 /** Says where a tick is, in bar and beat. */
 export type PlaceOf = (tick: number) => string;
-type Details = (place: PlaceOf) => readonly (string | number)[];
+type Details = (place: PlaceOf) => FindingValues;
 
-/** Collects findings; however many there are, the list stays short. */
+/** Collects findings while bars and beats are not known yet; however many there are, the list stays short. */
 export class TimelineFindings {
   readonly #listed: { code: TimelineFindingCode; offset: number; details: Details }[] = [];
   readonly #counts = new Map<TimelineFindingCode, number>();
 
   /**
    * @param offset byte in the file, or -1
-   * @param details what replaces each `_`; asked when all is known, and only for findings that are listed
+   * @param details values for the sentence; asked when all is known, and only for findings that are listed
    */
   add(code: TimelineFindingCode, offset: number, details: Details): void {
     const count = this.count(code) + 1;
@@ -58,25 +104,15 @@ export class TimelineFindings {
 
   /** All that is listed, in the order found, then one sentence for each code that was cut short. */
   all(place: PlaceOf): readonly Finding[] {
-    const findings = this.#listed.map(({ code, offset, details }) =>
-      findingOf(code, offset, sentenceOf(code, details(place))),
-    );
+    const list = new FindingList(TIMELINE_FINDINGS);
+    for (const { code, offset, details } of this.#listed) list.add(code, offset, details(place));
+    const findings = [...list.toArray()];
     for (const [code, count] of this.#counts) {
       if (count <= LISTED_PER_CODE) continue;
-      findings.push(
-        findingOf(code, -1, `${code}: ${count} in all, the first ${LISTED_PER_CODE} are listed.`),
-      );
+      const { severity } = TIMELINE_FINDINGS[code];
+      const text = `And ${count - LISTED_PER_CODE} more of this kind (${code}).`;
+      findings.push({ code, severity, offset: -1, text });
     }
     return findings;
   }
-}
-
-function findingOf(code: TimelineFindingCode, offset: number, text: string): Finding {
-  return { code, severity: TIMELINE_FINDINGS[code][0], offset, text };
-}
-
-function sentenceOf(code: TimelineFindingCode, words: readonly (string | number)[]): string {
-  let next = 0;
-  const text = TIMELINE_FINDINGS[code][1].replaceAll('_', () => String(words[next++] ?? '?'));
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { LISTED_PER_CODE } from '../../../src/core/smf/finding-list.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { NO_PARTNER } from '../../../src/core/timeline/timeline.ts';
 import { end, meter, off, on, songOf, tempo, text } from './song-of.ts';
@@ -161,8 +162,8 @@ describe('trouble becomes a finding and the song goes on', () => {
   test('findings of one kind are bounded and counted', () => {
     const many = Array.from({ length: 1000 }, (_, index) => on(index, 0, index % 128));
     const findings = findingsOf(many);
-    expect(findings.filter((line) => line.includes('never released'))).toHaveLength(12);
-    expect(findings).toContain('note-never-released: 1000 in all, the first 12 are listed.');
+    expect(findings.filter((line) => line.includes('never released'))).toHaveLength(LISTED_PER_CODE);
+    expect(findings).toContain(`And ${1000 - LISTED_PER_CODE} more of this kind (note-never-released).`);
   });
 
   test('a song without tracks is silence', () => {

@@ -34,6 +34,27 @@ test('property: the order is that of a stable sort by tick, for what is sent and
   );
 });
 
+test('ticks far apart, and more rows than one stretch of sorting holds', () => {
+  let seed = 1;
+  const random = (below: number) => {
+    seed = (seed * 48_271) % 0x7fff_ffff;
+    return seed % below;
+  };
+  for (const spread of [2 ** 32, 3_000_000, 500, 1]) {
+    const list = Array.from({ length: 5 }, () =>
+      Array.from({ length: 3000 }, () => random(spread))
+        .sort((a, b) => a - b)
+        .map((tick, index): EventBytes => [tick, 0x90, index % 128, 64]),
+    );
+    const { sent } = mergeTracks(songOf({ tracks: list }));
+    const sorted = list
+      .flatMap((track, index) => track.map(([tick, , key]) => [tick, index, key] as const))
+      .sort((a, b) => a[0] - b[0]);
+    const merged = Array.from(sent.tick, (tick, row) => [tick, sent.track[row], sent.data1[row]]);
+    expect(merged).toEqual(sorted);
+  }
+});
+
 test('format 2 beyond 2³²−1 ticks stops there and says so', () => {
   const song = songOf({
     format: 2,
