@@ -23,12 +23,9 @@ export function readEvent(cursor: TrackCursor): void {
   }
   cursor.pos = at + 1;
   if (first === 0xf7) readContinuation(cursor, at);
-  else {
-    noteUnfinished(cursor, first);
-    if (first === 0xff) readMeta(cursor, at);
-    else if (first === 0xf0) readSysEx(cursor, at);
-    else skipSystemMessage(cursor, at);
-  }
+  else if (first === 0xff) readMeta(cursor, at);
+  else if (first === 0xf0) readSysEx(cursor, at);
+  else skipSystemMessage(cursor, at);
 }
 
 function readChannelEvent(cursor: TrackCursor, start: number, first: number): void {
@@ -45,7 +42,6 @@ function readChannelEvent(cursor: TrackCursor, start: number, first: number): vo
     }
     if (cursor.runningCancelled) findings.add('running-status-cancelled', at);
   }
-  noteUnfinished(cursor, status);
   cursor.running = status;
   cursor.runningCancelled = false;
 
@@ -97,13 +93,6 @@ function skipSystemMessage(cursor: TrackCursor, at: number): void {
   const end = Math.min(at + 1 + dataBytes, limit);
   while (cursor.pos < end && bytes[cursor.pos]! < 0x80) cursor.pos++;
   cursor.findings.add('system-message', at, { name, hex: hex(status) });
-}
-
-/** Any event but F7 leaves an open SysEx open for good; meta events say nothing on the wire. */
-function noteUnfinished(cursor: TrackCursor, status: number): void {
-  if (cursor.openSysEx < 0 || status === 0xff) return;
-  cursor.findings.add('sysex-unfinished', cursor.openSysEx);
-  cursor.openSysEx = -1;
 }
 
 function cutShort(cursor: TrackCursor, at: number): void {

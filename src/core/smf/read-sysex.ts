@@ -23,7 +23,7 @@ export function readSysEx(cursor: TrackCursor, at: number): void {
   const end = start + said;
   if (end <= limit && said > 0 && bytes[end - 1] === EOX) {
     if (firstStatus(bytes, start, end) < end - 1) findings.add('sysex-status-bytes', at);
-    keep(cursor, at, start, end);
+    keep(cursor, start, end);
     return;
   }
 
@@ -33,18 +33,18 @@ export function readSysEx(cursor: TrackCursor, at: number): void {
     // The F7 comes too early: the length is wrong, or it is none.
     const first = end > limit || end - stop > NO_LENGTH_AT_ALL ? lengthAt : start;
     findings.add('sysex-length', at, { said, found: stop + 1 - first });
-    keep(cursor, at, first, stop + 1);
+    keep(cursor, first, stop + 1);
   } else {
     // Either the file ends here, or the length swallows the events that follow.
     const found = resync(cursor, start);
     findings.add('sysex-length', at, { said, found: found - start });
-    keep(cursor, at, start, found);
+    keep(cursor, start, found);
   }
 }
 
 /** An F7 event: the rest of an open SysEx, or an escape that holds anything. */
 export function readContinuation(cursor: TrackCursor, at: number): void {
-  const { bytes, limit, findings } = cursor;
+  const { limit, findings } = cursor;
   cursor.runningCancelled = true;
   const said = cursor.readLength();
   if (said === CUT_SHORT) {
@@ -60,7 +60,6 @@ export function readContinuation(cursor: TrackCursor, at: number): void {
   }
   cursor.columns.addPayload(cursor.tick, EOX, 0, start, said);
   cursor.pos = end;
-  if (said > 0 && bytes[end - 1] === EOX) cursor.openSysEx = -1;
 }
 
 /** The packet holds data only, as the first of several does; two ways of getting a length wrong look alike. */
@@ -72,16 +71,16 @@ function readOpenPacket(cursor: TrackCursor, at: number, lengthAt: number, start
     const stop = firstStatus(bytes, start, limit);
     if (stop < limit && bytes[stop] === EOX && stop - start >= 2) {
       findings.add('sysex-length', at, { said, found: stop + 1 - lengthAt });
-      keep(cursor, at, lengthAt, stop + 1);
+      keep(cursor, lengthAt, stop + 1);
       return;
     }
   }
   if (end < limit && bytes[end] === EOX && !isContinuedAt(cursor, end)) {
     findings.add('sysex-length', at, { said, found: said + 1 });
-    keep(cursor, at, start, end + 1);
+    keep(cursor, start, end + 1);
     return;
   }
-  keep(cursor, at, start, end);
+  keep(cursor, start, end);
 }
 
 /** True where a delta time and then an F7 event stand. */
@@ -91,10 +90,9 @@ function isContinuedAt({ bytes, limit }: TrackCursor, at: number): boolean {
   return i + 1 < limit && bytes[i + 1] === EOX;
 }
 
-function keep(cursor: TrackCursor, at: number, start: number, end: number): void {
+function keep(cursor: TrackCursor, start: number, end: number): void {
   cursor.columns.addPayload(cursor.tick, 0xf0, 0, start, end - start);
   cursor.pos = end;
-  if (end === start || cursor.bytes[end - 1] !== EOX) cursor.openSysEx = at;
 }
 
 /** Offset of the first byte that is neither data nor real-time (FF begins a meta event here), or `end`. */

@@ -43,7 +43,6 @@ export function readTrack(
       readEvents(cursor, extent);
     }
   }
-  if (cursor.openSysEx >= 0) findings.add('sysex-unfinished', cursor.openSysEx);
   return afterTrack(cursor, extent, end);
 }
 

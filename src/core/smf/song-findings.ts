@@ -146,7 +146,6 @@ export const SONG_FINDINGS = {
     severity: 'problem',
     sentence: 'A SysEx message says it is {said} bytes long; {found} are taken, as its bytes show.',
   },
-  'sysex-unfinished': { severity: 'warning', sentence: 'A SysEx message is never finished (no F7).' },
   'sysex-status-bytes': {
     severity: 'warning',
     sentence: 'A SysEx message holds status bytes among its data.',

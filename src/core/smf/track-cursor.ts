@@ -22,8 +22,6 @@ export class TrackCursor {
   running = 0;
   /** A SysEx or meta event came since: the standard no longer allows running status. */
   runningCancelled = false;
-  /** Offset of an F0 event whose F7 has not come yet, or −1. */
-  openSysEx = -1;
   /** Offset at which the reader wants to be stopped on its way, or −1. */
   checkpoint = -1;
   /** The latest event was an end-of-track. */
