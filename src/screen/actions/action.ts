@@ -1,0 +1,29 @@
+import type { ObservedState } from '../../core/observe/observed-state.ts';
+import type { StuckNote } from '../../core/observe/stuck-notes.ts';
+import type { Command } from '../../core/schedule/command.ts';
+import type { SongChoice, SongView } from '../song-view.ts';
+import type { ScreenState } from '../state/screen-state.ts';
+
+/** What an action may look at. It changes nothing itself. */
+export interface ActionScene {
+  readonly state: ScreenState;
+  readonly observed: ObservedState;
+  readonly song: SongView;
+  readonly stuck: readonly StuckNote[];
+  /** The songs to choose from that match the search, in the order shown. */
+  readonly songs: readonly SongChoice[];
+  readonly nowMicros: number;
+  /** The number typed before the key. */
+  readonly count: number | undefined;
+}
+
+/** What an action asks for. */
+export interface ActionResult {
+  readonly state?: Partial<ScreenState>;
+  readonly commands?: readonly Command[];
+  /** A word to the person; also written to the log when `log` is set. */
+  readonly say?: string;
+  readonly log?: boolean;
+}
+
+export type Action = (scene: ActionScene) => ActionResult;

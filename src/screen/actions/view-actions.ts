@@ -1,0 +1,47 @@
+import type { Dialog } from '../state/screen-state.ts';
+import type { Action, ActionScene } from './action.ts';
+import { chosenStuckNote } from './silence-actions.ts';
+
+const PAGE_ROWS = 8;
+
+export const VIEW_ACTIONS = {
+  help: (scene) => toggle(scene, 'help'),
+  'stuck-list': (scene) => toggle(scene, 'stuck'),
+  'lane-detail': (scene) => toggle(scene, 'lane'),
+  'song-list': (scene) => toggle(scene, 'songs'),
+  log: (scene) => toggle(scene, 'log'),
+  close: ({ state }) => ({
+    state: { dialog: 'none', digits: '', search: '', row: 0, said: state.digits ? undefined : state.said },
+  }),
+  quit: () => ({ commands: [{ kind: 'quit' }], state: { outcome: { kind: 'quit' } } }),
+  'row-up': (scene) => moveRow(scene, -1),
+  'row-down': (scene) => moveRow(scene, 1),
+  'page-up': (scene) => moveRow(scene, -PAGE_ROWS),
+  'page-down': (scene) => moveRow(scene, PAGE_ROWS),
+  'stuck-up': (scene) => moveStuck(scene, -1),
+  'stuck-down': (scene) => moveStuck(scene, 1),
+  'open-song': ({ songs, state }) => {
+    const song = songs[Math.min(state.row, songs.length - 1)];
+    if (!song) return { say: 'no song matches' };
+    return { commands: [{ kind: 'quit' }], state: { outcome: { kind: 'song', path: song.path } } };
+  },
+  'erase-letter': ({ state }) => ({ state: { search: [...state.search].slice(0, -1).join(''), row: 0 } }),
+} as const satisfies Record<string, Action>;
+
+function toggle(scene: ActionScene, dialog: Dialog): ReturnType<Action> {
+  const open = scene.state.dialog !== dialog;
+  return { state: { dialog: open ? dialog : 'none', row: 0, search: '' } };
+}
+
+function moveRow(scene: ActionScene, step: number): ReturnType<Action> {
+  const last = scene.state.dialog === 'songs' ? scene.songs.length - 1 : Number.POSITIVE_INFINITY;
+  return { state: { row: Math.max(0, Math.min(last, scene.state.row + step)) } };
+}
+
+function moveStuck(scene: ActionScene, step: number): ReturnType<Action> {
+  const chosen = chosenStuckNote(scene);
+  if (!chosen) return {};
+  const at = scene.stuck.indexOf(chosen);
+  const next = scene.stuck[Math.max(0, Math.min(scene.stuck.length - 1, at + step))]!;
+  return { state: { stuckPlace: next.channel * 128 + next.key, lane: next.channel } };
+}

@@ -1,0 +1,65 @@
+import { type ReactNode, useSyncExternalStore } from 'react';
+import type { Area } from '../cells/area.ts';
+import type { CellGrid } from '../cells/cell-grid.ts';
+import { LiveBox } from '../ink-frame/live-box.tsx';
+import type { Layout } from '../layout.ts';
+import type { Scene } from '../scene.ts';
+import type { SceneMaker } from '../scene-maker.ts';
+import type { Dialog } from '../state/screen-state.ts';
+import type { ScreenStore } from '../state/screen-store.ts';
+import { dialogArea } from './dialog-area.ts';
+import { DialogFrame } from './dialog-frame.tsx';
+import { HelpDialog } from './help-dialog.tsx';
+import { paintLaneDetail } from './lane-detail-painter.ts';
+import { paintLog } from './log-painter.ts';
+import { paintSongList } from './song-list-painter.ts';
+import { paintStuckList } from './stuck-painter.ts';
+
+type Painted = Exclude<Dialog, 'none' | 'help'>;
+
+/** What each dialog is called and which keys it names; the help overlay is drawn by Ink, the rest are live. */
+const TITLES: Readonly<Record<Exclude<Dialog, 'none'>, readonly [title: string, hint: string]>> = {
+  help: ['keys (N: a number typed before)', 'up and down scroll, esc closes'],
+  stuck: ['hanging notes', 'up, down choose  x silence it  X its lane  z everything  esc closes'],
+  lane: ['lane', 'up, down other lanes  m mute  s solo  f as in the file  esc closes'],
+  songs: ['songs', 'type to search  up, down choose  enter plays  esc closes'],
+  log: ['what was done', 'up and down scroll, esc closes'],
+};
+
+const PAINTERS: Readonly<Record<Painted, (grid: CellGrid, area: Area, scene: Scene) => void>> = {
+  stuck: paintStuckList,
+  lane: paintLaneDetail,
+  songs: paintSongList,
+  log: paintLog,
+};
+
+export interface DialogHostProps {
+  readonly layout: Layout;
+  readonly store: ScreenStore;
+  readonly scenes: SceneMaker;
+}
+
+/** The open dialog, if any. */
+export function DialogHost({ layout, store, scenes }: DialogHostProps): ReactNode {
+  const dialog = useSyncExternalStore(store.subscribe, () => store.get().dialog);
+  const row = useSyncExternalStore(store.subscribe, () =>
+    store.get().dialog === 'help' ? store.get().row : 0,
+  );
+  const lane = useSyncExternalStore(store.subscribe, () =>
+    store.get().dialog === 'lane' ? store.get().lane : 0,
+  );
+  if (dialog === 'none') return null;
+  const area = dialogArea(layout, dialog);
+  const [name, hint] = TITLES[dialog];
+  const title = dialog === 'lane' ? `channel ${lane + 1}` : name;
+  const inside = { width: area.width, height: area.height - 2 };
+  return (
+    <DialogFrame area={area} title={title} hint={hint} theme={scenes.theme}>
+      {dialog === 'help' ? (
+        <HelpDialog {...inside} row={row} theme={scenes.theme} />
+      ) : (
+        <LiveBox {...inside} paint={(grid, box) => PAINTERS[dialog](grid, box, scenes.scene())} />
+      )}
+    </DialogFrame>
+  );
+}

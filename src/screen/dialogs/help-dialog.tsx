@@ -1,0 +1,52 @@
+import { Box } from 'ink';
+import type { ReactNode } from 'react';
+import { Label } from '../ink-frame/label.tsx';
+import type { Theme } from '../theme/theme.ts';
+import { type HelpLine, helpLines } from './help-lines.ts';
+
+const LEAST_COLUMN = 36;
+const KEY_WIDTH = 6;
+
+export interface HelpDialogProps {
+  readonly width: number;
+  readonly height: number;
+  /** First line shown, when not all fit. */
+  readonly row: number;
+  readonly theme: Theme;
+}
+
+/** Every key, in as many columns as the width allows; scrolls when the rest does not fit. */
+export function HelpDialog({ width, height, row, theme }: HelpDialogProps): ReactNode {
+  const lines = helpLines(theme.glyphs);
+  const columns = Math.max(1, Math.floor(width / LEAST_COLUMN));
+  const columnWidth = Math.floor(width / columns);
+  const first = Math.max(0, Math.min(row, lines.length - columns * height));
+  const shown = Array.from({ length: columns }, (_, column) =>
+    lines.slice(first + column * height, first + (column + 1) * height),
+  );
+  return (
+    <Box>
+      {shown.map((part, column) => (
+        // biome-ignore lint/suspicious/noArrayIndexKey: columns have no identity but their place
+        <Box key={column} flexDirection="column" width={columnWidth}>
+          {part.map((line, at) => (
+            // biome-ignore lint/suspicious/noArrayIndexKey: lines have no identity but their place
+            <HelpRow key={at} line={line} width={columnWidth} theme={theme} />
+          ))}
+        </Box>
+      ))}
+    </Box>
+  );
+}
+
+function HelpRow({ line, width, theme }: { line: HelpLine; width: number; theme: Theme }): ReactNode {
+  if (line.isHeading) return <Label style={theme.styles.name}>{line.text === '' ? ' ' : line.text}</Label>;
+  return (
+    <Box width={width}>
+      <Box width={KEY_WIDTH} flexShrink={0}>
+        <Label style={theme.styles.selected}>{line.key}</Label>
+      </Box>
+      <Label style={theme.styles.text}>{line.text}</Label>
+    </Box>
+  );
+}

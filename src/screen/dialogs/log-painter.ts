@@ -1,0 +1,23 @@
+import type { Area } from '../cells/area.ts';
+import type { CellGrid } from '../cells/cell-grid.ts';
+import { drawText } from '../cells/draw-text.ts';
+import { clockText } from '../format/moment.ts';
+import type { Scene } from '../scene.ts';
+
+/** What was done, the latest first: run time, bar and beat, what. */
+export function paintLog(grid: CellGrid, area: Area, scene: Scene): void {
+  const { styles } = scene.theme;
+  const { log, row } = scene.state;
+  if (log.length === 0) {
+    drawText(grid, area.x + 1, area.y + 1, 'Nothing was silenced so far.', styles.label, area.width - 1);
+    return;
+  }
+  const first = Math.max(0, Math.min(row, log.length - area.height));
+  const lines = log.toReversed().slice(first, first + area.height);
+  for (const [at, line] of lines.entries()) {
+    const y = area.y + at;
+    drawText(grid, area.x, y, clockText(line.atMicros).padStart(7), styles.label, 7);
+    drawText(grid, area.x + 9, y, line.where, styles.label, 8);
+    drawText(grid, area.x + 18, y, line.text, styles.text, Math.max(0, area.width - 18));
+  }
+}

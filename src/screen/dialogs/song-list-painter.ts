@@ -1,0 +1,40 @@
+import type { Area } from '../cells/area.ts';
+import type { CellGrid } from '../cells/cell-grid.ts';
+import { drawText } from '../cells/draw-text.ts';
+import { clockText } from '../format/moment.ts';
+import type { Scene } from '../scene.ts';
+import { cleanText } from '../text-cleaning.ts';
+import { firstRow } from './first-row.ts';
+
+const LENGTH_WIDTH = 7;
+
+/** The search as typed so far, and the songs that match it with their length and the check's verdict. */
+export function paintSongList(grid: CellGrid, area: Area, scene: Scene): void {
+  const { styles, glyphs } = scene.theme;
+  const { songs, state } = scene;
+  const end = area.x + area.width;
+  let x = area.x + 1;
+  x += drawText(grid, x, area.y, 'search ', styles.label, end - x);
+  x += drawText(grid, x, area.y, cleanText(state.search), styles.strong, end - x);
+  drawText(grid, x, area.y, '_', styles.selected, Math.max(0, end - x));
+  const verdictWidth = area.width >= 72 ? 26 : area.width >= 56 ? 16 : 0;
+  const nameWidth = area.width - 3 - LENGTH_WIDTH - (verdictWidth > 0 ? verdictWidth + 2 : 0);
+  const rows = area.height - 1;
+  const chosen = Math.min(state.row, songs.length - 1);
+  const first = firstRow(chosen, rows, songs.length);
+  if (songs.length === 0)
+    drawText(grid, area.x + 2, area.y + 1, 'no song matches', styles.label, area.width - 2);
+  for (const [at, song] of songs.slice(first, first + rows).entries()) {
+    const y = area.y + 1 + at;
+    const isChosen = first + at === chosen;
+    if (isChosen) drawText(grid, area.x, y, glyphs.cursor, styles.selected);
+    const style = isChosen ? styles.selected : styles.text;
+    drawText(grid, area.x + 2, y, cleanText(song.name), style, nameWidth);
+    const length = song.durationMicros === undefined ? glyphs.dot : clockText(song.durationMicros);
+    drawText(grid, area.x + 3 + nameWidth, y, length.padStart(LENGTH_WIDTH - 1), styles.label, LENGTH_WIDTH);
+    if (verdictWidth > 0) {
+      const verdictStyle = song.good === undefined ? styles.label : song.good ? styles.good : styles.warn;
+      drawText(grid, end - verdictWidth, y, cleanText(song.verdict), verdictStyle, verdictWidth);
+    }
+  }
+}

@@ -1,0 +1,49 @@
+import { songPosition } from '../../core/observe/song-position.ts';
+import type { Command } from '../../core/schedule/command.ts';
+import type { ActionResult, ActionScene } from '../actions/action.ts';
+import { actionNamed } from '../actions/actions.ts';
+import { barBeatText } from '../format/moment.ts';
+import { LOG_LINES, type LogLine, type ScreenState } from '../state/screen-state.ts';
+import { rowFor } from './key-table.ts';
+
+const MOST_DIGITS = 4;
+const MOST_SEARCH = 40;
+
+export interface KeyEffect {
+  readonly state: ScreenState;
+  readonly commands: readonly Command[];
+}
+
+/** What one key does: the next state of the screen and the commands for the music. Pure. */
+export function pressKey(key: string, scene: Omit<ActionScene, 'count'>): KeyEffect {
+  const { state } = scene;
+  const row = rowFor(key, state.dialog);
+  if (!row) return { state: typed(key, state), commands: [] };
+  const count = state.digits === '' ? undefined : Number(state.digits);
+  const result = actionNamed(row.action)({ ...scene, count });
+  return { state: applied(result, scene), commands: result.commands ?? [] };
+}
+
+/** A key without an action is a digit of a number, a letter of a search, or nothing. */
+function typed(key: string, state: ScreenState): ScreenState {
+  if (state.dialog === 'songs') {
+    const letter = key === 'space' ? ' ' : key;
+    if ([...letter].length !== 1 || state.search.length >= MOST_SEARCH) return state;
+    return { ...state, search: state.search + letter, row: 0 };
+  }
+  if (/^\d$/.test(key)) return { ...state, digits: (state.digits + key).slice(-MOST_DIGITS) };
+  return state.digits === '' ? state : { ...state, digits: '' };
+}
+
+function applied(result: ActionResult, scene: Omit<ActionScene, 'count'>): ScreenState {
+  const { state, nowMicros } = scene;
+  const said = result.say === undefined ? state.said : { text: result.say, atMicros: nowMicros };
+  const log =
+    result.log && result.say ? [...state.log, logLine(result.say, scene)].slice(-LOG_LINES) : state.log;
+  return { ...state, digits: '', said, log, ...result.state };
+}
+
+function logLine(text: string, scene: Omit<ActionScene, 'count'>): LogLine {
+  const position = songPosition(scene.observed, scene.nowMicros);
+  return { atMicros: scene.nowMicros, where: barBeatText(scene.song.timeline, position), text };
+}

@@ -1,0 +1,115 @@
+import { isDamperDown } from '../../core/observe/damper.ts';
+import { NEVER_SEEN } from '../../core/observe/observed-state.ts';
+import type { Area } from '../cells/area.ts';
+import type { CellGrid } from '../cells/cell-grid.ts';
+import { drawText } from '../cells/draw-text.ts';
+import type { Scene } from '../scene.ts';
+import type { Role } from '../theme/roles.ts';
+import { paintGauge } from './gauge.ts';
+import { type LaneColumns, laneColumnsFor } from './lane-columns.ts';
+import { isAltered, isWaiting, laneSetting, sinceActivity } from './lane-facts.ts';
+import { laneName, soundingNames } from './lane-name.ts';
+import { paintPitchStrip } from './pitch-strip.ts';
+
+const CHANNELS = 16;
+const FLASH_MICROS = 1_200_000;
+const HELD_BACK_SHOWN_MICROS = 1_000_000;
+const LIVELY_MICROS = 150_000;
+const QUIET_MICROS = 4_000_000;
+const CHANNEL_VOLUME = 7;
+const EXPRESSION = 11;
+const BEND_CENTRE = 8192;
+
+/** Paints all sixteen lanes, in one or two bands side by side. */
+export function paintLanes(grid: CellGrid, area: Area, scene: Scene, bands: 1 | 2, laneRows: 1 | 2): void {
+  const width = Math.floor(area.width / bands);
+  const columns = laneColumnsFor(width);
+  const perBand = CHANNELS / bands;
+  for (let channel = 0; channel < CHANNELS; channel += 1) {
+    const x = area.x + Math.floor(channel / perBand) * width;
+    const y = area.y + (channel % perBand) * laneRows;
+    paintLane(grid, x, y, columns, laneRows, channel, scene);
+  }
+}
+
+function paintLane(
+  grid: CellGrid,
+  x: number,
+  y: number,
+  columns: LaneColumns,
+  rows: 1 | 2,
+  channel: number,
+  scene: Scene,
+): void {
+  const { observed, theme, state } = scene;
+  const { styles, glyphs } = theme;
+  const put = (column: number, text: string, role: Role, width?: number, row = 0): void => {
+    if (column >= 0) drawText(grid, x + column, y + row, text, styles[role], width);
+  };
+  const since = sinceActivity(scene, channel);
+  const idle = since === undefined;
+  const chosen = state.lane === channel;
+
+  put(columns.cursor, chosen ? glyphs.cursor : ' ', 'selected');
+  const numberRole = chosen ? 'selected' : idle ? 'faint' : since < LIVELY_MICROS ? 'strong' : 'label';
+  put(columns.number, String(channel + 1).padStart(2), numberRole);
+  paintSigns(put, columns, channel, scene);
+  if (columns.nameWidth > 0) {
+    const named = laneName(observed, channel);
+    const role = nameRole(scene, channel, since);
+    put(columns.name, named, chosen && role === 'text' ? 'strong' : role, columns.nameWidth);
+    if (isAltered(observed, channel)) put(columns.changed, glyphs.changed, 'warn');
+  }
+  paintPitchStrip(grid, { x: x + columns.strip, y, width: columns.stripWidth, height: rows }, channel, scene);
+  if (idle) return;
+
+  const sounding = observed.sounding[channel]!;
+  if (sounding > 0) put(columns.count, String(sounding).padStart(2), 'text');
+  if (isDamperDown(observed, channel)) put(columns.pedal, glyphs.pedal, 'strong');
+  const bend = observed.bend[channel]! - BEND_CENTRE;
+  if (bend !== 0) {
+    const percent = Math.min(99, Math.max(1, Math.round((Math.abs(bend) * 100) / BEND_CENTRE)));
+    put(columns.bend, `${bend > 0 ? glyphs.bendUp : glyphs.bendDown}${percent}`, 'name');
+  }
+  if (columns.volumeWidth > 0) {
+    const level =
+      controllerShare(scene, channel, CHANNEL_VOLUME) * controllerShare(scene, channel, EXPRESSION);
+    const role = since > QUIET_MICROS ? 'faint' : 'played';
+    paintGauge(grid, x + columns.volume, y, columns.volumeWidth, level, styles[role], glyphs.fills);
+  }
+  if (rows === 2 && columns.nameWidth > 0) {
+    put(columns.name, soundingNames(observed, channel, columns.nameWidth), 'name', columns.nameWidth, 1);
+    put(columns.count, laneSetting(observed, channel), 'label', 15, 1);
+  }
+}
+
+function paintSigns(
+  put: (column: number, text: string, role: Role) => void,
+  columns: LaneColumns,
+  channel: number,
+  scene: Scene,
+): void {
+  const { observed, theme, nowMicros } = scene;
+  if (observed.soloed[channel]) put(columns.sign, 'S', 'soloed');
+  else if (observed.muted[channel]) put(columns.sign, 'M', 'muted');
+  else if (isWaiting(observed, channel)) put(columns.sign, 'w', 'muted');
+  const heldAt = scene.heldBackAtMicros[channel]!;
+  if (heldAt >= 0 && nowMicros - heldAt < HELD_BACK_SHOWN_MICROS) {
+    put(columns.heldBack, theme.glyphs.heldBack, 'muted');
+  }
+  if (scene.stuck.some((note) => note.channel === channel && note.cause !== 'held-by-pedal')) {
+    put(columns.stuck, '!', 'stuck');
+  }
+}
+
+function nameRole(scene: Scene, channel: number, since: number | undefined): Role {
+  const changedAt = scene.observed.programChangedMicros[channel]!;
+  if (changedAt >= 0 && scene.nowMicros - changedAt < FLASH_MICROS) return 'flash';
+  return since === undefined || since > QUIET_MICROS ? 'faint' : 'text';
+}
+
+/** A controller as a share of its range; full where it was never sent. */
+function controllerShare(scene: Scene, channel: number, controller: number): number {
+  const value = scene.observed.controller[channel * 128 + controller]!;
+  return value === NEVER_SEEN ? 1 : value / 127;
+}

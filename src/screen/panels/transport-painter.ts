@@ -1,0 +1,59 @@
+import { Slot } from '../../core/observe/observed-state.ts';
+import { songPosition, transportState } from '../../core/observe/song-position.ts';
+import type { Area } from '../cells/area.ts';
+import type { CellGrid } from '../cells/cell-grid.ts';
+import { drawText } from '../cells/draw-text.ts';
+import { barBeatText, signedText } from '../format/moment.ts';
+import type { Scene } from '../scene.ts';
+import type { Role } from '../theme/roles.ts';
+
+/** Columns of the transport's live part: with words and everything, or the least. */
+export function transportWidth(columns: number): number {
+  return columns >= 72 ? 44 : 20;
+}
+
+/** State, bar and beat, meter, tempo and its scale, transposition: each in its own place, so nothing jumps. */
+export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
+  const { observed, song, theme, nowMicros } = scene;
+  const { numbers } = observed;
+  const state = transportState(observed);
+  const position = songPosition(observed, nowMicros);
+  const scale = numbers[Slot.tempoScale] || 1;
+  const transpose = numbers[Slot.transpose]!;
+  const roomy = area.width >= 40;
+  const stateText = `${theme.glyphs.states[state]}${roomy ? ` ${state}` : ''}`;
+  const pieces: (readonly [string, number, Role])[] = [
+    [stateText, roomy ? 10 : 2, state === 'playing' ? 'good' : 'warn'],
+    [barBeatText(song.timeline, position), 7, 'strong'],
+    [meterText(scene, position), 6, 'label'],
+    [tempoText(scene, position, scale), roomy ? 7 : 5, 'text'],
+  ];
+  if (roomy) {
+    // What the person has changed stands first, so that the line ends flush when nothing is changed.
+    pieces.unshift(
+      [transpose === 0 ? '' : `key ${signedText(transpose)}`, 8, 'warn'],
+      [scale === 1 ? '' : `${theme.glyphs.times}${scale.toFixed(2)}`, 6, 'warn'],
+    );
+  }
+  let x = area.x;
+  for (const [text, width, role] of pieces) {
+    drawText(grid, x, area.y, text, theme.styles[role], Math.min(width, area.x + area.width - x));
+    x += width;
+  }
+}
+
+function meterText(scene: Scene, position: number): string {
+  const { timeline } = scene.song;
+  if (!timeline || !Number.isFinite(position)) return '';
+  const { numerator, denominator } = timeline.meterMap.barBeatAt(timeline.tempoMap.tickAt(position));
+  return `${numerator}/${denominator}`;
+}
+
+/** Quarter notes a minute as they sound: the song's tempo times the scale. */
+function tempoText(scene: Scene, position: number, scale: number): string {
+  const { timeline } = scene.song;
+  if (!timeline) return '';
+  const { microsPerQuarter } = timeline.tempoMap.stretchAt(position);
+  const beats = (60_000_000 / microsPerQuarter) * scale;
+  return `${scene.theme.glyphs.quarter}${beats < 100 ? beats.toFixed(1) : Math.round(beats)}`;
+}

@@ -1,0 +1,30 @@
+import { LOAD_SLOT_MICROS, LOAD_SLOTS, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import type { SongView } from '../song-view.ts';
+
+/** Share of the wire used in the `windowMicros` before now, from whole slots of the load ring. */
+export function loadBefore(observed: ObservedState, nowMicros: number, windowMicros: number): number {
+  const slots = Math.min(LOAD_SLOTS - 1, Math.max(1, Math.round(windowMicros / LOAD_SLOT_MICROS)));
+  // The slot that is filling now is left out: it would always look emptier than it is.
+  const last = Math.floor(nowMicros / LOAD_SLOT_MICROS) - 1;
+  let bytes = 0;
+  // Slots after the latest one written still hold what passed ten seconds ago.
+  const written = observed.numbers[Slot.loadSlot]!;
+  for (let slot = Math.min(last, written); slot > last - slots && slot >= 0; slot -= 1)
+    bytes += observed.loadBytes[slot % LOAD_SLOTS]!;
+  const canCarry = (observed.numbers[Slot.bytesPerSecond]! * slots * LOAD_SLOT_MICROS) / 1_000_000;
+  return canCarry > 0 ? bytes / canCarry : 0;
+}
+
+/** The highest load that the plan foresees between two song times. */
+export function loadAhead(song: SongView, fromMicros: number, toMicros: number): number {
+  const from = Math.max(0, Math.floor(fromMicros / song.loadWindowMicros));
+  const to = Math.ceil(toMicros / song.loadWindowMicros);
+  let most = 0;
+  for (let at = from; at < to && at < song.load.length; at += 1) most = Math.max(most, song.load[at]!);
+  return most;
+}
+
+/** How much the wire still has to send, in microseconds. */
+export function backlogMicros(observed: ObservedState, nowMicros: number): number {
+  return Math.max(0, observed.numbers[Slot.wireFreeMicros]! - nowMicros);
+}

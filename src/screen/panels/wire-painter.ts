@@ -1,0 +1,130 @@
+import { Slot } from '../../core/observe/observed-state.ts';
+import { songPosition } from '../../core/observe/song-position.ts';
+import type { Area } from '../cells/area.ts';
+import type { CellGrid } from '../cells/cell-grid.ts';
+import { drawText } from '../cells/draw-text.ts';
+import { barBeatText, millisText, percentText } from '../format/moment.ts';
+import { paintGauge } from '../lanes/gauge.ts';
+import type { Scene } from '../scene.ts';
+import type { Role } from '../theme/roles.ts';
+import { backlogMicros, loadAhead, loadBefore } from './wire-load.ts';
+
+/** Half a second back for the figure that people read; the peak is of 100 ms, as the plan's curve is. */
+const NOW_MICROS = 500_000;
+const AHEAD_MICROS = 8_000_000;
+const AUDIBLE_MICROS = 20_000;
+/** A hand-over later than one byte of the MIDI wire takes is told in colour. */
+const BYTE_MICROS = 320;
+
+interface Figure {
+  readonly label: string;
+  readonly text: string;
+  readonly role: Role;
+  readonly width: number;
+}
+
+/** The wire: how full it is, was at most, and will be; what waits; how late onsets came. */
+export function paintWire(grid: CellGrid, area: Area, scene: Scene): void {
+  if (area.height === 0) return;
+  const end = area.x + area.width;
+  let x = area.x + 1;
+  const { styles, glyphs } = scene.theme;
+  const roomy = area.width >= 72;
+  x += drawText(grid, x, area.y, 'wire ', styles.label, end - x);
+  const load = loadBefore(scene.observed, scene.nowMicros, NOW_MICROS);
+  const gaugeWidth = roomy ? Math.min(24, 12 + Math.floor((area.width - 80) / 4)) : 8;
+  paintGauge(grid, x, area.y, gaugeWidth, load, styles[loadRole(load)], glyphs.fills);
+  x += gaugeWidth;
+  x += drawText(grid, x, area.y, percentText(load).padStart(5), styles[loadRole(load)], end - x);
+  x = paintFigures(grid, x + 2, area.y, end, scene, roomy ? loadFigures(scene) : [backlogFigure(scene)]);
+  if (roomy && scene.song.timeline) {
+    x += drawText(grid, x, area.y, 'ahead ', styles.label, end - x);
+    paintAhead(grid, x, area.y, Math.min(24, end - x - 1), scene);
+  }
+  if (area.height < 2) return;
+  paintFigures(grid, area.x + 1, area.y + 1, end, scene, latenessFigures(scene));
+}
+
+function paintFigures(
+  grid: CellGrid,
+  from: number,
+  y: number,
+  end: number,
+  scene: Scene,
+  figures: readonly Figure[],
+): number {
+  const { styles } = scene.theme;
+  let x = from;
+  for (const { label, text, role, width } of figures) {
+    if (x + label.length + 1 + text.length > end) break;
+    drawText(grid, x, y, label, styles.label, end - x);
+    drawText(grid, x + label.length + 1, y, text, styles[role], end - x);
+    x += Math.max(width, label.length + 1 + text.length) + 2;
+  }
+  return x;
+}
+
+function loadFigures(scene: Scene): Figure[] {
+  const peak = scene.observed.numbers[Slot.peakLoad]!;
+  return [{ label: 'peak', text: percentText(peak), role: loadRole(peak), width: 9 }, backlogFigure(scene)];
+}
+
+function backlogFigure(scene: Scene): Figure {
+  const backlog = backlogMicros(scene.observed, scene.nowMicros);
+  return {
+    label: 'backlog',
+    text: `${millisText(backlog)} ms`,
+    role: backlog > AUDIBLE_MICROS ? 'bad' : 'text',
+    width: 15,
+  };
+}
+
+/** Lateness so far and where; what went wrong stands only when something has. */
+function latenessFigures(scene: Scene): Figure[] {
+  const { numbers } = scene.observed;
+  const worst = numbers[Slot.worstOnsetLatenessMicros]!;
+  const where = barBeatText(scene.song.timeline, worst > 0 ? numbers[Slot.worstOnsetSongMicros]! : -1);
+  const figures: Figure[] = [
+    {
+      label: 'latest onset',
+      text: `${millisText(worst)} ms${where === '-' ? '' : ` at ${where}`}`,
+      role: worst > AUDIBLE_MICROS ? 'bad' : 'text',
+      width: 32,
+    },
+    {
+      label: 'hand-over late',
+      text: `${millisText(numbers[Slot.worstHandoverLatenessMicros]!)} ms`,
+      role: numbers[Slot.worstHandoverLatenessMicros]! > BYTE_MICROS ? 'warn' : 'text',
+      width: 21,
+    },
+  ];
+  const troubles: readonly (readonly [string, number])[] = [
+    ['stalls', numbers[Slot.stalls]!],
+    ['left out', numbers[Slot.skippedNoteOns]!],
+    ['SysEx held', numbers[Slot.heldSysEx]!],
+  ];
+  for (const [label, count] of troubles) {
+    if (count > 0) figures.push({ label, text: String(count), role: 'warn', width: 0 });
+  }
+  return figures;
+}
+
+/** The next seconds of the plan as a small curve, one cell for each stretch, the nearest first. */
+function paintAhead(grid: CellGrid, x: number, y: number, width: number, scene: Scene): void {
+  const { heights } = scene.theme.glyphs;
+  const scale = scene.observed.numbers[Slot.tempoScale] || 1;
+  const position = songPosition(scene.observed, scene.nowMicros);
+  const stretch = (AHEAD_MICROS * scale) / Math.max(1, width);
+  // Whole stretches, so that the curve moves by cells and not at every frame.
+  const first = Math.floor(position / stretch);
+  for (let cell = 0; cell < width; cell += 1) {
+    const load = loadAhead(scene.song, (first + cell) * stretch, (first + cell + 1) * stretch);
+    const height = load <= 0 ? 0 : Math.max(1, Math.round(Math.min(1, load) * (heights.length - 1)));
+    grid.set(x + cell, y, heights[height]!.codePointAt(0)!, scene.theme.styles[loadRole(load)]);
+  }
+}
+
+export function loadRole(load: number): Role {
+  if (load >= 0.95) return 'bad';
+  return load >= 0.7 ? 'warn' : 'good';
+}

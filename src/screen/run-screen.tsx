@@ -1,0 +1,48 @@
+import type { ReactNode } from 'react';
+import type { Player } from '../engine/player.ts';
+import { App } from './app.tsx';
+import { pressKey } from './keys/press-key.ts';
+import { SceneMaker } from './scene-maker.ts';
+import type { SongChoice, SongView } from './song-view.ts';
+import { FIRST_STATE, type ScreenOutcome } from './state/screen-state.ts';
+import { ScreenStore } from './state/screen-store.ts';
+import { type ThemeChoice, themeOf } from './theme/theme.ts';
+
+/** What `openScreen` and `openTestScreen` give: somewhere to show a tree. */
+export interface ScreenHost {
+  render(element: ReactNode): void;
+}
+
+export interface RunScreenOptions {
+  readonly player: Player;
+  readonly song: SongView;
+  readonly screen: ScreenHost;
+  readonly theme: ThemeChoice;
+  /** The songs to choose from; may grow and learn verdicts while the screen is open. */
+  readonly songs?: () => readonly SongChoice[];
+  /** Opens with the song list, for a start without a song. */
+  readonly startWithList?: boolean;
+}
+
+/**
+ * Shows the player on the screen until the person leaves or the player ends. Whoever opened player and screen
+ * closes them. Choosing another song and quitting have already told the player to quit (with silence).
+ */
+export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcome> {
+  const { player, song, screen } = options;
+  const store = new ScreenStore({ ...FIRST_STATE, dialog: options.startWithList ? 'songs' : 'none' });
+  const songs = options.songs ?? (() => []);
+  const scenes = new SceneMaker({ player, song, songs, store, theme: themeOf(options.theme) });
+
+  return new Promise((resolve) => {
+    const onKey = (key: string): void => {
+      if (store.get().outcome) return;
+      const { state, commands } = pressKey(key, scenes.scene());
+      for (const command of commands) player.send(command);
+      store.set(state);
+      if (state.outcome) resolve(state.outcome);
+    };
+    void player.ended.then(() => resolve({ kind: 'ended' }));
+    screen.render(<App store={store} scenes={scenes} onKey={onKey} />);
+  });
+}

@@ -1,0 +1,88 @@
+import { findStuckNotes, STUCK_LIMITS, type StuckNote } from '../core/observe/stuck-notes.ts';
+import type { Player } from '../engine/player.ts';
+import { lyricLinesOf } from './panels/lyric-lines.ts';
+import type { Scene } from './scene.ts';
+import { songsMatching } from './song-search.ts';
+import type { SongChoice, SongView } from './song-view.ts';
+import type { ScreenStore } from './state/screen-store.ts';
+import type { Theme } from './theme/theme.ts';
+
+/** Stuck notes are looked for this often: no eye is quicker, and it costs nothing then. */
+const STUCK_LOOK_MICROS = 200_000;
+/** Painters of one frame share a scene; the next frame comes later than this. */
+const FRAME_MICROS = 5_000;
+
+export interface SceneSources {
+  readonly player: Pick<Player, 'observed' | 'nowMicros'>;
+  readonly song: SongView;
+  /** The songs to choose from, as far as they are known by now. */
+  readonly songs: () => readonly SongChoice[];
+  readonly store: ScreenStore;
+  readonly theme: Theme;
+}
+
+/** Puts together what a frame is painted from, and remembers what only a comparison of frames can tell. */
+export class SceneMaker {
+  readonly #sources: SceneSources;
+  readonly #lyricLines;
+  readonly #heldBackAtMicros = new Float64Array(16).fill(-1);
+  readonly #heldBackCount = new Uint32Array(16);
+  #stuck: readonly StuckNote[] = [];
+  #lookedAtMicros = Number.NEGATIVE_INFINITY;
+  #scene: Scene | undefined;
+
+  constructor(sources: SceneSources) {
+    this.#sources = sources;
+    this.#lyricLines = lyricLinesOf(sources.song.timeline?.lyrics ?? []);
+    this.#heldBackCount.set(sources.player.observed.heldBack);
+  }
+
+  get theme(): Theme {
+    return this.#sources.theme;
+  }
+
+  get song(): SongView {
+    return this.#sources.song;
+  }
+
+  /** The scene now. */
+  scene(): Scene {
+    const { player, song, songs, store, theme } = this.#sources;
+    const { observed } = player;
+    const nowMicros = player.nowMicros();
+    const state = store.get();
+    const last = this.#scene;
+    if (last && last.state === state && nowMicros - last.nowMicros < FRAME_MICROS) return last;
+    this.#watchHeldBack(nowMicros);
+    this.#scene = {
+      observed,
+      song,
+      state,
+      theme,
+      nowMicros,
+      stuck: this.#lookForStuck(nowMicros),
+      songs: state.dialog === 'songs' ? songsMatching(songs(), state.search) : [],
+      lyricLines: this.#lyricLines,
+      heldBackAtMicros: this.#heldBackAtMicros,
+    };
+    return this.#scene;
+  }
+
+  #lookForStuck(nowMicros: number): readonly StuckNote[] {
+    if (nowMicros - this.#lookedAtMicros < STUCK_LOOK_MICROS) return this.#stuck;
+    const { player, song, store } = this.#sources;
+    const limits = { ...STUCK_LIMITS, longMicros: store.get().longMicros };
+    this.#stuck = findStuckNotes(player.observed, song.notes, nowMicros, limits);
+    this.#lookedAtMicros = nowMicros;
+    return this.#stuck;
+  }
+
+  #watchHeldBack(nowMicros: number): void {
+    const { heldBack } = this.#sources.player.observed;
+    for (let channel = 0; channel < 16; channel += 1) {
+      if (heldBack[channel] === this.#heldBackCount[channel]) continue;
+      this.#heldBackCount[channel] = heldBack[channel]!;
+      this.#heldBackAtMicros[channel] = nowMicros;
+    }
+  }
+}

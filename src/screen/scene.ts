@@ -1,0 +1,22 @@
+import type { ObservedState } from '../core/observe/observed-state.ts';
+import type { StuckNote } from '../core/observe/stuck-notes.ts';
+import type { LyricLine } from './panels/lyric-lines.ts';
+import type { SongChoice, SongView } from './song-view.ts';
+import type { ScreenState } from './state/screen-state.ts';
+import type { Theme } from './theme/theme.ts';
+
+/** Everything that one frame is painted from. */
+export interface Scene {
+  readonly observed: ObservedState;
+  readonly song: SongView;
+  readonly state: ScreenState;
+  readonly theme: Theme;
+  /** Run time of the frame. */
+  readonly nowMicros: number;
+  readonly stuck: readonly StuckNote[];
+  /** The songs that match the search, in the order shown. */
+  readonly songs: readonly SongChoice[];
+  readonly lyricLines: readonly LyricLine[];
+  /** [16] run time at which a lane was last seen to hold a note back; −1 for never. */
+  readonly heldBackAtMicros: Float64Array;
+}

@@ -1,0 +1,11 @@
+import type { SongChoice } from './song-view.ts';
+
+/** Songs whose name holds every word of the search, in any order and case; all of them for an empty search. */
+export function songsMatching(songs: readonly SongChoice[], search: string): readonly SongChoice[] {
+  const words = search.toLowerCase().split(/\s+/).filter(Boolean);
+  if (words.length === 0) return songs;
+  return songs.filter((song) => {
+    const name = song.name.toLowerCase();
+    return words.every((word) => name.includes(word));
+  });
+}

@@ -1,0 +1,33 @@
+import type { SongNotes } from '../core/observe/song-notes.ts';
+import type { Timeline } from '../core/timeline/timeline.ts';
+
+/** What the screen knows of the song beforehand. It never changes while the screen is open. */
+export interface SongView {
+  /** The song's title, or the file's name where it has none. Raw; the screen cleans it. */
+  readonly title: string;
+  readonly fileName: string;
+  /** How the port names itself on the command line. */
+  readonly portName: string;
+  /** Undefined when listening: there is no song then. */
+  readonly timeline: Timeline | undefined;
+  readonly notes: SongNotes | undefined;
+  readonly durationMicros: number;
+  /** Share of the wire that the plan fills in each window of song time: 1 is all that it can carry. */
+  readonly load: Float32Array;
+  readonly loadWindowMicros: number;
+  /** The latest onset that the plan foresees, and where; undefined where nothing was planned. */
+  readonly plannedWorst: { readonly songMicros: number; readonly latenessMicros: number } | undefined;
+  readonly findingsCount: number;
+}
+
+/** A song that can be opened from the list. */
+export interface SongChoice {
+  readonly path: string;
+  /** As shown in the list: a file name or a path below the folder that was asked for. */
+  readonly name: string;
+  /** Undefined while it is not known yet. */
+  readonly durationMicros: number | undefined;
+  /** The check's verdict in few words: `fits`, `12 ms late`, … */
+  readonly verdict: string;
+  readonly good: boolean | undefined;
+}

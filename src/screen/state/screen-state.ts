@@ -1,0 +1,60 @@
+import { STUCK_LIMITS } from '../../core/observe/stuck-notes.ts';
+
+export const DIALOGS = ['none', 'help', 'stuck', 'lane', 'songs', 'log'] as const;
+export type Dialog = (typeof DIALOGS)[number];
+
+/** How the screen was left. */
+export type ScreenOutcome =
+  | { readonly kind: 'quit' }
+  | { readonly kind: 'song'; readonly path: string }
+  | { readonly kind: 'ended' };
+
+export interface LogLine {
+  readonly atMicros: number;
+  readonly where: string;
+  readonly text: string;
+}
+
+/** Everything the screen itself remembers: what is chosen, open and typed. The music is in `ObservedState`. */
+export interface ScreenState {
+  /** Chosen lane, 0–15. */
+  readonly lane: number;
+  readonly dialog: Dialog;
+  /** Digits typed before a key. */
+  readonly digits: string;
+  /** Row chosen or first row shown in the open dialog. */
+  readonly row: number;
+  readonly search: string;
+  /** The stuck note chosen, as `channel * 128 + key`; undefined for the first one. */
+  readonly stuckPlace: number | undefined;
+  /** Age from which any note counts as stuck. */
+  readonly longMicros: number;
+  /** Ends of a loop being set, in song time. */
+  readonly loopFromMicros: number | undefined;
+  readonly loopToMicros: number | undefined;
+  /** Where the last jump went and when (run time), so that quick presses add up before the music has followed. */
+  readonly jump: { readonly songMicros: number; readonly atMicros: number } | undefined;
+  /** The latest word to the person, and when it was said (run time). */
+  readonly said: { readonly text: string; readonly atMicros: number } | undefined;
+  readonly log: readonly LogLine[];
+  readonly outcome: ScreenOutcome | undefined;
+}
+
+export const FIRST_STATE: ScreenState = {
+  lane: 0,
+  dialog: 'none',
+  digits: '',
+  row: 0,
+  search: '',
+  stuckPlace: undefined,
+  longMicros: STUCK_LIMITS.longMicros,
+  loopFromMicros: undefined,
+  loopToMicros: undefined,
+  jump: undefined,
+  said: undefined,
+  log: [],
+  outcome: undefined,
+};
+
+/** Lines kept in the log: a day of silencing, and no more memory than that. */
+export const LOG_LINES = 500;
