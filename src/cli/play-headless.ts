@@ -1,0 +1,59 @@
+import type { Player, PlayerEnd } from '../engine/player.ts';
+import { runVirtualPlayer } from '../engine/virtual-player.ts';
+import { installWaysOut } from '../engine/ways-out.ts';
+import { startWorkerPlayer } from '../engine/worker-player.ts';
+import { describeChanges } from '../screen/plain/describe-changes.ts';
+import { statusLine } from '../screen/plain/status-line.ts';
+import type { PlayFlags } from './play-options.ts';
+import { playReport } from './play-report.ts';
+import type { PreparedPlay } from './prepare-play.ts';
+import { songViewOf } from './song-view-of.ts';
+import { troubleOf } from './trouble.ts';
+
+/**
+ * Plays one song without a screen, telling how it goes on standard error; the report goes to standard output.
+ * @returns how it ended; a fault is thrown
+ */
+export async function playHeadless(prepared: PreparedPlay, flags: PlayFlags): Promise<'ended' | 'quit'> {
+  const virtual = flags.clock === 'virtual';
+  const player = await (virtual ? runVirtualPlayer : startWorkerPlayer)(prepared.options);
+  const removeWaysOut = installWaysOut({
+    quit: () => player.close(),
+    exit: (code) => process.exit(code),
+    report: (error) => process.stderr.write(`${troubleOf(error, false).line}\n`),
+  });
+  const stopTelling = virtual ? () => {} : tellProgress(player, prepared, flags);
+  const end: PlayerEnd = await player.ended;
+  stopTelling();
+  await player.close();
+  removeWaysOut();
+  if (end.kind === 'fault') throw end.error;
+  if (flags.json) {
+    const { path, song, timeline } = prepared.loaded;
+    process.stdout.write(`${JSON.stringify(playReport(path, song, timeline, player.observed))}\n`);
+  }
+  return end.kind;
+}
+
+/** Words for a screen reader soon after something changed, or a line for a log now and then. */
+function tellProgress(player: Player, prepared: PreparedPlay, flags: PlayFlags): () => void {
+  const view = songViewOf(prepared);
+  const say = (line: string): void => void process.stderr.write(`${line}\n`);
+  if (flags.plain) {
+    const changes = describeChanges(view);
+    const timer = setInterval(() => {
+      for (const line of changes.since(player.observed, player.nowMicros())) say(line);
+    }, WORDS_EVERY_MS);
+    return () => clearInterval(timer);
+  }
+  const tell = (): void => say(statusLine(player.observed, view, player.nowMicros()));
+  tell();
+  const timer = setInterval(tell, STATUS_EVERY_MS);
+  return () => {
+    clearInterval(timer);
+    tell();
+  };
+}
+
+const STATUS_EVERY_MS = 5000;
+const WORDS_EVERY_MS = 500;

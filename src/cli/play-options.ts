@@ -1,0 +1,119 @@
+import { type Command as CommandLine, InvalidArgumentError, Option } from 'commander';
+import type { Timeline } from '../core/timeline/timeline.ts';
+import type { Command } from '../core/schedule/command.ts';
+import { Refusal } from '../files/refusal.ts';
+import { channelsOf } from './channel-list.ts';
+import { songPositionOf } from './song-position.ts';
+
+/** What commander hands to the play command. */
+export interface PlayFlags {
+  readonly port: readonly string[];
+  readonly map?: string;
+  readonly plan: 'packed' | 'file-order';
+  readonly clock: 'real' | 'virtual';
+  readonly headless?: boolean;
+  readonly plain?: boolean;
+  readonly json?: boolean;
+  readonly from?: string;
+  readonly loop?: string;
+  readonly tempo: number;
+  readonly transpose: number;
+  readonly mute?: readonly number[];
+  readonly solo?: readonly number[];
+  readonly countIn: number;
+  readonly restrike?: boolean;
+  readonly allowSysex?: boolean;
+  readonly settle: number;
+  readonly activeSensing?: boolean;
+  readonly sync?: boolean;
+  readonly record?: string;
+  readonly onPortLoss: 'continue' | 'pause';
+  readonly stuckAfter: number;
+  readonly ascii?: boolean;
+  readonly background: 'dark' | 'light';
+}
+
+export function addPlayOptions(command: CommandLine): CommandLine {
+  return command
+    .option('-p, --port <port>', 'where the bytes go: mock, hw:…, serial:…, raw:…, file:…; more than once for several', collect, [])
+    .option('--map <channels=port,…>', 'which channels go to which of several ports, as in 1-8=a,9-16=b')
+    .addOption(
+      new Option('--plan <plan>', 'order on the wire').choices(['packed', 'file-order']).default('packed'),
+    )
+    .addOption(
+      new Option('--clock <clock>', 'real time, or as fast as possible').choices(['real', 'virtual']).default('real'),
+    )
+    .option('--headless', 'no screen: progress lines on standard error')
+    .option('--plain', 'no screen: changes told in words, for a screen reader')
+    .option('--json', 'print a report as one JSON object at the end (docs/play-json.md)')
+    .option('--from <position>', 'start at a bar:beat (17:3), a time (1m30s) or a marker')
+    .option('--loop <from-to>', 'repeat between two positions, as in 9-17 or 9:1-16:4')
+    .option('--tempo <percent>', 'tempo scale, 25–400', between(25, 400), 100)
+    .option('--transpose <semitones>', 'all channels but 10, -24 to 24', between(-24, 24), 0)
+    .option('--mute <channels>', 'as in 1-4,10', channels)
+    .option('--solo <channels>', 'as in 1-4,10', channels)
+    .option('--count-in <bars>', 'bars of clicks before the song', between(0, 4), 0)
+    .option('--restrike', 'strike held notes again after a seek')
+    .option('--allow-sysex', "let SysEx through that can overwrite a device's memory")
+    .option('--settle <ms>', 'rest after a reset message', between(0, 5000), 100)
+    .option('--active-sensing', 'send FE while nothing else is sent, so that a module notices when we die')
+    .option('--sync', 'send MIDI clock, start, stop and song position')
+    .option('--record <file>', 'keep what was sent: .mid, or a text log under any other name')
+    .addOption(
+      new Option('--on-port-loss <what>', 'what the music does meanwhile')
+        .choices(['continue', 'pause'])
+        .default('continue'),
+    )
+    .option('--stuck-after <seconds>', 'a note older than this counts as stuck', between(1, 3600), 10)
+    .option('--ascii', 'no block characters')
+    .addOption(new Option('--background <kind>', "the terminal's").choices(['dark', 'light']).default('dark'));
+}
+
+/** The commands that put a run into the state the flags ask for, before anything is sent. */
+export function setupOf(flags: PlayFlags, timeline: Timeline): Command[] {
+  const setup: Command[] = [];
+  for (const channel of flags.mute ?? []) setup.push({ kind: 'mute', channel, on: true });
+  for (const channel of flags.solo ?? []) setup.push({ kind: 'solo', channel, on: true });
+  if (flags.tempo !== 100) setup.push({ kind: 'tempo-scale', scale: flags.tempo / 100 });
+  if (flags.transpose !== 0) setup.push({ kind: 'transpose', semitones: flags.transpose });
+  if (flags.loop !== undefined) setup.push(loopOf(flags.loop, timeline));
+  return setup;
+}
+
+/** Song time to start at. */
+export function startOf(flags: PlayFlags, timeline: Timeline): number {
+  if (flags.from === undefined) return 0;
+  const micros = songPositionOf(flags.from, timeline);
+  if (micros === undefined) {
+    throw new Refusal(`'${flags.from}' is no place in this song`, '--from', 'write 17:3, 1m30s, or how a marker begins');
+  }
+  return micros;
+}
+
+function loopOf(text: string, timeline: Timeline): Command {
+  const [from, to] = text.split('-').map((part) => songPositionOf(part.trim(), timeline));
+  if (from === undefined || to === undefined || to <= from) {
+    throw new Refusal(`'${text}' is no stretch of this song`, '--loop', 'write two positions in order, as in 9-17');
+  }
+  return { kind: 'loop', fromMicros: from, toMicros: to };
+}
+
+function collect(value: string, before: readonly string[]): string[] {
+  return [...before, value];
+}
+
+function channels(text: string): number[] {
+  const list = channelsOf(text);
+  if (!list) throw new InvalidArgumentError('Write channels 1 to 16, as in 1-4,10.');
+  return list;
+}
+
+function between(low: number, high: number): (text: string) => number {
+  return (text) => {
+    const value = Number(text);
+    if (text.trim() === '' || !Number.isFinite(value) || value < low || value > high) {
+      throw new InvalidArgumentError(`Write a number from ${low} to ${high}.`);
+    }
+    return value;
+  };
+}

@@ -1,0 +1,39 @@
+import type { Command as CommandLine } from 'commander';
+import { Refusal } from '../files/refusal.ts';
+import { loadSong } from './load-song.ts';
+import { playHeadless } from './play-headless.ts';
+import { addPlayOptions, type PlayFlags } from './play-options.ts';
+import { preparePlay } from './prepare-play.ts';
+import { type SongSet, songSetOf } from './song-set.ts';
+
+/** `wirepit [play] <songs or folders…>`. */
+export function registerPlay(program: CommandLine): void {
+  const play = program
+    .command('play', { isDefault: true })
+    .description('play songs, with the screen (what wirepit does when no command is named)')
+    .argument('[songs...]', 'song files or folders; songs/ where none is given');
+  addPlayOptions(play).action((paths: string[], flags: PlayFlags) => playSongs(paths, flags));
+}
+
+async function playSongs(paths: readonly string[], flags: PlayFlags): Promise<void> {
+  const set = songSetOf(paths);
+  const onScreen =
+    !flags.headless && !flags.plain && flags.clock === 'real' && process.stdout.isTTY && process.stdin.isTTY;
+  if (onScreen) {
+    // Ink and React take a quarter of a second to load: only the screen waits for them.
+    const { playOnScreen } = await import('./play-screen.ts');
+    await playOnScreen(set, flags);
+    return;
+  }
+  await playInTurn(set, flags);
+}
+
+async function playInTurn(set: SongSet, flags: PlayFlags): Promise<void> {
+  if (!set.named) {
+    throw new Refusal('no song is named, and without a screen none can be chosen', 'wirepit', 'name a song or a folder');
+  }
+  for (const path of set.paths) {
+    const end = await playHeadless(preparePlay(loadSong(path), flags), flags);
+    if (end === 'quit') return;
+  }
+}

@@ -1,0 +1,65 @@
+import { clockMicrosOf } from '../core/timeline/clock-pulses.ts';
+import { fileOrderPlan } from '../core/wire/file-order-plan.ts';
+import { packedPlan } from '../core/wire/packed-plan.ts';
+import type { SendPlan } from '../core/wire/send-plan.ts';
+import { MIDI_WIRE, microsPerByte, type WireTraits } from '../core/wire/wire-traits.ts';
+import type { CountIn, OutputSpec, PlayerOptions } from '../engine/player-options.ts';
+import { wireOf } from '../ports/wire-of.ts';
+import type { LoadedSong } from './load-song.ts';
+import { outputsOf } from './outputs.ts';
+import { type PlayFlags, setupOf, startOf } from './play-options.ts';
+
+/** A song made ready to play on the ports that were asked for. */
+export interface PreparedPlay {
+  readonly loaded: LoadedSong;
+  readonly outputs: readonly OutputSpec[];
+  /** The wire the plan was made for. */
+  readonly traits: WireTraits;
+  readonly plan: SendPlan;
+  readonly options: PlayerOptions;
+}
+
+/** Song + flags → send plan and all that the engine needs. Refuses positions and ports that do not exist. */
+export function preparePlay(loaded: LoadedSong, flags: PlayFlags): PreparedPlay {
+  const { timeline } = loaded;
+  const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map);
+  const traits = slowestOf(outputs.map((output) => wireOf(output.port)));
+  const plan =
+    flags.plan === 'packed'
+      ? packedPlan(timeline.columns, traits, { allowSysEx: flags.allowSysex ?? false, settleMicros: flags.settle * 1000 })
+      : fileOrderPlan(timeline.columns);
+  const startMicros = startOf(flags, timeline);
+  const countIn = countInOf(loaded, startMicros, flags.countIn);
+  const options: PlayerOptions = {
+    plan,
+    durationMicros: timeline.durationMicros,
+    outputs,
+    startMicros,
+    setup: setupOf(flags, timeline),
+    settleMicros: flags.settle * 1000,
+    whenPortLost: flags.onPortLoss === 'pause' ? 'pause' : 'go-on',
+    allowSysEx: flags.allowSysex ?? false,
+    activeSensing: flags.activeSensing ?? false,
+    restrike: flags.restrike ?? false,
+    ...(flags.sync ? { syncOut: true, clockMicros: clockMicrosOf(timeline) } : {}),
+    ...(flags.record === undefined ? {} : { recordPath: flags.record }),
+    ...(countIn === undefined ? {} : { countIn }),
+  };
+  return { loaded, outputs, traits, plan, options };
+}
+
+/** One plan serves all ports, so it is made for the slowest of them, counting as carefully as any wants. */
+function slowestOf(wires: readonly WireTraits[]): WireTraits {
+  return wires.reduce((slow, wire) => {
+    const runningStatus = slow.runningStatus === 'ours' ? wire.runningStatus : 'device';
+    const slower = microsPerByte(wire) > microsPerByte(slow) ? wire : slow;
+    return { ...slower, runningStatus, gapMicros: Math.max(slow.gapMicros, wire.gapMicros) };
+  }, wires[0] ?? MIDI_WIRE);
+}
+
+function countInOf({ timeline }: LoadedSong, startMicros: number, bars: number): CountIn | undefined {
+  if (bars <= 0) return undefined;
+  const { numerator, denominator } = timeline.meterMap.barBeatAt(timeline.tempoMap.tickAt(startMicros));
+  const { microsPerQuarter } = timeline.tempoMap.stretchAt(startMicros);
+  return { beats: bars * numerator, microsPerBeat: (microsPerQuarter * 4) / denominator };
+}

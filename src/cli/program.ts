@@ -1,0 +1,23 @@
+import { Command } from 'commander';
+import { registerCheck } from './check.ts';
+import { registerListen } from './listen.ts';
+import { registerPlay } from './play.ts';
+import { registerPorts } from './ports.ts';
+import { version } from '../../package.json';
+
+/** The whole command line. `play` is what a bare song or folder means. */
+export function wirepitProgram(): Command {
+  const program = new Command('wirepit')
+    .description(
+      'Plays song files exactly on time into real MIDI instruments over a slow wire, and shows what sixteen channels do.',
+    )
+    .version(version)
+    .exitOverride()
+    .showHelpAfterError('(wirepit --help tells what there is)')
+    .enablePositionalOptions();
+  registerPlay(program);
+  registerCheck(program);
+  registerListen(program);
+  registerPorts(program);
+  return program;
+}

@@ -1,0 +1,30 @@
+import { CommanderError } from 'commander';
+import { UnreadableSong } from '../core/smf/unreadable-song.ts';
+import { Refusal } from '../files/refusal.ts';
+
+/** Exit codes of the program; 70 is EX_SOFTWARE of sysexits.h. */
+export const EXIT = { done: 0, problems: 1, refused: 2, fault: 70 } as const;
+
+export interface Trouble {
+  /** What to print on standard error, without a line end; '' where it has been said already. */
+  readonly line: string;
+  readonly exitCode: number;
+}
+
+/**
+ * The one place where an error becomes a sentence: what, where, what to do next. A refusal is the user's to
+ * mend (2); everything else is a fault of ours (70), told without a stack trace unless one was asked for.
+ */
+export function troubleOf(error: unknown, withTrace: boolean): Trouble {
+  if (error instanceof CommanderError) return { line: '', exitCode: error.exitCode === 0 ? EXIT.done : EXIT.refused };
+  if (error instanceof Refusal) return { line: `wirepit: ${error.message}`, exitCode: EXIT.refused };
+  if (error instanceof UnreadableSong) {
+    return { line: `wirepit: at byte ${error.offset}: ${error.message}`, exitCode: EXIT.refused };
+  }
+  const plain = error instanceof Error ? error.message : String(error);
+  const trace = withTrace && error instanceof Error && error.stack ? `\n${error.stack}` : '';
+  return {
+    line: `wirepit: a fault of ours: ${plain.split('\n')[0]} (set WIREPIT_TRACE=1 for the details)${trace}`,
+    exitCode: EXIT.fault,
+  };
+}
