@@ -39,6 +39,7 @@ export class LoadWindow {
   add(span: Float64Array, from: number): void {
     const start = span[from]!;
     const end = span[from + 1]!;
+    if (end <= start) return;
     const left = end - this.windowMicros;
     const numbers = this.numbers;
     while (this.#count > 0 && this.#end[this.#first]! <= left) {
@@ -53,9 +54,10 @@ export class LoadWindow {
     this.#count++;
     numbers[LoadAt.busyMicros]! += end - start;
     const cutOff = Math.max(0, left - this.#start[this.#first]!);
-    numbers[LoadAt.latest] = (numbers[LoadAt.busyMicros]! - cutOff) / this.windowMicros;
-    if (numbers[LoadAt.latest] > numbers[LoadAt.peak]!) {
-      numbers[LoadAt.peak] = numbers[LoadAt.latest];
+    const share = (numbers[LoadAt.busyMicros]! - cutOff) / this.windowMicros;
+    numbers[LoadAt.latest] = share;
+    if (share > numbers[LoadAt.peak]!) {
+      numbers[LoadAt.peak] = share;
       numbers[LoadAt.peakEndMicros] = end;
     }
   }

@@ -1,0 +1,30 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
+import { latestStartsOf } from './packing/latest-starts.ts';
+import { ListSchedule } from './packing/list-schedule.ts';
+import { onsetMomentsOf } from './packing/onset-moments.ts';
+import { PACK_DEFAULTS, type PackOptions } from './packing/pack-options.ts';
+import { releasesFirst, reordered } from './packing/releases-first.ts';
+import { rowRulesOf } from './packing/row-rules.ts';
+import type { SendPlan } from './send-plan.ts';
+import type { WireTraits } from './wire-traits.ts';
+
+/**
+ * The plan that makes room: note-ons first, setups early, note-offs a little late, chords in the order that
+ * hides best that they are spread. The rules, and why they cannot change the sound, are in docs/wire.md.
+ * Linear in events but for a heap of what is waiting.
+ */
+export function packedPlan(
+  columns: TimelineColumns,
+  traits: WireTraits,
+  options: PackOptions = {},
+): SendPlan {
+  const settings = { ...PACK_DEFAULTS, ...options };
+  const order = releasesFirst(columns);
+  const sorted = reordered(columns, order);
+  const moments = onsetMomentsOf(sorted, traits, settings.earlyMicros);
+  const rules = rowRulesOf(sorted, moments, settings);
+  const starts = latestStartsOf(sorted, moments, rules, traits, settings);
+  const { event, releaseMicros } = new ListSchedule(sorted, moments, rules, starts, traits, settings);
+  for (let row = 0; row < columns.count; row++) event[row] = order[event[row]!]!;
+  return { kind: 'packed', columns, count: columns.count, event, releaseMicros };
+}

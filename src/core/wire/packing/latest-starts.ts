@@ -1,0 +1,140 @@
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import { rowBytes } from '../message-length.ts';
+import { sysExKindOf } from '../sysex-kind.ts';
+import { microsPerByte, type WireTraits } from '../wire-traits.ts';
+import type { OnsetMoments } from './onset-moments.ts';
+import type { PackOptions } from './pack-options.ts';
+import { RowHeap } from './row-heap.ts';
+import { NO_ROW, RowKind, type RowRules } from './row-rules.ts';
+
+/**
+ *   cost     f64  time on the wire, status byte included, receiver gap and settle time too
+ *   need     u32  the first moment whose notes must not sound before this row; NO_ROW for none
+ *   deadline f64  when it should be on the wire at the latest: for the moment that needs it, or by its patience
+ *   patience f64  until then it gives way to note-ons; for onsets without meaning
+ *   handOver f64  when the row may be handed to the wire: its due time, or earlier where a moment needs room
+ */
+export interface LatestStarts {
+  readonly cost: Float64Array;
+  readonly need: Uint32Array;
+  readonly deadline: Float64Array;
+  readonly patience: Float64Array;
+  readonly handOver: Float64Array;
+}
+
+/** A message that a silent channel may have early is in no hurry: it gives way to note-ons for so long. */
+const SETUP_PATIENCE_MICROS = 50_000;
+
+/**
+ * Which messages have to move early, and how far. Walks from the end of the song to its start and lays each
+ * message that may move as late as it fits into the wire's idle time before the moment that needs it.
+ * (Scheduling backwards from the deadlines; of those waiting, the one that may move least is laid first. With
+ * equal lengths no order meets more deadlines: Jackson's rule, 1955, with time reversed.)
+ */
+export function latestStartsOf(
+  columns: TimelineColumns,
+  moments: OnsetMoments,
+  rules: RowRules,
+  traits: WireTraits,
+  options: Required<PackOptions>,
+): LatestStarts {
+  const { count, micros } = columns;
+  const cost = costsOf(columns, traits, options);
+  const need = needsOf(columns, moments, rules);
+  const handOver = micros.slice(0, count);
+  const deadline = new Float64Array(count);
+  const patience = new Float64Array(count);
+  const longest = Math.max(SETUP_PATIENCE_MICROS, options.yieldMicros);
+  for (let row = 0; row < count; row++) {
+    if (rules.kind[row] === RowKind.onset) {
+      handOver[row] = rules.earliest[row]!;
+      continue;
+    }
+    const isSetup = rules.kind[row] !== RowKind.release && rules.earliest[row]! < micros[row]!;
+    patience[row] = micros[row]! + (isSetup ? SETUP_PATIENCE_MICROS : options.yieldMicros);
+    const needed = need[row] === NO_ROW ? Number.POSITIVE_INFINITY : moments.start[need[row]!]!;
+    deadline[row] = Math.min(patience[row]!, needed);
+    // A note is shortened only for the sake of a strike.
+    if (rules.kind[row] === RowKind.release && needed >= patience[row]!) rules.earliest[row] = micros[row]!;
+  }
+
+  const coming = new RowHeap(deadline);
+  const waiting = new RowHeap(rules.earliest);
+  let next = count - 1;
+  let block = moments.count - 1;
+  let now = Number.POSITIVE_INFINITY;
+  for (;;) {
+    // A row may still come whose deadline is later than that of any row pushed so far: look ahead far enough.
+    while (next >= 0 && (coming.size === 0 || micros[next]! + longest > deadline[coming.top]!)) {
+      if (rules.kind[next] !== RowKind.onset) coming.push(next);
+      next--;
+    }
+    if (waiting.size === 0) {
+      if (coming.size === 0) break;
+      now = Math.min(now, deadline[coming.top]!);
+    }
+    while (block >= 0 && moments.start[block]! >= now) block--;
+    if (block >= 0 && now > moments.start[block]! && now < moments.end[block]!) now = moments.start[block]!;
+    if (coming.size > 0 && deadline[coming.top]! >= now) {
+      waiting.push(coming.top);
+      coming.pop();
+      continue;
+    }
+    while (block >= 0 && moments.start[block]! >= now) block--;
+    const idleFrom = block >= 0 ? moments.end[block]! : Number.NEGATIVE_INFINITY;
+    const before = block >= 0 ? moments.start[block]! : Number.NEGATIVE_INFINITY;
+    const row = waiting.top;
+    const start = now - cost[row]!;
+    if (start < idleFrom && rules.earliest[row]! <= before) {
+      now = before;
+      continue;
+    }
+    waiting.pop();
+    const placed = Math.max(start, rules.earliest[row]!, idleFrom);
+    handOver[row] = Math.min(handOver[row]!, placed);
+    now = Math.min(now, placed);
+  }
+  return { cost, need, deadline, patience, handOver };
+}
+
+function costsOf(columns: TimelineColumns, traits: WireTraits, options: Required<PackOptions>): Float64Array {
+  const byte = microsPerByte(traits);
+  const cost = new Float64Array(columns.count);
+  for (let row = 0; row < columns.count; row++) {
+    cost[row] = rowBytes(columns, row) * byte + traits.gapMicros;
+    if (columns.status[row]! < 0xf0) continue;
+    const kind = sysExKindOf(columns, row);
+    if (kind === 'own' && !options.allowSysEx) cost[row] = 0;
+    if (kind === 'reset') cost[row]! += options.settleMicros;
+  }
+  return cost;
+}
+
+/** Walks backwards: a fence is needed by the channel's next onset, a release by its key's, or by the next fence's. */
+function needsOf(columns: TimelineColumns, moments: OnsetMoments, rules: RowRules): Uint32Array {
+  const { count, status, data1 } = columns;
+  const need = new Uint32Array(count).fill(NO_ROW);
+  const ofChannel = new Uint32Array(16).fill(NO_ROW);
+  const ofKey = new Uint32Array(2048).fill(NO_ROW);
+  const ofFence = new Uint32Array(16).fill(NO_ROW);
+  let ofAny = NO_ROW;
+  for (let row = count - 1; row >= 0; row--) {
+    const kind = rules.kind[row]!;
+    if (kind === RowKind.barrier) {
+      need[row] = ofAny;
+      ofFence.fill(ofAny);
+      continue;
+    }
+    const channel = status[row]! & 0x0f;
+    const key = channel * 128 + data1[row]!;
+    if (kind === RowKind.onset) {
+      const moment = moments.momentOf[row]!;
+      ofChannel[channel] = ofKey[key] = ofAny = moment;
+    } else if (kind === RowKind.fence) {
+      need[row] = ofFence[channel] = Math.min(ofChannel[channel]!, ofFence[channel]!);
+    } else {
+      need[row] = Math.min(ofKey[key]!, ofFence[channel]!);
+    }
+  }
+  return need;
+}
