@@ -1,0 +1,95 @@
+import { NO_PARAMETER, type ReceiverMemory } from './receiver-memory.ts';
+import { parameterRest, UNSET } from './rest-values.ts';
+import type { ChaseSink } from './sender.ts';
+
+/**
+ * Registered and non-registered parameters: each one's final data, then the selection that playing from the
+ * start would leave (MIDI 1.0, p. 17–18: number, data entry MSB, LSB, then steps; a selection lasts until changed).
+ * The parameter that stays selected is set last, so that it need not be chosen twice.
+ */
+export function chaseParameters(song: ReceiverMemory, sink: ChaseSink, channel: number): void {
+  const last = song.selection(channel);
+  const wants = song.parameters;
+  for (let row = 0; row < wants.count; row += 1) {
+    const key = wants.key[row]!;
+    if (key >> 15 === channel && key !== last) chaseParameter(song, sink, channel, key);
+  }
+  const has = sink.memory.parameters;
+  for (let row = 0; row < has.count; row += 1) {
+    const key = has.key[row]!;
+    if (key >> 15 === channel && key !== last && wants.find(key) < 0)
+      chaseParameter(song, sink, channel, key);
+  }
+  if (last !== NO_PARAMETER) chaseParameter(song, sink, channel, last);
+  restoreSelection(song, sink, channel);
+}
+
+function chaseParameter(song: ReceiverMemory, sink: ChaseSink, channel: number, key: number): void {
+  const rest = parameterRest((key & 0x4000) !== 0, key & 0x3fff);
+  const want = song.parameters.find(key);
+  const has = sink.memory.parameters.find(key);
+  // A parameter neither of them set rests; as data unset on both sides it compares equal.
+  let msb = want < 0 ? UNSET : song.parameters.msb[want]!;
+  let lsb = want < 0 ? UNSET : song.parameters.lsb[want]!;
+  const stale = want < 0 || lsb === UNSET ? 0 : song.parameters.stale[want]!;
+  const steps = want < 0 ? 0 : song.parameters.steps[want]!;
+  const sentMsb = has < 0 ? UNSET : sink.memory.parameters.msb[has]!;
+  const sentLsb = has < 0 ? UNSET : sink.memory.parameters.lsb[has]!;
+  const sentStale = has < 0 || lsb === UNSET ? 0 : sink.memory.parameters.stale[has]!;
+  const sentSteps = has < 0 ? 0 : sink.memory.parameters.steps[has]!;
+  // A song that sent only the MSB left the LSB at 0 (MIDI 1.0, p. 12).
+  if (lsb === UNSET && sentLsb !== UNSET) lsb = msb === UNSET ? rest & 127 : 0;
+  if (msb === UNSET && sentMsb !== UNSET) msb = rest >> 7;
+  const sameData = msb === sentMsb && lsb === sentLsb && stale === sentStale;
+  if (sameData && steps === sentSteps) return;
+  select(sink, channel, key);
+  const control = 0xb0 | channel;
+  if (!sameData || Math.abs(steps - sentSteps) > Math.abs(steps)) {
+    if (stale !== 0 && lsb !== UNSET) sink.message(control, 38, lsb);
+    if (msb !== UNSET) sink.message(control, 6, msb);
+    if (stale === 0 && lsb !== UNSET) sink.message(control, 38, lsb);
+  }
+  const row = sink.memory.parameters.find(key);
+  let held = row < 0 ? 0 : sink.memory.parameters.steps[row]!;
+  for (; held < steps; held += 1) sink.message(control, 96, 0);
+  for (; held > steps; held -= 1) sink.message(control, 97, 0);
+}
+
+/** Both halves each time (MIDI 1.0, p. 17), unless the receiver has just this one selected. */
+function select(sink: ChaseSink, channel: number, key: number): void {
+  if (sink.memory.selection(channel) === key) return;
+  const high = (key & 0x4000) !== 0 ? 99 : 101;
+  sink.message(0xb0 | channel, high, (key >> 7) & 127);
+  sink.message(0xb0 | channel, high - 1, key & 127);
+}
+
+function restoreSelection(song: ReceiverMemory, sink: ChaseSink, channel: number): void {
+  const kind = song.selected[channel]!;
+  const sent = sink.memory;
+  if (kind === 0) {
+    if (sent.selection(channel) === NO_PARAMETER) return;
+    sink.message(0xb0 | channel, 101, 127); // RPN null: data entry goes nowhere
+    sink.message(0xb0 | channel, 100, 127);
+    return;
+  }
+  // The kind not selected keeps its halves too: a song may send only one half when it comes back to it.
+  restoreHalves(song, sink, channel, kind === 1 ? 99 : 101, false);
+  restoreHalves(song, sink, channel, kind === 1 ? 101 : 99, sent.selected[channel] !== kind);
+}
+
+function restoreHalves(
+  song: ReceiverMemory,
+  sink: ChaseSink,
+  channel: number,
+  high: number,
+  choose: boolean,
+): void {
+  for (let controller = high; controller >= high - 1; controller -= 1) {
+    const cell = channel * 128 + controller;
+    const value = song.value[cell]!;
+    const sent = sink.memory.value[cell]!;
+    if (value === sent && !choose) continue;
+    if (value !== UNSET) sink.message(0xb0 | channel, controller, value);
+    else if (sent !== UNSET && sent !== 127) sink.message(0xb0 | channel, controller, 127);
+  }
+}

@@ -1,0 +1,178 @@
+import { ParameterMemory, parameterKey } from './parameter-memory.ts';
+import { BEND_CENTRE, BEND_UNSET, RESET_BY_121, REST_VALUES, UNSET } from './rest-values.ts';
+import type { SysExCatalogue } from './sysex-catalogue.ts';
+import { SysExMemory } from './sysex-memory.ts';
+
+/** No parameter is selected: data entry goes nowhere. */
+export const NO_PARAMETER = -1;
+
+/**
+ * What a receiver holds after the messages so far: the state of sixteen channels, without the notes. The
+ * scheduler keeps two, what the song has said and what was really sent; the chase is their difference.
+ *
+ *   value        u8  [2048] last value of each controller; UNSET while none came. Modes live here too:
+ *                    of omni 124/125 and of mono/poly 126/127 only the last one is set
+ *   stale        u8  [512]  1 when the LSB of pair n (n and n + 32) is older than its MSB
+ *   program      u8  [16]   with the bank that was in force when it came
+ *   bend         u16 [16]   BEND_UNSET while none came
+ *   pressure     u8  [16], keyPressure u8 [2048]
+ *   selected     u8  [16]   0 nothing, 1 a registered, 2 a non-registered parameter
+ *   reset        u8  [16]   1 once CC121 came
+ */
+export class ReceiverMemory {
+  readonly value = new Uint8Array(2048);
+  readonly stale = new Uint8Array(512);
+  readonly program = new Uint8Array(16);
+  readonly bankMsb = new Uint8Array(16);
+  readonly bankLsb = new Uint8Array(16);
+  readonly bend = new Uint16Array(16);
+  readonly pressure = new Uint8Array(16);
+  readonly keyPressure = new Uint8Array(2048);
+  readonly selected = new Uint8Array(16);
+  readonly reset = new Uint8Array(16);
+  readonly parameters = new ParameterMemory();
+  readonly sysEx: SysExMemory;
+
+  constructor(catalogue: SysExCatalogue) {
+    this.sysEx = new SysExMemory(catalogue);
+    this.forget();
+  }
+
+  /** Nothing is known. */
+  forget(): void {
+    this.value.fill(UNSET);
+    this.stale.fill(0);
+    this.program.fill(UNSET);
+    this.bankMsb.fill(UNSET);
+    this.bankLsb.fill(UNSET);
+    this.bend.fill(BEND_UNSET);
+    this.pressure.fill(UNSET);
+    this.keyPressure.fill(UNSET);
+    this.selected.fill(0);
+    this.reset.fill(0);
+    this.parameters.clear();
+    this.sysEx.forget();
+  }
+
+  copyFrom(other: ReceiverMemory): void {
+    this.value.set(other.value);
+    this.stale.set(other.stale);
+    this.program.set(other.program);
+    this.bankMsb.set(other.bankMsb);
+    this.bankLsb.set(other.bankLsb);
+    this.bend.set(other.bend);
+    this.pressure.set(other.pressure);
+    this.keyPressure.set(other.keyPressure);
+    this.selected.set(other.selected);
+    this.reset.set(other.reset);
+    this.parameters.copyFrom(other.parameters);
+    this.sysEx.copyFrom(other.sysEx);
+  }
+
+  /** Folds one channel message. Notes change nothing here. */
+  fold(status: number, data1: number, data2: number): void {
+    const channel = status & 0x0f;
+    switch (status & 0xf0) {
+      case 0xa0:
+        this.keyPressure[channel * 128 + data1] = data2;
+        break;
+      case 0xb0:
+        this.#control(channel, data1, data2);
+        break;
+      case 0xc0:
+        this.program[channel] = data1;
+        // The bank takes effect only at the program change (MIDI 1.0, p. 13).
+        this.bankMsb[channel] = this.value[channel * 128]!;
+        this.bankLsb[channel] = this.value[channel * 128 + 32]!;
+        break;
+      case 0xd0:
+        this.pressure[channel] = data1;
+        break;
+      case 0xe0:
+        this.bend[channel] = data1 | (data2 << 7);
+        break;
+    }
+  }
+
+  /** Folds one SysEx by its payload row. A General MIDI reset brings everything to rest. */
+  foldSysEx(payload: number): void {
+    if (this.sysEx.fold(payload)) this.#rest();
+  }
+
+  /** Key of the selected parameter (see `parameterKey`), or NO_PARAMETER. A half never sent counts as 127. */
+  selection(channel: number): number {
+    const kind = this.selected[channel]!;
+    if (kind === 0) return NO_PARAMETER;
+    const msb = channel * 128 + (kind === 1 ? 101 : 99);
+    const number = ((this.value[msb]! & 127) << 7) | (this.value[msb - 1]! & 127);
+    return number === 0x3fff ? NO_PARAMETER : parameterKey(channel, kind === 2, number);
+  }
+
+  #control(channel: number, controller: number, value: number): void {
+    const cell = channel * 128 + controller;
+    if (controller === 6 || controller === 38 || controller === 96 || controller === 97) {
+      this.#enterData(channel, controller, value);
+    } else if (controller === 121) {
+      this.#resetControllers(channel);
+    } else if (controller >= 98 && controller <= 101) {
+      this.value[cell] = value;
+      this.selected[channel] = controller >= 100 ? 1 : 2;
+    } else if (controller >= 124) {
+      this.value[cell] = value;
+      this.value[cell ^ 1] = UNSET;
+    } else if (controller !== 120 && controller !== 123) {
+      this.value[cell] = value;
+      if (controller < 32) this.stale[channel * 32 + controller] = 1;
+      else if (controller < 64) this.stale[channel * 32 + controller - 32] = 0;
+    }
+  }
+
+  #enterData(channel: number, controller: number, value: number): void {
+    const selection = this.selection(channel);
+    if (selection === NO_PARAMETER) return;
+    const { parameters } = this;
+    const row = parameters.touch(selection);
+    if (controller === 6) {
+      parameters.msb[row] = value;
+      parameters.stale[row] = 1;
+      parameters.steps[row] = 0;
+    } else if (controller === 38) {
+      parameters.lsb[row] = value;
+      parameters.stale[row] = 0;
+      parameters.steps[row] = 0;
+    } else {
+      parameters.steps[row]! += controller === 96 ? 1 : -1;
+    }
+  }
+
+  #resetControllers(channel: number): void {
+    for (let i = 0; i < RESET_BY_121.length; i += 1) {
+      const entry = RESET_BY_121[i]!;
+      this.value[channel * 128 + entry[0]] = entry[1];
+    }
+    this.value.fill(127, channel * 128 + 98, channel * 128 + 102);
+    this.selected[channel] = 1;
+    this.bend[channel] = BEND_CENTRE;
+    this.pressure[channel] = 0;
+    this.keyPressure.fill(0, channel * 128, channel * 128 + 128);
+    this.reset[channel] = 1;
+  }
+
+  #rest(): void {
+    for (let channel = 0; channel < 16; channel += 1) {
+      this.value.set(REST_VALUES, channel * 128);
+      // Modes: poly, omni off. Reserved numbers have no value.
+      this.value.fill(UNSET, channel * 128 + 120, channel * 128 + 128);
+      this.selected[channel] = 1;
+      this.reset[channel] = 1;
+    }
+    this.stale.fill(0);
+    this.program.fill(0);
+    this.bankMsb.fill(0);
+    this.bankLsb.fill(0);
+    this.bend.fill(BEND_CENTRE);
+    this.pressure.fill(0);
+    this.keyPressure.fill(0);
+    this.parameters.clear();
+  }
+}

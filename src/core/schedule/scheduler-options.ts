@@ -1,0 +1,29 @@
+import type { SendPlan } from '../wire/send-plan.ts';
+import type { BeatTable } from './count-in.ts';
+import type { Outlet } from './outlet.ts';
+import type { TransportBoard } from './transport-board.ts';
+
+export interface SchedulerOptions {
+  readonly plan: SendPlan;
+  /** Song time of the song's end (`Timeline.durationMicros`). */
+  readonly durationMicros: number;
+  readonly outlet: Outlet;
+  readonly board: TransportBoard;
+  /** Song time at which the first `play` begins and to which `stop` returns; 0. */
+  readonly startMicros?: number;
+  /** Bars of clicks before a start from standstill; 0. Needs `beats` (see `beatTableOf`). */
+  readonly countInBars?: number;
+  readonly beats?: BeatTable;
+  /** Strike the notes again that would be sounding where play begins after a seek or pause; false. */
+  readonly restrike?: boolean;
+  /** Send a maker's own SysEx and escapes too; false. */
+  readonly allowSysEx?: boolean;
+  /** Rest after a General MIDI reset, in microseconds; 100,000 (common practice, no source). */
+  readonly settleMicros?: number;
+  /** How long the last sound may die away after the song's end before CC120; 1,000,000. */
+  readonly ringOutMicros?: number;
+  /** Song time of each MIDI clock (`clockMicrosOf`); given, sync is sent. */
+  readonly clockMicros?: Float64Array;
+  /** Send FE when nothing else was sent for 270 ms; false. */
+  readonly activeSensing?: boolean;
+}

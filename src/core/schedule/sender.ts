@@ -1,0 +1,83 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
+import { AT_LENGTH, At, type Outlet } from './outlet.ts';
+import { ReceiverMemory } from './receiver-memory.ts';
+import { Time } from './scheduler-times.ts';
+import type { SysExCatalogue } from './sysex-catalogue.ts';
+
+/** Takes messages for the receiver; `memory` is what it then holds. */
+export interface ChaseSink {
+  readonly memory: ReceiverMemory;
+  message(status: number, data1: number, data2: number): void;
+}
+
+/** Bytes of one piece of a long SysEx: 20 ms of a MIDI 1.0 wire. */
+export const PIECE_BYTES = 64;
+
+const F7 = Uint8Array.of(0xf7);
+
+/** The one way to the outlet: it remembers what was sent, where, and when last. */
+export class Sender implements ChaseSink {
+  readonly outlet: Outlet;
+  /** Register that goes with the next message; `stampNow` fills it for what is not in the song. */
+  readonly at = new Float64Array(AT_LENGTH);
+  readonly memory: ReceiverMemory;
+  /** Bits of the channels that were sent anything. */
+  used = 0;
+  readonly #columns: TimelineColumns;
+  readonly #times: Float64Array;
+  readonly #free: Float64Array;
+
+  constructor(outlet: Outlet, columns: TimelineColumns, catalogue: SysExCatalogue, times: Float64Array) {
+    this.outlet = outlet;
+    this.memory = new ReceiverMemory(catalogue);
+    this.#columns = columns;
+    this.#times = times;
+    this.#free = times.subarray(Time.wireFree, Time.wireFree + 1);
+  }
+
+  stampNow(): void {
+    const { at } = this;
+    at[At.dueMicros] = this.#times[Time.now]!;
+    at[At.songMicros] = -1;
+    at[At.releaseMicros] = this.#times[Time.now]!;
+  }
+
+  message(status: number, data1: number, data2: number): void {
+    this.outlet.message(status, data1, data2, this.at);
+    this.#times[Time.lastSent] = this.#times[Time.now]!;
+    if (status >= 0xf0) return;
+    this.used |= 1 << (status & 0x0f);
+    this.memory.fold(status, data1, data2);
+  }
+
+  /** Sends a whole payload row. */
+  sysEx(status: number, payload: number): void {
+    this.piece(status, payload, 0, this.#columns.payloadLength[payload]!);
+    this.memory.foldSysEx(payload);
+  }
+
+  /** Sends a part of a payload row: the first piece under its own status, the others as they are. */
+  piece(status: number, payload: number, from: number, length: number): void {
+    const { payloadBytes, payloadStart } = this.#columns;
+    this.outlet.payload(
+      from === 0 ? status : 0xf7,
+      payloadBytes,
+      payloadStart[payload]! + from,
+      length,
+      this.at,
+    );
+    this.#times[Time.lastSent] = this.#times[Time.now]!;
+  }
+
+  /** Ends a SysEx that will not be finished (MIDI 1.0, Table I: F7 ends it). */
+  breakOff(): void {
+    this.outlet.payload(0xf7, F7, 0, 1, this.at);
+  }
+
+  /** Nothing may be handed over until the wire is free, and `extraMicros` beyond. */
+  holdUntilFree(extraMicros: number): void {
+    const times = this.#times;
+    this.outlet.wireFree(this.#free);
+    times[Time.notBefore] = Math.max(times[Time.now]!, times[Time.wireFree]!) + extraMicros;
+  }
+}

@@ -1,0 +1,70 @@
+import { BEND_CENTRE, BEND_UNSET, UNSET } from './rest-values.ts';
+import type { Sender } from './sender.ts';
+import type { Sounding } from './sounding.ts';
+
+/** Pedals that hold or colour a sound: damper, sostenuto, soft, hold 2 (MIDI 1.0, Table III). */
+const PEDALS: readonly number[] = [64, 66, 67, 69];
+
+const PEDALS_UP = 1;
+const BEND_HOME = 2;
+const NOTES_OFF = 4;
+const SOUND_OFF = 8;
+
+/** How far a silence goes. Note-offs for every sounding strike are always part of it. */
+export const Silence = {
+  /** Mute and loop: what follows at once sets the bend itself, and every byte counts. */
+  brief: PEDALS_UP,
+  /** Pause, seek, end of song: the sound may die away. */
+  rest: PEDALS_UP | BEND_HOME | NOTES_OFF,
+  /** Stop, quit, panic: no sound is left (CC120, MIDI 1.0, p. 24). */
+  full: PEDALS_UP | BEND_HOME | NOTES_OFF | SOUND_OFF,
+  /** After the last sound had its time. */
+  soundOff: SOUND_OFF,
+} as const;
+
+/**
+ * The one way to silence: note-offs for every sounding strike, pedals up where they are down, bend home where it
+ * is not, then CC123 and CC120 (MIDI 1.0, p. 31 and A-4: 123 never stands in for note-offs). Note-offs and pedals
+ * of all channels come first, as they are what one hears.
+ * @param channels bits of the channels meant
+ * @param depth one of `Silence`
+ */
+export function silence(sender: Sender, sounding: Sounding, channels: number, depth: number): void {
+  sender.stampNow();
+  for (let channel = 0; channel < 16; channel += 1) {
+    if ((channels & (1 << channel)) === 0) continue;
+    releaseNotes(sender, sounding, channel);
+    if ((depth & PEDALS_UP) !== 0) liftPedals(sender, channel);
+  }
+  if (depth === Silence.brief) return;
+  for (let channel = 0; channel < 16; channel += 1) {
+    if ((channels & (1 << channel)) === 0) continue;
+    const bend = sender.memory.bend[channel]!;
+    if ((depth & BEND_HOME) !== 0 && bend !== BEND_UNSET && bend !== BEND_CENTRE) {
+      sender.message(0xe0 | channel, BEND_CENTRE & 127, BEND_CENTRE >> 7);
+    }
+    if ((depth & NOTES_OFF) !== 0) sender.message(0xb0 | channel, 123, 0);
+    if ((depth & SOUND_OFF) !== 0) sender.message(0xb0 | channel, 120, 0);
+  }
+}
+
+function releaseNotes(sender: Sender, sounding: Sounding, channel: number): void {
+  if (sounding.onChannel[channel] === 0) return;
+  for (let key = 0; key < 128; key += 1) silenceKey(sender, sounding, channel, key);
+}
+
+/** Two strikes want two note-offs (MIDI 1.0, p. A-4); release velocity 64 where none is known (Table I). */
+export function silenceKey(sender: Sender, sounding: Sounding, channel: number, key: number): void {
+  const strikes = sounding.strikes[channel * 128 + key]!;
+  if (strikes === 0) return;
+  for (let i = 0; i < strikes; i += 1) sender.message(0x80 | channel, key, 64);
+  sounding.clearKey(channel, key);
+}
+
+function liftPedals(sender: Sender, channel: number): void {
+  for (let i = 0; i < PEDALS.length; i += 1) {
+    const pedal = PEDALS[i]!;
+    const value = sender.memory.value[channel * 128 + pedal]!;
+    if (value !== UNSET && value > 0) sender.message(0xb0 | channel, pedal, 0);
+  }
+}

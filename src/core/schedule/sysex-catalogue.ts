@@ -1,0 +1,93 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
+
+/** What a SysEx does to its receiver. `Held` is not sent unless the user allows it. */
+export const SysExRole = {
+  /** A maker's own, or a dump: it can overwrite a device's memory. */
+  held: 0,
+  /** Passes, leaves nothing behind: an inquiry, a time code, a transport word. */
+  momentary: 1,
+  /** Passes, and stays in force until the next of its class: master volume, tuning. */
+  lasting: 2,
+  /** General MIDI on, off, GM2 on: everything returns to rest. */
+  reset: 3,
+} as const;
+
+/**
+ * Universal SysEx by its first id and sub-id 1 (MIDI 1.0, Table VIIa; later ids from memory). What is not named
+ * here passes as momentary.
+ */
+const ROLES: ReadonlyMap<number, number> = new Map([
+  ...[0x01, 0x02, 0x03, 0x05, 0x07].map((id) => [0x7e00 | id, SysExRole.held] as const), // sample and file dumps
+  [0x7e08, SysExRole.lasting], // tuning
+  [0x7e09, SysExRole.reset], // General MIDI
+  [0x7e0a, SysExRole.lasting], // downloadable sounds on, off
+  [0x7f04, SysExRole.lasting], // device control: master volume, balance, tuning, global parameters
+  [0x7f08, SysExRole.lasting], // tuning
+  [0x7f09, SysExRole.lasting], // controller destination
+  [0x7f0a, SysExRole.lasting], // key-based instrument control
+  [0x7f0b, SysExRole.lasting], // scalable polyphony
+]);
+
+/** For each payload row: its role, its class (lasting ones replace their own class) and its content. */
+export interface SysExCatalogue {
+  readonly role: Uint8Array;
+  /** Class number from 1; 0 where the role is not `lasting`. */
+  readonly kind: Uint32Array;
+  /** Equal for equal bytes; from 1. */
+  readonly content: Uint32Array;
+  readonly kinds: number;
+}
+
+/** Looks at every payload of a song once. With `allowHeld` a maker's own messages pass as lasting. */
+export function catalogueSysEx(columns: TimelineColumns, allowHeld: boolean): SysExCatalogue {
+  const rows = columns.payloadStart.length;
+  const role = new Uint8Array(rows);
+  const kind = new Uint32Array(rows);
+  const content = new Uint32Array(rows);
+  const contents = new Map<string, number>();
+  const kinds = new Map<string, number>();
+  let open: number = -1; // role of a SysEx whose F7 is still to come: its continuation packets share it
+  for (let row = 0; row < columns.count; row += 1) {
+    const status = columns.status[row]!;
+    if (status !== 0xf0 && status !== 0xf7) continue;
+    const payload = columns.payload[row]!;
+    const start = columns.payloadStart[payload]!;
+    const end = start + columns.payloadLength[payload]!;
+    const bytes = columns.payloadBytes.subarray(start, end);
+    const text = `${status}:${bytes.join()}`;
+    content[payload] = numberOf(contents, text);
+    const ends = bytes.at(-1) === 0xf7;
+    if (status === 0xf0) {
+      role[payload] = roleOf(bytes, ends, allowHeld);
+      open = ends ? -1 : role[payload]!;
+    } else {
+      // An escape outside a SysEx may hold anything, notes too: past mute and silence, so held like the rest.
+      role[payload] = open >= 0 ? open : allowHeld ? SysExRole.momentary : SysExRole.held;
+      if (ends) open = -1;
+    }
+    if (role[payload] === SysExRole.lasting) kind[payload] = numberOf(kinds, kindOf(bytes, text));
+  }
+  return { role, kind, content, kinds: kinds.size };
+}
+
+function numberOf(numbers: Map<string, number>, text: string): number {
+  const known = numbers.get(text);
+  if (known !== undefined) return known;
+  numbers.set(text, numbers.size + 1);
+  return numbers.size;
+}
+
+function roleOf(bytes: Uint8Array, ends: boolean, allowHeld: boolean): number {
+  const id = bytes[0]!;
+  if ((id !== 0x7e && id !== 0x7f) || bytes.length < 4) return allowHeld ? SysExRole.lasting : SysExRole.held;
+  const role = ROLES.get((id << 8) | bytes[2]!) ?? SysExRole.momentary;
+  if (!ends) return role === SysExRole.held && !allowHeld ? SysExRole.held : SysExRole.momentary;
+  return role === SysExRole.held && allowHeld ? SysExRole.momentary : role;
+}
+
+/** Master volume and its like replace one another; of parameters that name their target each is its own class. */
+function kindOf(bytes: Uint8Array, text: string): string {
+  const universal = bytes[0] === 0x7e || bytes[0] === 0x7f;
+  const simple = bytes[0] === 0x7f && bytes[2] === 0x04 && bytes[3] !== 0x05;
+  return universal && simple ? `${bytes[0]}.${bytes[1]}.${bytes[2]}.${bytes[3]}` : text;
+}
