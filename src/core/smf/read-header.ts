@@ -1,4 +1,13 @@
-import { CHUNK_HEAD, isAlienChunkAt, isSongChunkAt, MTHD, nextSongChunk, read16, read32 } from './chunk.ts';
+import {
+  CHUNK_HEAD,
+  chunkName,
+  isChunkAt,
+  MTHD,
+  nearlySongChunkAt,
+  nextSongChunk,
+  read16,
+  read32,
+} from './chunk.ts';
 import { ASSUMED_TICKS_PER_QUARTER, readDivision } from './division.ts';
 import type { FindingList } from './finding-list.ts';
 import type { Division } from './song.ts';
@@ -23,7 +32,9 @@ export function readHeader(
   findings: FindingList<SongFindingCode>,
 ): SongHeader {
   const ticks = ASSUMED_TICKS_PER_QUARTER;
-  if (read32(bytes, at) !== MTHD) {
+  if (nearlySongChunkAt(bytes, at, end) === MTHD) {
+    findings.add('chunk-name', at, { name: chunkName(bytes, at), taken: 'MThd' });
+  } else if (read32(bytes, at) !== MTHD) {
     findings.add('header-missing', at, { ticks });
     return { format: 1, tracks: -1, division: ASSUMED_DIVISION, next: at };
   }
@@ -45,10 +56,7 @@ export function readHeader(
 /** A longer header is honoured (SMF 2.1) when a chunk follows it; else the nearest chunk ends it. */
 function endOfHeader(bytes: Uint8Array, start: number, said: number, end: number): number {
   const saidEnd = start + said;
-  if (
-    said >= 6 &&
-    (saidEnd === end || isSongChunkAt(bytes, saidEnd, end) || isAlienChunkAt(bytes, saidEnd, end))
-  ) {
+  if (said >= 6 && (saidEnd === end || isChunkAt(bytes, saidEnd, end))) {
     return saidEnd;
   }
   const six = Math.min(start + 6, end);

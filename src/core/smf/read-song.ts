@@ -1,17 +1,13 @@
-import { CHUNK_HEAD, isAlienChunkAt, isSongChunkAt, MTHD, nextSongChunk, read32 } from './chunk.ts';
 import { FindingList } from './finding-list.ts';
+import { readChunks } from './read-chunks.ts';
 import { readHeader, type SongHeader } from './read-header.ts';
-import { readTrack } from './read-track.ts';
 import type { Song } from './song.ts';
-import { MOST_EVENTS, SongColumns } from './song-columns.ts';
+import { SongColumns } from './song-columns.ts';
 import { findSongExtent, type SongExtent } from './song-extent.ts';
 import { SONG_FINDINGS, type SongFindingCode } from './song-findings.ts';
 import { UnreadableSong } from './unreadable-song.ts';
 
 type Findings = FindingList<SongFindingCode>;
-
-/** What the header's 16-bit count can say. */
-const MOST_TRACKS = 65_535;
 
 /**
  * Reads a Standard MIDI File of any format, in a RIFF wrapper or bare, sound or damaged. The bytes are not
@@ -32,7 +28,7 @@ export function readSong(bytes: Uint8Array): Song {
     if (extent === undefined) throw nothingToPlay(bytes, from);
     columns.forgetTracks();
     const header = readHeader(bytes, extent.start, extent.end, findings);
-    const next = readTracks(bytes, header, extent, columns, findings);
+    const next = readChunks(bytes, header.next, extent.end, columns, findings);
     if (columns.count > 0) {
       reportCounts(header, columns, extent, findings);
       return {
@@ -48,44 +44,6 @@ export function readSong(bytes: Uint8Array): Song {
     // A header with nothing behind it, or the letters of one in other data: the song may come later.
     from = Math.max(next, extent.start + 4);
   }
-}
-
-/** @returns offset at which reading ended: the end, or a second song's header */
-function readTracks(
-  bytes: Uint8Array,
-  header: SongHeader,
-  { end }: SongExtent,
-  columns: SongColumns,
-  findings: Findings,
-): number {
-  let at = header.next;
-  while (at < end && !columns.isFull) {
-    if (isSongChunkAt(bytes, at, end)) {
-      if (read32(bytes, at) === MTHD) {
-        findings.add('second-song', at);
-        return at;
-      }
-      if (columns.trackCount === MOST_TRACKS) {
-        findings.add('tracks-too-many', at, { limit: MOST_TRACKS });
-        return end;
-      }
-      at = readTrack(bytes, at, end, columns, findings);
-    } else if (isAlienChunkAt(bytes, at, end)) {
-      const count = read32(bytes, at + 4);
-      findings.add('alien-chunk', at, { name: String.fromCharCode(...bytes.subarray(at, at + 4)), count });
-      at += CHUNK_HEAD + count;
-    } else {
-      const next = nextSongChunk(bytes, at, end);
-      if (next < 0) {
-        findings.add('trailing-bytes', at, { count: end - at });
-        return end;
-      }
-      findings.add('bytes-between-chunks', at, { count: next - at });
-      at = next;
-    }
-  }
-  if (columns.isFull) findings.add('events-too-many', at, { limit: MOST_EVENTS });
-  return end;
 }
 
 function reportCounts(

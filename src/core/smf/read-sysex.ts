@@ -36,7 +36,7 @@ export function readSysEx(cursor: TrackCursor, at: number): void {
     keep(cursor, first, stop + 1);
   } else {
     // Either the file ends here, or the length swallows the events that follow.
-    const found = resync(cursor, start);
+    const found = cursor.isFileCutIn(end) ? limit : resync(cursor, start);
     findings.add('sysex-length', at, { said, found: found - start });
     keep(cursor, start, found);
   }
@@ -55,7 +55,7 @@ export function readContinuation(cursor: TrackCursor, at: number): void {
   const end = start + said;
   if (end > limit) {
     findings.add('continuation-alone', at, { said });
-    cursor.pos = resync(cursor, start);
+    cursor.pos = cursor.isFileCutIn(end) ? limit : resync(cursor, start);
     return;
   }
   cursor.columns.addPayload(cursor.tick, EOX, 0, start, said);

@@ -1,22 +1,19 @@
-import { CHUNK_HEAD, isAlienChunkAt, isSongChunkAt, nextSongChunk, read32 } from './chunk.ts';
+import { CHUNK_HEAD, isChunkAt, nextSongChunk, read32 } from './chunk.ts';
 import type { FindingList, FindingMark } from './finding-list.ts';
 import { readChannelRun } from './read-channel-run.ts';
 import { readEvent } from './read-event.ts';
 import type { ColumnsMark, SongColumns } from './song-columns.ts';
 import type { SongFindingCode } from './song-findings.ts';
-import { TrackCursor } from './track-cursor.ts';
+import { type CursorExtent, TrackCursor } from './track-cursor.ts';
 
 type Findings = FindingList<SongFindingCode>;
 
 /** What the chunk says of itself, and whether it is to be believed. */
-interface TrackExtent {
+interface TrackExtent extends CursorExtent {
   readonly at: number;
-  readonly start: number;
   readonly said: number;
-  readonly saidEnd: number;
   /** The file or another chunk ends or begins where the length says: then events end there too. */
   readonly trusted: boolean;
-  readonly limit: number;
 }
 
 /**
@@ -33,7 +30,7 @@ export function readTrack(
 ): number {
   columns.beginTrack();
   const extent = extentOf(bytes, at, end);
-  const cursor = new TrackCursor(bytes, columns, findings, extent.start, extent.limit);
+  const cursor = new TrackCursor(bytes, columns, findings, extent);
   readEvents(cursor, extent);
   if (cursor.ended && goesOn(cursor, extent)) {
     findings.add('events-after-end-of-track', cursor.pos, { track: cursor.track });
@@ -50,8 +47,7 @@ function extentOf(bytes: Uint8Array, at: number, end: number): TrackExtent {
   const start = at + CHUNK_HEAD;
   const said = read32(bytes, at + 4);
   const saidEnd = start + said;
-  const trusted =
-    saidEnd === end || isSongChunkAt(bytes, saidEnd, end) || isAlienChunkAt(bytes, saidEnd, end);
+  const trusted = saidEnd === end || isChunkAt(bytes, saidEnd, end);
   if (trusted) return { at, start, said, saidEnd, trusted, limit: saidEnd };
   const next = nextSongChunk(bytes, start, end);
   return { at, start, said, saidEnd, trusted, limit: next < 0 ? end : next };

@@ -17,6 +17,15 @@ export function resync(cursor: TrackCursor, from: number): number {
   return limit;
 }
 
+/** True where a track may go on: a delta time and an event that begins with its status, or the track's limit. */
+export function goesOnAt(cursor: TrackCursor, from: number): boolean {
+  const { bytes, limit } = cursor;
+  if (from === limit) return true;
+  let at = from;
+  while (at < limit && at < from + 3 && bytes[at]! >= 0x80) at++;
+  return at + 1 < limit && bytes[at]! < 0x80 && bytes[at + 1]! >= 0x80 && isEventAt(cursor, at + 1);
+}
+
 function isEventAt({ bytes, limit }: TrackCursor, at: number): boolean {
   const status = bytes[at]!;
   if (status < 0xf0) {

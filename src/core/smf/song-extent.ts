@@ -1,4 +1,4 @@
-import { CHUNK_HEAD, MTHD, MTRK, nextSongChunk, read32 } from './chunk.ts';
+import { CHUNK_HEAD, MTHD, MTRK, nearlySongChunkAt, nextSongChunk, read32 } from './chunk.ts';
 import type { FindingList } from './finding-list.ts';
 import type { SongFindingCode } from './song-findings.ts';
 
@@ -25,6 +25,7 @@ export function findSongExtent(
   const end = bytes.length;
   const type = from + CHUNK_HEAD <= end ? read32(bytes, from) : 0;
   if (type === MTHD || type === MTRK) return { start: from, end };
+  if (nearlySongChunkAt(bytes, from, end) !== 0) return { start: from, end };
   if (from === 0) {
     const wrapped = riffData(bytes);
     if (wrapped !== undefined) {

@@ -15,6 +15,10 @@ export const SONG_FINDINGS = {
     severity: 'note',
     sentence: 'A chunk named "{name}" ({count} bytes) is no track and was skipped.',
   },
+  'chunk-name': {
+    severity: 'problem',
+    sentence: 'A chunk named "{name}" is read as {taken}: one byte of its name is damaged.',
+  },
   'bytes-between-chunks': {
     severity: 'warning',
     sentence: '{count} bytes that belong to no chunk were passed over.',
@@ -136,7 +140,7 @@ export const SONG_FINDINGS = {
   },
   'meta-length': {
     severity: 'warning',
-    sentence: '{name} is {said} bytes long; the standard says {expected}.',
+    sentence: '{name} says it is {said} bytes long, the standard says {expected}; {found} are taken.',
   },
   'meta-cut': {
     severity: 'problem',

@@ -7,6 +7,15 @@ export const LARGEST_LENGTH = 0x0fff_ffff;
 
 export const CUT_SHORT = -1;
 
+/** Offsets of a track's events. */
+export interface CursorExtent {
+  readonly start: number;
+  /** End by the length the chunk gives; it may lie outside the file. */
+  readonly saidEnd: number;
+  /** No byte at or after this offset belongs to the track. */
+  readonly limit: number;
+}
+
 /** Where the reader stands in a track, and what it knows there. */
 export class TrackCursor {
   readonly bytes: Uint8Array;
@@ -15,8 +24,8 @@ export class TrackCursor {
   /** As people count: from 1. */
   readonly track: number;
   pos: number;
-  /** No byte at or after this offset belongs to the track. */
-  limit: number;
+  readonly limit: number;
+  readonly #saidEnd: number;
   tick = 0;
   /** Last channel status, 0 before the first. */
   running = 0;
@@ -31,15 +40,15 @@ export class TrackCursor {
     bytes: Uint8Array,
     columns: SongColumns,
     findings: FindingList<SongFindingCode>,
-    start: number,
-    limit: number,
+    extent: CursorExtent,
   ) {
     this.bytes = bytes;
     this.columns = columns;
     this.findings = findings;
     this.track = columns.trackCount;
-    this.pos = start;
-    this.limit = limit;
+    this.pos = extent.start;
+    this.limit = extent.limit;
+    this.#saidEnd = extent.saidEnd;
   }
 
   /**
@@ -59,6 +68,15 @@ export class TrackCursor {
       }
     }
     return CUT_SHORT;
+  }
+
+  /**
+   * True for an event that ends outside the track though not outside what the chunk says: the file was cut in
+   * the middle of it, and its length is right.
+   */
+  isFileCutIn(eventEnd: number): boolean {
+    const isFileEnd = this.limit === this.bytes.length;
+    return isFileEnd && eventEnd > this.limit && eventEnd <= this.#saidEnd && this.#saidEnd < LARGEST_LENGTH;
   }
 
   advance(delta: number, at: number): void {

@@ -1,0 +1,20 @@
+import { NO_PAYLOAD, type Song } from '../../src/core/smf/song.ts';
+import { toHex } from './hex.ts';
+
+/** A song's events as lines to compare: track from 1, tick, status and data in hex, then the payload's bytes. */
+export function songRows(song: Pick<Song, 'events' | 'payloads' | 'trackStart' | 'bytes'>): string[] {
+  const { events, payloads, trackStart, bytes } = song;
+  const rows: string[] = [];
+  for (let track = 0; track + 1 < trackStart.length; track++) {
+    for (let row = trackStart[track]!; row < trackStart[track + 1]!; row++) {
+      const head = `${track + 1}: ${events.tick[row]} ${toHex([events.status[row]!, events.data1[row]!, events.data2[row]!])}`;
+      const payload = events.payload[row]!;
+      if (payload === NO_PAYLOAD) rows.push(head);
+      else {
+        const start = payloads.start[payload]!;
+        rows.push(`${head} | ${toHex(bytes.subarray(start, start + payloads.length[payload]!))}`.trimEnd());
+      }
+    }
+  }
+  return rows;
+}
