@@ -57,6 +57,11 @@ export class StreamParser {
 
   constructor(private readonly sink: StreamSink) {}
 
+  /** True between a F0 and the status that ends it. */
+  get inSysEx(): boolean {
+    return this.#status === SYSEX_OPEN;
+  }
+
   feed(bytes: Uint8Array, start = 0, end = bytes.length): void {
     for (let at = start; at < end; at += 1) this.#byte(bytes[at]!);
   }

@@ -1,0 +1,87 @@
+import { DATA_BYTES } from '../midi/status.ts';
+import { FAULT_WORDS } from '../midi/stream-fault.ts';
+import { StreamParser, SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
+
+/** Where whole messages go, in the order of their times. `bytes` is the receiver's to keep. */
+export interface MessageTaker {
+  message(micros: number, bytes: Uint8Array): void;
+  /** Something about the stream that is not a message: a fault. */
+  remark(micros: number, text: string): void;
+}
+
+/** A SysEx beyond this is recorded up to here, with a remark. */
+export const LONGEST_RECORDED_SYSEX = 1 << 20;
+
+/**
+ * Bytes of one wire, with their times → whole messages for a record: running status written out, SysEx in one
+ * piece under the time of its F0. Real-time messages that fell inside a SysEx follow it, since a song file has
+ * no place inside (SMF 1.1, 2.3); their own times are kept.
+ */
+export class WholeMessages {
+  readonly #parser: StreamParser;
+  #micros = 0;
+  #sysEx: number[] = [];
+  #sysExMicros = 0;
+  #tooLong = false;
+  #waiting: { micros: number; bytes: Uint8Array }[] = [];
+
+  constructor(private readonly taker: MessageTaker) {
+    this.#parser = new StreamParser({
+      message: (status, data1, data2) => this.#message(status, data1, data2),
+      sysEx: (bytes, length, part) => this.#piece(bytes, length, part),
+      fault: (kind, offset, count, byte1, byte2) => {
+        const bytes = [byte1, byte2]
+          .slice(0, count)
+          .map((byte) => byte.toString(16).toUpperCase().padStart(2, '0'));
+        this.taker.remark(this.#micros, `byte ${offset}: ${FAULT_WORDS[kind]}: ${bytes.join(' ')}`);
+      },
+    });
+  }
+
+  /** @param micros run time of these bytes */
+  feed(bytes: Uint8Array, start: number, end: number, micros: number): void {
+    this.#micros = micros;
+    for (let at = start; at < end; at += 1) {
+      this.#parser.feed(bytes, at, at + 1);
+      // After the feeding: this F0 may have cut another SysEx, which has its own time.
+      if (bytes[at] === 0xf0) this.#sysExMicros = micros;
+    }
+  }
+
+  /** The stream has ended. */
+  finish(): void {
+    this.#parser.finish();
+    this.#release();
+  }
+
+  #message(status: number, data1: number, data2: number): void {
+    const bytes = Uint8Array.of(status, data1, data2).slice(0, 1 + DATA_BYTES[status]!);
+    if (status >= 0xf8 && this.#parser.inSysEx) this.#waiting.push({ micros: this.#micros, bytes });
+    else this.taker.message(this.#micros, bytes);
+  }
+
+  #piece(bytes: Uint8Array, length: number, part: number): void {
+    if ((part & SYSEX_FIRST) !== 0) {
+      this.#sysEx = [];
+      this.#tooLong = false;
+    }
+    if (this.#sysEx.length + length <= LONGEST_RECORDED_SYSEX) {
+      for (let at = 0; at < length; at += 1) this.#sysEx.push(bytes[at]!);
+    } else {
+      this.#tooLong = true;
+    }
+    if ((part & SYSEX_LAST) === 0) return;
+    this.taker.message(this.#sysExMicros, Uint8Array.from(this.#sysEx));
+    if (this.#tooLong)
+      this.taker.remark(this.#micros, `a SysEx longer than ${LONGEST_RECORDED_SYSEX} bytes was cut`);
+    if ((part & SYSEX_CUT) !== 0)
+      this.taker.remark(this.#micros, 'the SysEx before this did not end with F7');
+    this.#sysEx = [];
+    this.#release();
+  }
+
+  #release(): void {
+    for (const { micros, bytes } of this.#waiting) this.taker.message(micros, bytes);
+    this.#waiting = [];
+  }
+}
