@@ -1,4 +1,6 @@
-import { type FindingValues, LISTED_PER_CODE } from '../smf/finding-list.ts';
+import { LISTED_PER_CODE } from '../smf/finding-list.ts';
+import { ChannelTally } from './channel-tally.ts';
+import { noteValues } from './note-values.ts';
 import { NO_PARTNER, type TimelineColumns } from './timeline.ts';
 import type { PlaceOf, TimelineFindings } from './timeline-finding.ts';
 
@@ -33,25 +35,18 @@ export function judgeUnpaired(columns: TimelineColumns, findings: TimelineFindin
   }
 }
 
-/** Channel (as people count), key and place of a note, for the sentence of a finding. */
-export function noteValues(
-  { status, data1, tick }: TimelineColumns,
-  row: number,
-  place: PlaceOf,
-): FindingValues {
-  return { channel: (status[row]! & 0x0f) + 1, key: data1[row]!, place: place(tick[row]!) };
-}
-
 function strayReleases(columns: TimelineColumns, findings: TimelineFindings): number[] {
   const { count, status, data2, partner } = columns;
   const strays: number[] = [];
+  const tally = new ChannelTally();
   for (let row = 0; row < count; row += 1) {
     if (partner[row] !== NO_PARTNER) continue;
     const kind = status[row]! & 0xf0;
     if (kind !== 0x80 && (kind !== 0x90 || data2[row] !== 0)) continue;
-    findings.add('release-without-note', -1, (place) => noteValues(columns, row, place));
+    tally.add(status[row]! & 0x0f, row);
     if (strays.length < MOST_STRAYS) strays.push(row);
   }
+  tally.report('release-without-note', columns, findings);
   return strays;
 }
 

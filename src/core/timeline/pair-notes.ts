@@ -1,4 +1,5 @@
-import { judgeUnpaired, noteValues } from './judge-unpaired.ts';
+import { ChannelTally } from './channel-tally.ts';
+import { judgeUnpaired } from './judge-unpaired.ts';
 import { NO_PARTNER, type TimelineColumns } from './timeline.ts';
 import type { TimelineFindings } from './timeline-finding.ts';
 
@@ -25,6 +26,8 @@ export function pairNotes(
   const { count, tick, status, data1, data2, track, partner } = columns;
   const first = new Uint32Array(ports * VOICES_PER_PORT).fill(NO_PARTNER);
   const last = new Uint32Array(ports * VOICES_PER_PORT);
+  const struckTwice = new ChannelTally();
+  const withoutLength = new ChannelTally();
   let unpaired = 0;
   let pattern = 0;
   for (let row = 0; row < count; row += 1) {
@@ -42,7 +45,7 @@ export function pairNotes(
       if (waiting === NO_PARTNER) first[voice] = row;
       else {
         partner[last[voice]!] = row;
-        findings.add('note-struck-twice', -1, (place) => noteValues(columns, row, place));
+        struckTwice.add(status[row]! & 0x0f, row);
       }
       last[voice] = row;
     } else if (waiting === NO_PARTNER) unpaired += 1;
@@ -50,12 +53,12 @@ export function pairNotes(
       first[voice] = partner[waiting]!;
       partner[waiting] = row;
       partner[row] = waiting;
-      if (tick[waiting] === tick[row]) {
-        findings.add('note-without-length', -1, (place) => noteValues(columns, waiting, place));
-      }
+      if (tick[waiting] === tick[row]) withoutLength.add(status[row]! & 0x0f, waiting);
     }
   }
   unpaired += dropWaiting(first, partner);
+  struckTwice.report('note-struck-twice', columns, findings);
+  withoutLength.report('note-without-length', columns, findings);
   if (unpaired > 0) judgeUnpaired(columns, findings);
 }
 

@@ -1,5 +1,5 @@
 import { NO_PAYLOAD, type Song } from '../smf/song.ts';
-import type { MergedRows } from './merge-tracks.ts';
+import type { MergedRows, SentColumns } from './merge-tracks.ts';
 import { sharedU8, sharedU32 } from './shared-columns.ts';
 import type { TimelineFindings } from './timeline-finding.ts';
 
@@ -60,15 +60,10 @@ function isOpen(status: number, bytes: Uint8Array, start: number, length: number
 }
 
 /** After an open F0 the next thing sent must be its continuation (SMF 1.1, section 2.3). */
-function judgeOpenSysEx(
-  sent: MergedRows['sent'],
-  row: number,
-  offset: number,
-  findings: TimelineFindings,
-): void {
+function judgeOpenSysEx(sent: SentColumns, row: number, offset: number, findings: TimelineFindings): void {
   if (sent.status[row + 1] === CONTINUATION) return;
   let later = row + 1;
   while (later < sent.count && sent.status[later]! < SYSEX) later += 1;
-  const code = sent.status[later] === CONTINUATION ? 'sysex-interrupted' : 'sysex-never-ended';
-  findings.add(code, offset, (place) => ({ place: place(sent.tick[row]!) }));
+  if (sent.status[later] !== CONTINUATION) return; // never ended: the reader has said so
+  findings.add('sysex-interrupted', offset, (place) => ({ place: place(sent.tick[row]!) }));
 }

@@ -54,15 +54,17 @@ export const TIMELINE_FINDINGS = {
   },
   'note-struck-twice': {
     severity: 'note',
-    sentence: 'The note on channel {channel}, key {key}, at {place} is struck while it sounds.',
+    sentence:
+      'Channel {channel}: a key is struck while it sounds (times: {times}); first key {key} at {place}.',
   },
   'note-without-length': {
     severity: 'warning',
-    sentence: 'The note on channel {channel}, key {key}, at {place} is released at the same tick.',
+    sentence: 'Channel {channel}: a note has no length (times: {times}); first key {key} at {place}.',
   },
   'release-without-note': {
     severity: 'note',
-    sentence: 'The note on channel {channel}, key {key}, at {place} is released without having been struck.',
+    sentence:
+      'Channel {channel}: a key is released without a strike (times: {times}); first key {key} at {place}.',
   },
   'pedal-left-down': {
     severity: 'warning',
@@ -70,7 +72,6 @@ export const TIMELINE_FINDINGS = {
   },
 
   // SysEx in packets
-  'sysex-never-ended': { severity: 'problem', sentence: 'The SysEx at {place} is never ended (no F7).' },
   'sysex-interrupted': {
     severity: 'problem',
     sentence: 'The SysEx at {place} is interrupted by another message before its next packet.',

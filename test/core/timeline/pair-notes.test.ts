@@ -51,7 +51,7 @@ describe('notes that do not come in pairs are named by channel, key, bar and bea
 
   test('released on another channel', () => {
     expect(findings(on(0, 2, 60), off(96, 4, 60))).toEqual([
-      'The note on channel 5, key 60, at bar 1, beat 2 is released without having been struck.',
+      'Channel 5: a key is released without a strike (times: 1); first key 60 at bar 1, beat 2.',
       'The note on channel 3, key 60, at bar 1, beat 1 is never released there; a release stands on channel 5.',
     ]);
   });
@@ -63,14 +63,12 @@ describe('notes that do not come in pairs are named by channel, key, bar and bea
   });
 
   test('struck twice, without length, released without a strike', () => {
-    const codes = timelineOf(
-      on(0, 0, 60),
-      on(0, 0, 60),
-      off(0, 0, 60),
-      off(9, 0, 60),
-      off(9, 0, 60),
-    ).findings.map(({ code }) => code);
-    expect(codes).toEqual(['note-struck-twice', 'note-without-length', 'release-without-note']);
+    const texts = findings(on(0, 0, 60), on(0, 0, 60), off(0, 0, 60), off(9, 0, 60), off(9, 0, 60));
+    expect(texts).toEqual([
+      'Channel 1: a key is struck while it sounds (times: 1); first key 60 at bar 1, beat 1.',
+      'Channel 1: a note has no length (times: 1); first key 60 at bar 1, beat 1.',
+      'Channel 1: a key is released without a strike (times: 1); first key 60 at bar 1, beat 1.',
+    ]);
   });
 
   test('off and on at one tick is the usual repeat: nothing to say', () => {
