@@ -130,7 +130,7 @@ export class InkFrame {
     );
   }
 
-  private readonly listen = (listener: InputListener): (() => void) => {
+  readonly listen = (listener: InputListener): (() => void) => {
     this.listeners.add(listener);
     return () => {
       this.listeners.delete(listener);

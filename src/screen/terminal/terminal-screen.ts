@@ -1,0 +1,239 @@
+import type { WriteStream } from 'node:tty';
+import { CellGrid } from '../cells/cell-grid.ts';
+import { CellDifference } from './cell-difference.ts';
+import type { ColourDepth } from './colour-depth.ts';
+import { FramePace } from './frame-pace.ts';
+import type { Key } from './key.ts';
+import type { TerminalInput } from './key-decoder.ts';
+import { Keyboard, type TerminalInputStream } from './keyboard.ts';
+import * as modes from './mode-sequences.ts';
+import { Suspension } from './suspension.ts';
+import { TtyOutput } from './tty-output.ts';
+
+export interface TerminalOptions {
+  readonly input: TerminalInputStream;
+  /** Only its descriptor, size and resize event are used; nothing is written through it. */
+  readonly output: WriteStream & { readonly fd: number };
+  readonly depth: ColourDepth;
+  readonly isAscii?: boolean;
+}
+
+export interface TerminalEvents {
+  /** Fills the whole grid with what is to be seen now. */
+  draw(grid: CellGrid): void;
+  key(key: Key): void;
+  paste(text: string): void;
+  resized(columns: number, rows: number): void;
+  /** The terminal is gone (line dropped, window closed); nothing is drawn from now on. Told once. */
+  lost(reason: string): void;
+  /** Before the process is stopped by job control, and when it runs on. */
+  beforeStop(): void | Promise<void>;
+  continued(): void;
+}
+
+/**
+ * Owns the terminal: alternate screen, raw keys, one frame at a time. A frame is differenced only when the last
+ * one is written and the pace allows; what changes in between goes into the next one, nothing queues. Whatever
+ * the terminal does, this thread never waits for it.
+ */
+export class TerminalScreen {
+  private readonly out: TtyOutput;
+  private readonly keyboard: Keyboard;
+  private readonly suspension: Suspension;
+  private readonly difference: CellDifference;
+  private pace = new FramePace();
+  private grid: CellGrid;
+  private needsFrame: (() => boolean) | undefined;
+  private isDirty = true;
+  private isOurs = false;
+  private isOver = false;
+  private isSynchronizing = false;
+  private timer: NodeJS.Timeout | undefined;
+  private soon: NodeJS.Immediate | undefined;
+
+  constructor(
+    private readonly options: TerminalOptions,
+    private readonly events: TerminalEvents,
+  ) {
+    this.difference = new CellDifference(options.depth, options.isAscii);
+    this.out = new TtyOutput(options.output.fd);
+    this.grid = this.sizedGrid();
+    this.keyboard = new Keyboard(options.input, {
+      input: (input) => this.take(input),
+      lost: (reason) => this.lose(reason),
+    });
+    this.suspension = new Suspension({
+      beforeStop: () => events.beforeStop(),
+      leave: () => this.leave(),
+      comeBack: () => this.comeBack(),
+    });
+  }
+
+  get columns(): number {
+    return this.grid.columns;
+  }
+
+  get rows(): number {
+    return this.grid.rows;
+  }
+
+  open(): void {
+    this.suspension.install();
+    process.on('SIGHUP', this.hungUp);
+    this.options.output.on('resize', this.resized);
+    this.takeOver();
+  }
+
+  /** Asked at the frame rate whether live cells have changed; a frame is drawn only where it says yes. */
+  setLive(needsFrame: () => boolean): void {
+    this.needsFrame = needsFrame;
+    this.plan();
+  }
+
+  /** Something has changed: a frame as soon as the pace allows. Any number of calls are one frame. */
+  requestFrame(): void {
+    this.isDirty = true;
+    if (this.isOurs && this.soon === undefined) this.soon = setImmediate(this.attempt);
+  }
+
+  /** Draws everything anew, for a screen that something else has written into. */
+  repaint(): void {
+    this.difference.forget();
+    this.requestFrame();
+  }
+
+  /** Stops the process as the shell's job control does; settles when the stop is under way. */
+  suspend(): Promise<void> {
+    return this.suspension.stop();
+  }
+
+  /**
+   * Gives the terminal back as it was, at once; may be called from an exit handler and more than once. The
+   * screen is over after it.
+   */
+  restore(): void {
+    if (this.isOver) return;
+    this.isOver = true;
+    this.suspension.uninstall();
+    process.off('SIGHUP', this.hungUp);
+    this.options.output.off('resize', this.resized);
+    this.leave();
+    this.out.close();
+  }
+
+  private takeOver(): void {
+    if (this.isOver || this.isOurs) return;
+    this.isOurs = true;
+    this.keyboard.open();
+    this.pace = new FramePace();
+    this.difference.forget();
+    this.isDirty = true;
+    this.send(Buffer.from(modes.TAKE_OVER + modes.ASK_SYNCHRONIZED + modes.ASK_READY), true);
+  }
+
+  private leave(): void {
+    if (!this.isOurs) return;
+    this.isOurs = false;
+    clearTimeout(this.timer);
+    clearImmediate(this.soon);
+    this.soon = undefined;
+    this.out.writeNow((this.isSynchronizing ? modes.END_SYNCHRONIZED : '') + modes.GIVE_BACK);
+    if (this.pace.isAsking) this.keyboard.swallowAnswer();
+    this.keyboard.close();
+  }
+
+  private comeBack(): void {
+    this.takeOver();
+    this.resized();
+    this.events.continued();
+  }
+
+  private readonly hungUp = (): void => this.lose('SIGHUP');
+
+  private lose(reason: string): void {
+    if (this.isOver) return;
+    this.restore();
+    this.events.lost(reason);
+  }
+
+  private sizedGrid(): CellGrid {
+    const [columns, rows] = this.options.output.getWindowSize();
+    // Some terminals say 0 by 0 until they know (serial lines); 80 by 24 is what they have been for long.
+    return new CellGrid(columns || 80, rows || 24);
+  }
+
+  private readonly resized = (): void => {
+    if (!this.isOurs) return;
+    const grid = this.sizedGrid();
+    if (grid.columns !== this.columns || grid.rows !== this.rows) {
+      this.grid = grid;
+      this.events.resized(grid.columns, grid.rows);
+    }
+    // What a terminal makes of its old contents at a resize is its own affair.
+    this.repaint();
+  };
+
+  private take(input: TerminalInput): void {
+    if (!this.isOurs) return;
+    if (input.kind === 'key') this.events.key(input.key);
+    else if (input.kind === 'paste') this.events.paste(input.text);
+    else if (input.letters === modes.READY_LETTERS) {
+      this.pace.answered(performance.now());
+      this.plan();
+    } else if (input.letters === modes.MODE_LETTERS && input.parameters[0] === modes.SYNCHRONIZED_MODE) {
+      // 0: not known, 4: can never be switched on (DECRQM).
+      this.isSynchronizing = input.parameters[1] !== 0 && input.parameters[1] !== 4;
+    }
+  }
+
+  /** Sets the timer to the next moment at which a frame may be drawn, or live cells be looked at. */
+  private plan(): void {
+    clearTimeout(this.timer);
+    if (!this.isOurs || this.out.isBusy) return;
+    if (!this.isDirty && this.needsFrame === undefined) return;
+    const wait = Math.max(1, this.pace.earliest(this.isDirty) - performance.now());
+    this.timer = setTimeout(this.attempt, Math.min(wait, LONGEST_SLEEP_MILLIS));
+  }
+
+  private readonly attempt = (): void => {
+    this.soon = undefined;
+    if (!this.isOurs || this.out.isBusy) return;
+    const now = performance.now();
+    if (now >= this.pace.earliest(this.isDirty) && (this.isDirty || this.needsFrame?.() === true))
+      this.drawFrame(now);
+    this.plan();
+  };
+
+  private drawFrame(now: number): void {
+    this.isDirty = false;
+    this.events.draw(this.grid);
+    if (!this.isOurs) return;
+    const cells = this.difference.encode(this.grid);
+    this.pace.drawn(now);
+    if (cells.length === 0) return;
+    const isAsking = this.pace.shouldAsk(now);
+    const isLarge = this.isSynchronizing && cells.length > LARGE_FRAME_BYTES;
+    const before = isLarge ? modes.BEGIN_SYNCHRONIZED : '';
+    const after = (isLarge ? modes.END_SYNCHRONIZED : '') + (isAsking ? modes.ASK_READY : '');
+    // The difference's buffer is free again only when the write is over, which is when the next frame is made.
+    const bytes =
+      before + after === '' ? cells : Buffer.concat([Buffer.from(before), cells, Buffer.from(after)]);
+    this.send(bytes, isAsking);
+  }
+
+  private send(bytes: Uint8Array, isAsking: boolean): void {
+    this.pace.writing(performance.now(), isAsking);
+    this.out.write(bytes, (error) => {
+      if (error !== undefined) {
+        this.lose(error.code ?? error.message);
+        return;
+      }
+      this.pace.written(performance.now());
+      this.plan();
+    });
+  }
+}
+
+/** A full 80x24 screen is some 2 to 3 kB, a frame of live cells a few hundred bytes. */
+const LARGE_FRAME_BYTES = 1024;
+const LONGEST_SLEEP_MILLIS = 1000;
