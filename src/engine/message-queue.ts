@@ -1,3 +1,6 @@
+import { isNoteOn } from '../core/midi/status.ts';
+import { At } from '../core/schedule/outlet.ts';
+
 /**
  * What a port could not take yet, in sending order: a ring of rows made once, and a ring of bytes for SysEx.
  *
@@ -22,6 +25,8 @@ export class MessageQueue {
   #bytes = new Uint8Array(FIRST_BYTES);
   #bytesHead = 0;
   #bytesUsed = 0;
+  /** [2048] by channel and key: note-ons taken out whose note-off has not been met yet. */
+  readonly #unstruck = new Uint16Array(2048);
 
   /** @param at the message's moments, as `At` lays them out */
   add(word: number, wireBytes: number, at: Float64Array): void {
@@ -29,8 +34,8 @@ export class MessageQueue {
     const row = (this.#head + this.rows) % this.#word.length;
     this.#word[row] = word;
     this.#length[row] = 0;
-    this.#due[row] = at[0] as number;
-    this.#song[row] = at[1] as number;
+    this.#due[row] = at[At.dueMicros] as number;
+    this.#song[row] = at[At.songMicros] as number;
     this.rows += 1;
     this.waitingBytes += wireBytes;
   }
@@ -58,8 +63,8 @@ export class MessageQueue {
   }
 
   headTimes(into: Float64Array): void {
-    into[0] = this.#due[this.#head] as number;
-    into[1] = this.#song[this.#head] as number;
+    into[At.dueMicros] = this.#due[this.#head] as number;
+    into[At.songMicros] = this.#song[this.#head] as number;
   }
 
   /** Copies the oldest row's SysEx bytes to the front of `into`. */
@@ -80,15 +85,22 @@ export class MessageQueue {
   }
 
   /**
-   * Takes note messages of the channels in `channels` (bit n = channel n) out of the queue: before a silence,
-   * what was never struck need not be struck. Everything else stays, in order.
+   * Takes the note-ons of the channels in `channels` (bit n = channel n) out of the queue, and for each one
+   * note-off that follows it: before a silence, what was never struck need not be struck. Note-offs of notes
+   * that were, and everything else, stay in order.
    */
   dropNotes(channels: number): void {
+    this.#unstruck.fill(0);
     for (let i = 0; i < this.rows; i += 1) {
       const row = (this.#head + i) % this.#word.length;
-      const status = (this.#word[row] as number) >>> 16;
-      const note = (status & 0xe0) === 0x80; // 8n and 9n
-      if (!note || (channels & (1 << (status & 15))) === 0) continue;
+      const word = this.#word[row] as number;
+      const status = word >>> 16;
+      if ((status & 0xe0) !== 0x80 || (channels & (1 << (status & 15))) === 0) continue; // 8n and 9n
+      const cell = (status & 15) * 128 + ((word >>> 8) & 127);
+      const waiting = this.#unstruck[cell] as number;
+      if (isNoteOn(status, word & 127)) this.#unstruck[cell] = waiting + 1;
+      else if (waiting > 0) this.#unstruck[cell] = waiting - 1;
+      else continue;
       this.#word[row] = DROPPED;
       this.waitingBytes -= 3;
     }

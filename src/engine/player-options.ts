@@ -1,4 +1,5 @@
 import type { Command } from '../core/schedule/command.ts';
+import type { BeatTable } from '../core/schedule/count-in.ts';
 import type { SendPlan } from '../core/wire/send-plan.ts';
 
 /** One output: what it is called on the command line, and which channels it plays. */
@@ -27,7 +28,7 @@ export interface PlayerOptions {
   readonly allowSysEx?: boolean;
   /** Rest after a reset message, in microseconds (common practice, no source). */
   readonly settleMicros?: number;
-  /** Clicks before the song, on channel 10. */
+  /** Clicks before the music, on channel 10. */
   readonly countIn?: CountIn;
   /** Sends FE often enough that a receiver that honours it goes silent when we die (MIDI 1.0, p. 32). */
   readonly activeSensing?: boolean;
@@ -37,15 +38,22 @@ export interface PlayerOptions {
   readonly clockMicros?: Float64Array;
   /** Strikes again what should be sounding after a seek. */
   readonly restrike?: boolean;
+  /** Starts although a device is not there yet; it is then lost until it comes. */
+  readonly waitForDevice?: boolean;
   /** What to do while a port is gone: keep the song's time running, or pause until the port is back. */
   readonly whenPortLost?: 'go-on' | 'pause';
   /** File that gets every message sent, with its time (see docs/file-port.md). */
   readonly recordPath?: string;
+  /** At the song's end: end the run (the default), or stay for a seek or another play until told to quit. */
+  readonly atEnd?: 'quit' | 'stay';
   /** Where the sending thread counts how late it handed each message over; for benches. */
   readonly latenessLog?: SharedArrayBuffer;
+  /** Run time from which it counts. */
+  readonly latenessFromMicros?: number;
 }
 
 export interface CountIn {
-  readonly beats: number;
-  readonly microsPerBeat: number;
+  readonly bars: number;
+  /** The song's beats (`beatTableOf`), so that the clicks follow tempo and meter wherever play begins. */
+  readonly beats: BeatTable;
 }

@@ -16,7 +16,12 @@ export class RunClock implements Clock {
   readonly #register = new Float64Array(1);
 
   /** @param originNanos `process.hrtime.bigint()` at run time 0, as a number (exact below 104 days of uptime) */
-  constructor(readonly originNanos: number = Number(hrtime.bigint())) {}
+  constructor(public originNanos: number = Number(hrtime.bigint())) {}
+
+  /** Run time 0 is now. */
+  restart(): void {
+    this.originNanos = Number(hrtime.bigint());
+  }
 
   /** Writes the run time to `into[0]`. */
   read(into: Float64Array): void {

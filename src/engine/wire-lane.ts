@@ -1,5 +1,5 @@
 import { DATA_BYTES } from '../core/midi/status.ts';
-import { At } from '../core/schedule/outlet.ts';
+import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
 import { WireAt, WireModel } from '../core/wire/wire-model.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../ports/output-port.ts';
 import { DROPPED, MessageQueue } from './message-queue.ts';
@@ -19,7 +19,7 @@ export class WireLane {
   readonly #queue = new MessageQueue();
   readonly #bytes = new Uint8Array(PIECE_BYTES);
   /** Moments of the message being written, as `At` lays them out. */
-  readonly #at = new Float64Array(2);
+  readonly #at = new Float64Array(AT_LENGTH);
   /** Ready, start and end on the wire (`WireAt`), and its last two places as the witness reads them. */
   readonly #wire = new Float64Array(3);
   readonly #span = this.#wire.subarray(WireAt.start);
@@ -30,6 +30,8 @@ export class WireLane {
   readonly #lastEnd = new Float64Array(1);
   /** System messages in the queue; real-time bytes may not overtake these (Start after Song Position, say). */
   #waitingSystem = 0;
+  /** The last SysEx handed over has not ended yet. */
+  #sysExOpen = false;
 
   constructor(
     readonly port: OutputPort,
@@ -41,6 +43,7 @@ export class WireLane {
   message(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
     if (this.lost) return;
     const word = (status << 16) | (data1 << 8) | data2;
+    if (status < 0xf8) this.#sysExOpen = false; // any status but real-time ends it (MIDI 1.0, Table I)
     // Real-time bytes may stand between any two others (MIDI 1.0, p. A-1), so a backlog does not delay them.
     const mayGo = status >= 0xf8 ? this.#waitingSystem === 0 : this.#queue.rows === 0 && this.#hasRoom(now);
     if (mayGo) {
@@ -62,7 +65,10 @@ export class WireLane {
     now: Float64Array,
   ): void {
     if (this.lost) return;
-    let word = status << 16;
+    // A piece that goes on with an open SysEx comes as F7, like an escape (SMF 1.1, 2.3).
+    const goesOn = status === 0xf7 && this.#sysExOpen;
+    if (status === 0xf0 || goesOn) this.#sysExOpen = bytes[start + length - 1] !== 0xf7;
+    let word = goesOn ? CONTINUED : status << 16;
     let used = 0;
     if (status === 0xf0) {
       this.#bytes[0] = 0xf0; // the payload lacks it (SMF 1.1, 2.3)

@@ -1,5 +1,5 @@
 import { type ObservedState, Slot } from '../core/observe/observed-state.ts';
-import { At, type Outlet } from '../core/schedule/outlet.ts';
+import { AT_LENGTH, At, type Outlet } from '../core/schedule/outlet.ts';
 import { microsPerByte } from '../core/wire/wire-traits.ts';
 import type { OutputPort } from '../ports/output-port.ts';
 import type { Clock } from './clock.ts';
@@ -19,6 +19,8 @@ export interface OutletOptions {
   readonly lanes: readonly LanePort[];
   readonly activeSensing?: boolean;
   readonly latenessLog?: LatenessLog | undefined;
+  /** Run time from which the log counts. */
+  readonly latenessFromMicros?: number | undefined;
 }
 
 /**
@@ -26,8 +28,6 @@ export interface OutletOptions {
  * folded by the lanes, from what the ports took.
  */
 export class WireOutlet implements Outlet {
-  /** Set by the loop: the run time for which this wake-up was asked. Lateness is never blamed on the plan. */
-  readonly wakeMicros = new Float64Array(1);
   readonly lanes: readonly WireLane[];
   readonly #channelLane = new Int8Array(16).fill(-1);
   readonly #clock: Clock;
@@ -35,9 +35,10 @@ export class WireOutlet implements Outlet {
   readonly #observed: ObservedState;
   readonly #activeSensing: boolean;
   readonly #log: LatenessLog | undefined;
+  readonly #logFrom: number;
   readonly #now = new Float64Array(1);
   readonly #late = new Float64Array(1);
-  readonly #senseAt = new Float64Array([0, -1]);
+  readonly #senseAt = new Float64Array(AT_LENGTH).fill(-1);
 
   constructor(options: OutletOptions) {
     const witness = new WireWitness(options.observed);
@@ -52,6 +53,7 @@ export class WireOutlet implements Outlet {
     this.#numbers = options.observed.numbers;
     this.#activeSensing = options.activeSensing ?? false;
     this.#log = options.latenessLog;
+    this.#logFrom = options.latenessFromMicros ?? 0;
     const wires = options.lanes.map(({ port }) => port.wire);
     this.#numbers[Slot.microsPerByte] = Math.min(...wires.map(microsPerByte));
     this.#numbers[Slot.bytesPerSecond] = wires.reduce(
@@ -115,6 +117,16 @@ export class WireOutlet implements Outlet {
     }
   }
 
+  /** Asks lost ports whether they are back; bits of the channels whose port is. */
+  revive(): number {
+    let channels = 0;
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      if (!this.lanes[i]!.revive()) continue;
+      for (const channel of ALL_CHANNELS) if (this.#channelLane[channel] === i) channels |= 1 << channel;
+    }
+    return channels;
+  }
+
   /** Takes back note messages that no port has yet; `channels` has bit n for channel n. */
   dropNotes(channels: number): void {
     for (const lane of this.lanes) lane.dropNotes(channels);
@@ -125,6 +137,15 @@ export class WireOutlet implements Outlet {
     for (const lane of this.lanes) lane.dropPayloads();
   }
 
+  /** Writes out what ports hold back. */
+  flush(): void {
+    for (let i = 0; i < this.lanes.length; i += 1) this.lanes[i]!.port.flush();
+  }
+
+  close(): void {
+    for (const { port } of this.lanes) port.close();
+  }
+
   /** True when every port has everything and has passed it on. */
   drained(): boolean {
     let all = true;
@@ -132,20 +153,17 @@ export class WireOutlet implements Outlet {
     return all;
   }
 
+  /** How late this thread is against the plan's own moment of handing over. */
   #noteLateness(at: Float64Array): void {
     this.#clock.read(this.#late);
-    const now = this.#late[0] as number;
-    const due = at[At.dueMicros] as number;
-    const asked = this.wakeMicros[0] as number;
-    // A message moved early has its moment still ahead, one that yielded has it behind: both are the plan's
-    // doing. What counts is the moment for which the loop was to wake, or the message's own if that is later.
-    const late = now - (due > now || due < asked ? asked : due);
+    const late = (this.#late[0] as number) - (at[At.releaseMicros] as number);
     this.#late[0] = late;
     this.#numbers[Slot.handoverLatenessMicros] = late;
     if (late > (this.#numbers[Slot.worstHandoverLatenessMicros] as number)) {
       this.#numbers[Slot.worstHandoverLatenessMicros] = late;
     }
-    this.#log?.add(this.#late);
+    if (this.#log !== undefined && (at[At.releaseMicros] as number) >= this.#logFrom)
+      this.#log.add(this.#late);
   }
 
   #noteWire(): void {

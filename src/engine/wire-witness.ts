@@ -1,7 +1,7 @@
 import { foldMessage, foldSystemReset } from '../core/observe/fold-message.ts';
 import { foldOnsetLateness, foldWire } from '../core/observe/fold-wire.ts';
 import type { ObservedState } from '../core/observe/observed-state.ts';
-import { At } from '../core/schedule/outlet.ts';
+import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
 
 /**
  * Folds what a port has taken into the observed state: never what was only meant to be sent.
@@ -9,7 +9,7 @@ import { At } from '../core/schedule/outlet.ts';
  */
 export class WireWitness {
   /** A message's moments as the picture wants them: when it was on the wire, and where in the song. */
-  readonly #seen = new Float64Array(2);
+  readonly #seen = new Float64Array(AT_LENGTH);
 
   constructor(readonly observed: ObservedState) {}
 

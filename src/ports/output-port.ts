@@ -15,11 +15,6 @@ export interface OutputPort {
   readonly name: string;
   readonly wire: WireTraits;
   /**
-   * True when the port's library works through the event loop (streams, callbacks). The sending thread then
-   * gives it a turn whenever there is time before the next message; other ports never cost one.
-   */
-  readonly needsTurns?: boolean;
-  /**
    * Takes one whole message (or one piece of a long SysEx): `bytes[start] … bytes[start+length-1]`.
    * @param at `at[0]` is the run time (µs) at which the first byte is meant to be on the wire; a register
    *   rather than a number, because a fractional number passed by value is garbage in the sending loop

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { createObservedState } from '../../src/core/observe/create-observed-state.ts';
 import { Slot } from '../../src/core/observe/observed-state.ts';
+import { AT_LENGTH } from '../../src/core/schedule/outlet.ts';
 import { MIDI_WIRE } from '../../src/core/wire/wire-traits.ts';
 import { VirtualClock } from '../../src/engine/virtual-clock.ts';
 import { LEAD_MICROS } from '../../src/engine/wire-lane.ts';
@@ -15,7 +16,7 @@ function rig(lanes: readonly LanePort[], options: { activeSensing?: boolean } = 
   const clock = new VirtualClock();
   const observed = createObservedState();
   const outlet = new WireOutlet({ clock, observed, lanes, ...options });
-  const at = new Float64Array(2);
+  const at = new Float64Array(AT_LENGTH);
   return {
     clock,
     observed,
@@ -23,11 +24,13 @@ function rig(lanes: readonly LanePort[], options: { activeSensing?: boolean } = 
     send(dueMicros: number, status: number, data1 = 0, data2 = 0) {
       at[0] = dueMicros;
       at[1] = dueMicros;
+      at[2] = dueMicros;
       outlet.message(status, data1, data2, at);
     },
     payload(dueMicros: number, status: number, bytes: number[]) {
       at[0] = dueMicros;
       at[1] = dueMicros;
+      at[2] = dueMicros;
       outlet.payload(status, Uint8Array.from(bytes), 0, bytes.length, at);
     },
     /** Lets time pass as the loop does: pump at each moment the outlet asks for. */
@@ -71,6 +74,18 @@ describe('bytes on the wire', () => {
     send(0, 0x90, 3, 4);
     pass(1_000_000);
     expect([...port.recorded().bytes]).toEqual([0x90, 1, 2, 0xf0, ...body, 0x90, 3, 4]);
+  });
+
+  test('a SysEx handed over in parts counts as one message', () => {
+    const port = new MockPort({ record: true });
+    const { payload, observed } = rig([{ port }]);
+    payload(0, 0xf0, [0x7d, 1, 2]);
+    payload(0, 0xf7, [3, 4]);
+    payload(0, 0xf7, [5, 0xf7]);
+    expect(hex(port.recorded().bytes)).toBe('F0 7D 01 02 03 04 05 F7');
+    expect(observed.numbers[Slot.messagesSent]).toBe(1);
+    payload(0, 0xf7, [0xf6]);
+    expect(observed.numbers[Slot.messagesSent]).toBe(2);
   });
 
   test('an escape goes as it stands', () => {
@@ -148,17 +163,19 @@ describe('a busy wire', () => {
     );
   });
 
-  test('notes that still wait can be taken back; state messages stay', () => {
+  test('notes that still wait can be taken back; the note-offs of struck ones and state messages stay', () => {
     const port = new MockPort({ record: true });
     const { send, pass, outlet, observed } = rig([{ port }]);
     for (let key = 0; key < 60; key += 1) send(0, 0x90, key, 1);
     const struck = observed.sounding[0]!;
+    const taken = port.bytesTaken;
+    for (const key of [0, 59, 59]) send(0, 0x80, key, 64);
     send(0, 0xc0, 9);
     send(0, 0x91, 60, 1);
     outlet.dropNotes(1 << 0);
     pass(1_000_000);
-    expect(observed.sounding[0]).toBe(struck);
-    expect(hex(port.recorded().bytes.slice(-5))).toBe('C0 09 91 3C 01');
+    expect(observed.sounding[0]).toBe(struck - 1);
+    expect(hex(port.recorded().bytes.slice(taken))).toBe('80 00 40 3B 40 C0 09 91 3C 01');
   });
 });
 

@@ -1,0 +1,70 @@
+/**
+ * The sending thread. It opens the ports, then sleeps and sends until the run is over, and never returns to its
+ * event loop meanwhile: commands come through the ring, devices are watched by the main thread.
+ */
+import { parentPort, workerData } from 'node:worker_threads';
+import { createObservedState } from '../core/observe/create-observed-state.ts';
+import { Refusal } from '../files/refusal.ts';
+import { CommandRing } from './command-ring.ts';
+import { EngineRun } from './engine-run.ts';
+import type { EngineReport, EngineWork } from './engine-work.ts';
+import { HangWatch } from './hang-watch.ts';
+import { lastSilence } from './last-silence.ts';
+import { LatenessLog } from './lateness-log.ts';
+import { Leisure } from './leisure.ts';
+import { openLanes } from './open-lanes.ts';
+import { PreciseWait } from './precise-wait.ts';
+import { Phase, RunCell } from './run-cell.ts';
+import { RunClock } from './run-clock.ts';
+import { favourThisThread } from './thread-priority.ts';
+import { WireOutlet } from './wire-outlet.ts';
+
+async function play(work: EngineWork): Promise<EngineReport> {
+  const { options } = work;
+  const lanes = await openLanes(work.outputs, options.waitForDevice);
+  const observed = createObservedState(work.observed);
+  const ring = new CommandRing(work.ring);
+  const cell = new RunCell(work.cell);
+  favourThisThread();
+  const clock = new RunClock();
+  const outlet = new WireOutlet({
+    clock,
+    observed,
+    lanes,
+    activeSensing: options.activeSensing ?? false,
+    latenessLog: options.latenessLog && new LatenessLog(options.latenessLog),
+    latenessFromMicros: options.latenessFromMicros,
+  });
+  const run = new EngineRun(options, outlet, observed, ring, clock);
+  const wait = new PreciseWait(ring, clock);
+  const leisure = new Leisure(run, outlet, new HangWatch(cell), clock);
+  clock.restart();
+  report({ kind: 'ready', originNanos: clock.originNanos });
+  cell.phase = Phase.running;
+  try {
+    run.begin(options);
+    for (;;) {
+      const seen = ring.signal();
+      if (!run.step()) break;
+      leisure.spend();
+      wait.wait(run.wake, seen);
+    }
+    return { kind: 'over', how: run.how };
+  } catch (error) {
+    lastSilence(observed, outlet, clock);
+    return { kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) };
+  } finally {
+    outlet.close();
+    cell.phase = Phase.over;
+  }
+}
+
+function report(said: EngineReport): void {
+  parentPort!.postMessage(said);
+}
+
+play(workerData as EngineWork).then(report, (error: unknown) => {
+  if (error instanceof Refusal) {
+    report({ kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep });
+  } else report({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
+});

@@ -1,0 +1,105 @@
+import { Worker } from 'node:worker_threads';
+import { createObservedState } from '../core/observe/create-observed-state.ts';
+import type { Command } from '../core/schedule/command.ts';
+import { encodeCommand, Op } from '../core/schedule/encode-command.ts';
+import { Refusal } from '../files/refusal.ts';
+import { CommandRing } from './command-ring.ts';
+import type { EngineReport, EngineWork } from './engine-work.ts';
+import { keepLanes } from './keep-lanes.ts';
+import type { Player, PlayerEnd } from './player.ts';
+import type { PlayerOptions } from './player-options.ts';
+import { Phase, RunCell } from './run-cell.ts';
+import { RunClock } from './run-clock.ts';
+import { workerEntry } from './worker-entry.ts';
+
+/**
+ * Plays on the real clock, in a thread of its own. Resolves once the ports are open.
+ * @throws Refusal when a port cannot be opened
+ */
+export async function startWorkerPlayer(options: PlayerOptions): Promise<Player> {
+  const observed = createObservedState();
+  const ring = new CommandRing();
+  const cell = new RunCell();
+  const kept = await keepLanes(options);
+  const work: EngineWork = {
+    options,
+    outputs: kept.lanes,
+    observed: observed.buffer,
+    ring: ring.buffer,
+    cell: cell.buffer,
+  };
+  const worker = new Worker(workerEntry('engine/engine-worker'), {
+    workerData: work,
+    execArgv: [],
+    resourceLimits: { maxYoungGenerationSizeMb: YOUNG_GENERATION_MB },
+  });
+  const { started, ended } = listenTo(worker, cell);
+  const gone = new Promise<void>((resolve) => {
+    worker.once('exit', () => void kept.close().then(resolve));
+  });
+  const clock = new RunClock(await started);
+
+  const push = (command: Command): void => {
+    if (cell.phase === Phase.over) return;
+    const [op, a, b, c] = encodeCommand(command);
+    // A full ring means the thread is stuck: keep asking until it drains or is over.
+    if (!ring.push(op, a, b, c)) setTimeout(push, RETRY_MS, command);
+  };
+  const pulse = setInterval(() => cell.beat(), PULSE_MS).unref();
+  /** However the process ends, the notes end first: here the event loop no longer turns, so this blocks. */
+  const atExit = (): void => {
+    if (cell.phase === Phase.over) return;
+    ring.push(Op.quit, 0, 0, 0);
+    cell.waitUntilOver(EXIT_LIMIT_MS);
+  };
+  process.on('exit', atExit);
+  worker.once('exit', () => {
+    process.off('exit', atExit);
+    clearInterval(pulse);
+  });
+  return {
+    observed,
+    nowMicros: () => clock.nowMicros(),
+    send: push,
+    ended,
+    async close() {
+      push({ kind: 'quit' });
+      const timer = setTimeout(() => void worker.terminate(), CLOSE_LIMIT_MS);
+      await gone;
+      clearTimeout(timer);
+    },
+  };
+}
+
+/** Turns what the thread reports into two promises; the second never rejects. */
+function listenTo(worker: Worker, cell: RunCell): { started: Promise<number>; ended: Promise<PlayerEnd> } {
+  let settle: (end: PlayerEnd) => void;
+  const ended = new Promise<PlayerEnd>((resolve) => {
+    settle = resolve;
+  });
+  const started = new Promise<number>((resolve, reject) => {
+    const fault = (error: Error): void => {
+      cell.phase = Phase.over;
+      reject(error);
+      settle({ kind: 'fault', error });
+    };
+    worker.on('message', (report: EngineReport) => {
+      if (report.kind === 'ready') resolve(report.originNanos);
+      else if (report.kind === 'refused') {
+        cell.phase = Phase.over;
+        reject(new Refusal(report.what, report.where, report.nextStep));
+      } else if (report.kind === 'over') settle({ kind: report.how });
+      else fault(report.error);
+    });
+    worker.on('error', fault);
+    worker.on('exit', () => fault(new Error('the sending thread ended without a word')));
+  });
+  return { started, ended };
+}
+
+/** The loop makes no garbage; what is left (start, commands) fits a small nursery that is quickly swept. */
+const YOUNG_GENERATION_MB = 2;
+const PULSE_MS = 500;
+const RETRY_MS = 10;
+const EXIT_LIMIT_MS = 4000;
+const CLOSE_LIMIT_MS = 10_000;
