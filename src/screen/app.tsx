@@ -57,7 +57,7 @@ function TooSmall({ columns, rows }: { columns: number; rows: number }): ReactNo
 function Panels({ layout, scenes }: { layout: Layout; scenes: SceneMaker }): ReactNode {
   const { theme, song } = scenes;
   const { columns, headings } = layout;
-  const title = cleanText(song.title);
+  const title = cleanText(song.title) || cleanText(song.fileName);
   const right = transportWidth(columns);
   const hasLyrics = (song.timeline?.lyrics.length ?? 0) > 0;
   const live = (area: Area, paint: (grid: CellGrid, area: Area, scene: Scene) => void): ReactNode =>

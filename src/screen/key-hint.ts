@@ -11,7 +11,7 @@ export function keyHint(width: number): string {
     'arrows lane, bar',
     'enter lane',
     '/ songs',
-    'w worst',
+    'w worst spot',
     't tempo',
     '( ) loop',
     'n p marker',

@@ -11,6 +11,12 @@ import { type ThemeChoice, themeOf } from './theme/theme.ts';
 /** What `openScreen` and `openTestScreen` give: somewhere to show a tree. */
 export interface ScreenHost {
   render(element: ReactNode): void;
+  /** Asked at the frame rate whether the live parts may look different from the last frame. */
+  setLive?(needsFrame: () => boolean): void;
+  /** What the person has chosen or typed is to be seen now. */
+  requestFrame?(): void;
+  repaint?(): void;
+  suspend?(): Promise<void>;
 }
 
 export interface RunScreenOptions {
@@ -37,12 +43,16 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
   return new Promise((resolve) => {
     const onKey = (key: string): void => {
       if (store.get().outcome) return;
-      const { state, commands } = pressKey(key, scenes.scene());
+      const { state, commands, ask } = pressKey(key, scenes.scene());
       for (const command of commands) player.send(command);
       store.set(state);
+      screen.requestFrame?.();
+      if (ask === 'repaint') screen.repaint?.();
+      if (ask === 'suspend') void screen.suspend?.();
       if (state.outcome) resolve(state.outcome);
     };
     void player.ended.then(() => resolve({ kind: 'ended' }));
+    screen.setLive?.(() => scenes.needsFrame());
     screen.render(<App store={store} scenes={scenes} onKey={onKey} />);
   });
 }

@@ -1,3 +1,5 @@
+import { Slot } from '../core/observe/observed-state.ts';
+import { transportState } from '../core/observe/song-position.ts';
 import { findStuckNotes, STUCK_LIMITS, type StuckNote } from '../core/observe/stuck-notes.ts';
 import type { Player } from '../engine/player.ts';
 import { lyricLinesOf } from './panels/lyric-lines.ts';
@@ -9,6 +11,8 @@ import type { Theme } from './theme/theme.ts';
 
 /** Stuck notes are looked for this often: no eye is quicker, and it costs nothing then. */
 const STUCK_LOOK_MICROS = 200_000;
+/** The slowest thing that fades by itself is a message, after four seconds. */
+const FADES_MICROS = 5_000_000;
 /** Painters of one frame share a scene; the next frame comes later than this. */
 const FRAME_MICROS = 5_000;
 
@@ -30,6 +34,8 @@ export class SceneMaker {
   #stuck: readonly StuckNote[] = [];
   #lookedAtMicros = Number.NEGATIVE_INFINITY;
   #scene: Scene | undefined;
+  #revision = -1;
+  #changedMicros = 0;
 
   constructor(sources: SceneSources) {
     this.#sources = sources;
@@ -66,6 +72,20 @@ export class SceneMaker {
       heldBackAtMicros: this.#heldBackAtMicros,
     };
     return this.#scene;
+  }
+
+  /** True while a frame could differ from the last one: the music runs, or something shown still ages or fades. */
+  needsFrame(): boolean {
+    const { observed } = this.#sources.player;
+    const nowMicros = this.#sources.player.nowMicros();
+    const revision = observed.numbers[Slot.revision]!;
+    if (revision !== this.#revision) {
+      this.#revision = revision;
+      this.#changedMicros = nowMicros;
+    }
+    if (transportState(observed) === 'playing' || this.#stuck.length > 0) return true;
+    const said = this.#sources.store.get().said?.atMicros ?? Number.NEGATIVE_INFINITY;
+    return nowMicros - Math.max(this.#changedMicros, said) < FADES_MICROS;
   }
 
   #lookForStuck(nowMicros: number): readonly StuckNote[] {

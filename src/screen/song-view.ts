@@ -3,7 +3,7 @@ import type { Timeline } from '../core/timeline/timeline.ts';
 
 /** What the screen knows of the song beforehand. It never changes while the screen is open. */
 export interface SongView {
-  /** The song's title, or the file's name where it has none. Raw; the screen cleans it. */
+  /** The song's title, '' where it has none: then the file's name stands for it. Raw; the screen cleans both. */
   readonly title: string;
   readonly fileName: string;
   /** How the port names itself on the command line. */

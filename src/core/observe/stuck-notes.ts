@@ -1,3 +1,4 @@
+import { DRUM_CHANNEL } from '../midi/general-midi.ts';
 import { type ObservedState, Slot } from './observed-state.ts';
 import type { NoteEnd, SongNotes } from './song-notes.ts';
 import { songPosition, transportState } from './song-position.ts';
@@ -34,8 +35,6 @@ export interface StuckLimits {
 }
 
 export const STUCK_LIMITS: StuckLimits = { longMicros: 10_000_000, graceMicros: 500_000 };
-
-const DRUM_CHANNEL = 9;
 
 /**
  * Every sounding note that ought not to sound, oldest first; those that only a pedal holds come last.

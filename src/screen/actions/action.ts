@@ -24,6 +24,10 @@ export interface ActionResult {
   /** A word to the person; also written to the log when `log` is set. */
   readonly say?: string;
   readonly log?: boolean;
+  /** Something that only the owner of the terminal can do. */
+  readonly ask?: TerminalRequest;
 }
+
+export type TerminalRequest = 'suspend' | 'repaint';
 
 export type Action = (scene: ActionScene) => ActionResult;

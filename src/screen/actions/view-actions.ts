@@ -14,6 +14,8 @@ export const VIEW_ACTIONS = {
     state: { dialog: 'none', digits: '', search: '', row: 0, said: state.digits ? undefined : state.said },
   }),
   quit: () => ({ commands: [{ kind: 'quit' }], state: { outcome: { kind: 'quit' } } }),
+  suspend: () => ({ ask: 'suspend' }),
+  repaint: () => ({ ask: 'repaint' }),
   'row-up': (scene) => moveRow(scene, -1),
   'row-down': (scene) => moveRow(scene, 1),
   'page-up': (scene) => moveRow(scene, -PAGE_ROWS),

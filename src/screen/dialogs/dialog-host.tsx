@@ -19,11 +19,11 @@ type Painted = Exclude<Dialog, 'none' | 'help'>;
 
 /** What each dialog is called and which keys it names; the help overlay is drawn by Ink, the rest are live. */
 const TITLES: Readonly<Record<Exclude<Dialog, 'none'>, readonly [title: string, hint: string]>> = {
-  help: ['keys (N: a number typed before)', 'up and down scroll, esc closes'],
-  stuck: ['hanging notes', 'up, down choose  x silence it  X its lane  z everything  esc closes'],
-  lane: ['lane', 'up, down other lanes  m mute  s solo  f as in the file  esc closes'],
-  songs: ['songs', 'type to search  up, down choose  enter plays  esc closes'],
-  log: ['what was done', 'up and down scroll, esc closes'],
+  help: ['keys; N is a number typed before', 'esc closes  up, down scroll'],
+  stuck: ['hanging notes', 'esc closes  x silences it  X its lane  z everything  up, down choose'],
+  lane: ['lane', 'esc closes  up, down other lanes  m mute  s solo  f as in the file'],
+  songs: ['songs', 'esc closes  enter plays  up, down choose  type to search'],
+  log: ['what was done', 'esc closes  up, down scroll'],
 };
 
 const PAINTERS: Readonly<Record<Painted, (grid: CellGrid, area: Area, scene: Scene) => void>> = {

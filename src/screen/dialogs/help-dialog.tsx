@@ -4,8 +4,8 @@ import { Label } from '../ink-frame/label.tsx';
 import type { Theme } from '../theme/theme.ts';
 import { type HelpLine, helpLines } from './help-lines.ts';
 
-const LEAST_COLUMN = 36;
-const KEY_WIDTH = 6;
+const LEAST_COLUMN = 38;
+const KEY_WIDTH = 8;
 
 export interface HelpDialogProps {
   readonly width: number;
@@ -20,9 +20,10 @@ export function HelpDialog({ width, height, row, theme }: HelpDialogProps): Reac
   const lines = helpLines(theme.glyphs);
   const columns = Math.max(1, Math.floor(width / LEAST_COLUMN));
   const columnWidth = Math.floor(width / columns);
-  const first = Math.max(0, Math.min(row, lines.length - columns * height));
+  const rows = Math.min(height, Math.ceil(lines.length / columns));
+  const first = Math.max(0, Math.min(row, lines.length - columns * rows));
   const shown = Array.from({ length: columns }, (_, column) =>
-    lines.slice(first + column * height, first + (column + 1) * height),
+    lines.slice(first + column * rows, first + (column + 1) * rows),
   );
   return (
     <Box>
@@ -40,7 +41,7 @@ export function HelpDialog({ width, height, row, theme }: HelpDialogProps): Reac
 }
 
 function HelpRow({ line, width, theme }: { line: HelpLine; width: number; theme: Theme }): ReactNode {
-  if (line.isHeading) return <Label style={theme.styles.name}>{line.text === '' ? ' ' : line.text}</Label>;
+  if (line.isHeading) return <Label style={theme.styles.name}>{line.text}</Label>;
   return (
     <Box width={width}>
       <Box width={KEY_WIDTH} flexShrink={0}>

@@ -1,10 +1,9 @@
-import { KEY_GROUPS, KEY_TABLE, type KeyRow } from '../keys/key-table.ts';
+import { KEY_GROUPS, KEY_TABLE } from '../keys/key-table.ts';
 import type { GlyphSet } from '../theme/glyphs.ts';
 
 export interface HelpLine {
   readonly key: string;
   readonly text: string;
-  /** A group's name; blank lines between groups are headings without text. */
   readonly isHeading: boolean;
 }
 
@@ -12,19 +11,13 @@ export interface HelpLine {
 export function helpLines(glyphs: GlyphSet): HelpLine[] {
   const lines: HelpLine[] = [];
   for (const group of KEY_GROUPS) {
-    if (lines.length > 0) lines.push({ key: '', text: '', isHeading: true });
     lines.push({ key: '', text: group, isHeading: true });
     for (const row of KEY_TABLE) {
       if (row.group === group)
-        lines.push({ key: shownKey(row.keys[0]!, glyphs), text: rowText(row), isHeading: false });
+        lines.push({ key: shownKey(row.keys[0]!, glyphs), text: row.help, isHeading: false });
     }
   }
   return lines;
-}
-
-/** `a bar back · 5: bars` becomes `a bar back (number: bars)`. */
-export function rowText(row: KeyRow): string {
-  return row.number === undefined ? row.help : `${row.help} (N ${row.number})`;
 }
 
 export function shownKey(key: string, glyphs: GlyphSet): string {

@@ -33,7 +33,7 @@ export function paintStuckList(grid: CellGrid, area: Area, scene: Scene): void {
   put(area.x + 2, area.y, roomy ? 'note  ch  sounds     began at  why' : 'note  ch  sounds', styles.label);
   const lines = listLines(stuck);
   const rows = area.height - 1;
-  const first = firstRow(lines.indexOf(chosen), rows, lines.length);
+  const first = firstRow(chosen ? lines.indexOf(chosen) : 0, rows, lines.length);
   for (const [at, line] of lines.slice(first, first + rows).entries()) {
     const y = area.y + 1 + at;
     if (typeof line === 'string') {

@@ -1,6 +1,6 @@
 import { songPosition } from '../../core/observe/song-position.ts';
 import type { Command } from '../../core/schedule/command.ts';
-import type { ActionResult, ActionScene } from '../actions/action.ts';
+import type { ActionResult, ActionScene, TerminalRequest } from '../actions/action.ts';
 import { actionNamed } from '../actions/actions.ts';
 import { barBeatText } from '../format/moment.ts';
 import { LOG_LINES, type LogLine, type ScreenState } from '../state/screen-state.ts';
@@ -12,6 +12,7 @@ const MOST_SEARCH = 40;
 export interface KeyEffect {
   readonly state: ScreenState;
   readonly commands: readonly Command[];
+  readonly ask?: TerminalRequest;
 }
 
 /** What one key does: the next state of the screen and the commands for the music. Pure. */
@@ -21,7 +22,8 @@ export function pressKey(key: string, scene: Omit<ActionScene, 'count'>): KeyEff
   if (!row) return { state: typed(key, state), commands: [] };
   const count = state.digits === '' ? undefined : Number(state.digits);
   const result = actionNamed(row.action)({ ...scene, count });
-  return { state: applied(result, scene), commands: result.commands ?? [] };
+  const effect = { state: applied(result, scene), commands: result.commands ?? [] };
+  return result.ask ? { ...effect, ask: result.ask } : effect;
 }
 
 /** A key without an action is a digit of a number, a letter of a search, or nothing. */

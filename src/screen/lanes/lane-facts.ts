@@ -1,9 +1,8 @@
+import { Cc } from '../../core/midi/controllers.ts';
 import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-state.ts';
 import { signedText } from '../format/moment.ts';
 import type { Scene } from '../scene.ts';
 
-const MODULATION = 1;
-const PAN = 10;
 const PAN_CENTRE = 64;
 
 /** Microseconds since anything was sent on the channel; undefined before the first. */
@@ -12,8 +11,9 @@ export function sinceActivity(scene: Scene, channel: number): number | undefined
   return last < 0 || scene.observed.messages[channel] === 0 ? undefined : Math.max(0, scene.nowMicros - last);
 }
 
-/** Kept silent because another lane is solo. */
+/** In use, and kept silent because another lane is solo. */
 export function isWaiting(observed: ObservedState, channel: number): boolean {
+  if (observed.messages[channel] === 0) return false;
   return observed.soloed[channel] === 0 && observed.soloed.some((on) => on > 0);
 }
 
@@ -29,9 +29,9 @@ export function isAltered(observed: ObservedState, channel: number): boolean {
 /** Second line of a tall lane: pan, modulation, and what the person has changed. */
 export function laneSetting(observed: ObservedState, channel: number): string {
   const parts: string[] = [];
-  const pan = observed.controller[channel * 128 + PAN]!;
+  const pan = observed.controller[channel * 128 + Cc.pan]!;
   if (pan !== NEVER_SEEN && pan !== PAN_CENTRE) parts.push(panText(pan));
-  const modulation = observed.controller[channel * 128 + MODULATION]!;
+  const modulation = observed.controller[channel * 128 + Cc.modulation]!;
   if (modulation !== NEVER_SEEN && modulation > 0) parts.push(`m${modulation}`);
   const trim = observed.velocityTrim[channel]!;
   if (trim !== 0) parts.push(`v${signedText(trim)}`);

@@ -1,5 +1,6 @@
+import { Cc } from '../../core/midi/controllers.ts';
 import { isDamperDown } from '../../core/observe/damper.ts';
-import { NEVER_SEEN } from '../../core/observe/observed-state.ts';
+import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-state.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
@@ -16,8 +17,6 @@ const FLASH_MICROS = 1_200_000;
 const HELD_BACK_SHOWN_MICROS = 1_000_000;
 const LIVELY_MICROS = 150_000;
 const QUIET_MICROS = 4_000_000;
-const CHANNEL_VOLUME = 7;
-const EXPRESSION = 11;
 const BEND_CENTRE = 8192;
 
 /** Paints all sixteen lanes, in one or two bands side by side. */
@@ -72,8 +71,7 @@ function paintLane(
     put(columns.bend, `${bend > 0 ? glyphs.bendUp : glyphs.bendDown}${percent}`, 'name');
   }
   if (columns.volumeWidth > 0) {
-    const level =
-      controllerShare(scene, channel, CHANNEL_VOLUME) * controllerShare(scene, channel, EXPRESSION);
+    const level = levelOf(scene.observed, channel);
     const role = since > QUIET_MICROS ? 'faint' : 'played';
     paintGauge(grid, x + columns.volume, y, columns.volumeWidth, level, styles[role], glyphs.fills);
   }
@@ -108,8 +106,10 @@ function nameRole(scene: Scene, channel: number, since: number | undefined): Rol
   return since === undefined || since > QUIET_MICROS ? 'faint' : 'text';
 }
 
-/** A controller as a share of its range; full where it was never sent. */
-function controllerShare(scene: Scene, channel: number, controller: number): number {
-  const value = scene.observed.controller[channel * 128 + controller]!;
-  return value === NEVER_SEEN ? 1 : value / 127;
+/** Channel volume times expression as a share of the most; 0, which draws nothing, where neither was sent. */
+function levelOf(observed: ObservedState, channel: number): number {
+  const volume = observed.controller[channel * 128 + Cc.volume]!;
+  const expression = observed.controller[channel * 128 + Cc.expression]!;
+  if (volume === NEVER_SEEN && expression === NEVER_SEEN) return 0;
+  return (volume === NEVER_SEEN ? 1 : volume / 127) * (expression === NEVER_SEEN ? 1 : expression / 127);
 }

@@ -38,8 +38,8 @@ function stuckMessage(scene: Scene): { readonly text: string; readonly role: Rol
   const hanging = scene.stuck.filter((note) => note.cause !== 'held-by-pedal');
   const note = hanging.length > 0 ? chosenStuckNote({ stuck: hanging, state: scene.state }) : undefined;
   if (!note) return undefined;
-  const more = hanging.length > 1 ? ` and ${hanging.length - 1} more` : '';
-  const name = `${keyName(note.key)} on channel ${note.channel + 1}`;
-  const text = `! ${name}${more} hangs, ${ageText(note.ageMicros)}; x silences, h lists: ${STUCK_CAUSES[note.cause]}`;
+  const more = hanging.length > 1 ? `, ${hanging.length - 1} more` : '';
+  const name = `${keyName(note.key)} on ${note.channel + 1}`;
+  const text = `! ${name} hangs ${ageText(note.ageMicros)}: x silences, h lists${more}; ${STUCK_CAUSES[note.cause]}`;
   return { text, role: 'stuck' };
 }

@@ -28,3 +28,12 @@ export function loadAhead(song: SongView, fromMicros: number, toMicros: number):
 export function backlogMicros(observed: ObservedState, nowMicros: number): number {
   return Math.max(0, observed.numbers[Slot.wireFreeMicros]! - nowMicros);
 }
+
+/** The mean load that the plan foresees between two song times. */
+export function plannedLoad(song: SongView, fromMicros: number, toMicros: number): number {
+  const from = Math.max(0, Math.round(fromMicros / song.loadWindowMicros));
+  const to = Math.min(song.load.length, Math.max(from + 1, Math.round(toMicros / song.loadWindowMicros)));
+  let sum = 0;
+  for (let at = from; at < to; at += 1) sum += song.load[at]!;
+  return to > from ? sum / (to - from) : 0;
+}

@@ -7,7 +7,7 @@ import { barBeatText, millisText, percentText } from '../format/moment.ts';
 import { paintGauge } from '../lanes/gauge.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
-import { backlogMicros, loadAhead, loadBefore } from './wire-load.ts';
+import { backlogMicros, loadAhead, loadBefore, plannedLoad } from './wire-load.ts';
 
 /** Half a second back for the figure that people read; the peak is of 100 ms, as the plan's curve is. */
 const NOW_MICROS = 500_000;
@@ -32,7 +32,7 @@ export function paintWire(grid: CellGrid, area: Area, scene: Scene): void {
   const roomy = area.width >= 72;
   x += drawText(grid, x, area.y, 'wire ', styles.label, end - x);
   const load = loadBefore(scene.observed, scene.nowMicros, NOW_MICROS);
-  const gaugeWidth = roomy ? Math.min(24, 12 + Math.floor((area.width - 80) / 4)) : 8;
+  const gaugeWidth = roomy ? Math.min(24, 10 + Math.floor((area.width - 80) / 4)) : 8;
   paintGauge(grid, x, area.y, gaugeWidth, load, styles[loadRole(load)], glyphs.fills);
   x += gaugeWidth;
   x += drawText(grid, x, area.y, percentText(load).padStart(5), styles[loadRole(load)], end - x);
@@ -66,7 +66,11 @@ function paintFigures(
 
 function loadFigures(scene: Scene): Figure[] {
   const peak = scene.observed.numbers[Slot.peakLoad]!;
-  return [{ label: 'peak', text: percentText(peak), role: loadRole(peak), width: 9 }, backlogFigure(scene)];
+  const peakFigure: Figure = { label: 'peak', text: percentText(peak), role: loadRole(peak), width: 9 };
+  if (!scene.song.timeline) return [peakFigure, backlogFigure(scene)];
+  const position = songPosition(scene.observed, scene.nowMicros);
+  const planned = percentText(plannedLoad(scene.song, position - NOW_MICROS, position));
+  return [{ label: 'plan', text: planned, role: 'label', width: 9 }, peakFigure, backlogFigure(scene)];
 }
 
 function backlogFigure(scene: Scene): Figure {
@@ -86,18 +90,24 @@ function latenessFigures(scene: Scene): Figure[] {
   const where = barBeatText(scene.song.timeline, worst > 0 ? numbers[Slot.worstOnsetSongMicros]! : -1);
   const figures: Figure[] = [
     {
-      label: 'latest onset',
+      label: 'worst onset',
       text: `${millisText(worst)} ms${where === '-' ? '' : ` at ${where}`}`,
       role: worst > AUDIBLE_MICROS ? 'bad' : 'text',
-      width: 32,
+      width: 28,
     },
     {
-      label: 'hand-over late',
+      label: 'hand-over',
       text: `${millisText(numbers[Slot.worstHandoverLatenessMicros]!)} ms`,
       role: numbers[Slot.worstHandoverLatenessMicros]! > BYTE_MICROS ? 'warn' : 'text',
-      width: 21,
+      width: 15,
     },
   ];
+  const planned = scene.song.plannedWorst;
+  if (planned) {
+    const plannedAt = barBeatText(scene.song.timeline, planned.songMicros);
+    const text = `${millisText(planned.latenessMicros)} ms at ${plannedAt}`;
+    figures.splice(1, 0, { label: 'planned', text, role: 'label', width: 25 });
+  }
   const troubles: readonly (readonly [string, number])[] = [
     ['stalls', numbers[Slot.stalls]!],
     ['left out', numbers[Slot.skippedNoteOns]!],

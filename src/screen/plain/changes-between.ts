@@ -1,0 +1,39 @@
+import { signedText } from '../format/moment.ts';
+import type { PlainSnapshot } from './plain-snapshot.ts';
+
+/** Bars are told in steps of this many, so that a listener knows where the song is without being talked over. */
+const BAR_STEP = 8;
+
+const PORT_WORDS = [
+  'the port works again',
+  'the port is full and takes nothing now',
+  'the port is gone',
+] as const;
+
+/** What has changed from one moment to a later one, a short sentence each, the most pressing first. */
+export function changesBetween(before: PlainSnapshot, after: PlainSnapshot): string[] {
+  const lines: string[] = [];
+  if (after.portTrouble !== before.portTrouble) lines.push(PORT_WORDS[after.portTrouble] ?? 'port trouble');
+  if (after.stalls > before.stalls) lines.push('the machine stood still for a moment; the music was held');
+  for (const [note, words] of after.hanging) if (!before.hanging.has(note)) lines.push(words);
+  for (const [note, words] of before.hanging) {
+    if (!after.hanging.has(note)) lines.push(`${words.split(' hangs')[0]} no longer hangs`);
+  }
+  if (after.state !== before.state) lines.push(after.state);
+  if (after.marker !== before.marker && after.marker !== '') lines.push(`${after.marker}, bar ${after.bar}`);
+  else if (Math.floor((after.bar - 1) / BAR_STEP) !== Math.floor((before.bar - 1) / BAR_STEP)) {
+    lines.push(`bar ${after.bar}`);
+  }
+  if (after.tempoPercent !== before.tempoPercent) lines.push(`tempo ${after.tempoPercent} percent`);
+  if (after.transpose !== before.transpose) lines.push(`transpose ${signedText(after.transpose)}`);
+  for (const [channel, name] of after.names.entries()) {
+    if (name !== '' && name !== before.names[channel]) lines.push(`channel ${channel + 1}: ${name}`);
+    if (after.muted[channel] !== before.muted[channel]) {
+      lines.push(`channel ${channel + 1} ${after.muted[channel] ? 'muted' : 'unmuted'}`);
+    }
+    if (after.soloed[channel] !== before.soloed[channel]) {
+      lines.push(`channel ${channel + 1} solo ${after.soloed[channel] ? 'on' : 'off'}`);
+    }
+  }
+  return lines;
+}

@@ -1,0 +1,25 @@
+import type { ObservedState } from '../../core/observe/observed-state.ts';
+import type { SongView } from '../song-view.ts';
+import { cleanText } from '../text-cleaning.ts';
+import { changesBetween } from './changes-between.ts';
+import { type PlainSnapshot, plainSnapshot } from './plain-snapshot.ts';
+
+/** Tells in words, for a screen reader or a log, what happened since it was asked last. */
+export interface ChangeTeller {
+  since(observed: ObservedState, nowMicros: number): string[];
+}
+
+/** The first answer names the song; those after it what has changed. */
+export function describeChanges(song: SongView): ChangeTeller {
+  let last: PlainSnapshot | undefined;
+  return {
+    since(observed, nowMicros) {
+      const next = plainSnapshot(observed, song, nowMicros);
+      const lines = last
+        ? changesBetween(last, next)
+        : [`${cleanText(song.title || song.fileName)}, ${next.state}`];
+      last = next;
+      return lines;
+    },
+  };
+}

@@ -1,0 +1,51 @@
+import { keyName } from '../../core/midi/key-names.ts';
+import { type ObservedState, Slot, type TransportState } from '../../core/observe/observed-state.ts';
+import { songPosition, transportState } from '../../core/observe/song-position.ts';
+import { findStuckNotes, STUCK_CAUSES } from '../../core/observe/stuck-notes.ts';
+import { laneName } from '../lanes/lane-name.ts';
+import type { SongView } from '../song-view.ts';
+import { cleanText } from '../text-cleaning.ts';
+
+/** What can be told in words at a moment: compared with the next one by `changesBetween`. */
+export interface PlainSnapshot {
+  readonly state: TransportState;
+  readonly bar: number;
+  readonly marker: string;
+  readonly tempoPercent: number;
+  readonly transpose: number;
+  /** By channel: what plays there, '' for nothing yet. */
+  readonly names: readonly string[];
+  readonly muted: readonly boolean[];
+  readonly soloed: readonly boolean[];
+  /** Hanging notes in words, by a name that stays the same while they hang. */
+  readonly hanging: ReadonlyMap<string, string>;
+  readonly portTrouble: number;
+  readonly stalls: number;
+}
+
+export function plainSnapshot(observed: ObservedState, song: SongView, nowMicros: number): PlainSnapshot {
+  const position = songPosition(observed, nowMicros);
+  const { timeline } = song;
+  const marker = timeline?.markers.findLast((each) => each.micros <= position)?.text ?? '';
+  const hanging = new Map<string, string>();
+  for (const { cause, channel, key } of findStuckNotes(observed, song.notes, nowMicros)) {
+    if (cause === 'held-by-pedal') continue;
+    hanging.set(
+      `${channel} ${key}`,
+      `${keyName(key)} on channel ${channel + 1} hangs: ${STUCK_CAUSES[cause]}`,
+    );
+  }
+  return {
+    state: transportState(observed),
+    bar: timeline ? timeline.meterMap.barBeatAt(timeline.tempoMap.tickAt(Math.max(0, position))).bar : 0,
+    marker: cleanText(marker),
+    tempoPercent: Math.round((observed.numbers[Slot.tempoScale] || 1) * 100),
+    transpose: observed.numbers[Slot.transpose]!,
+    names: Array.from({ length: 16 }, (_, channel) => laneName(observed, channel)),
+    muted: Array.from(observed.muted, (on) => on > 0),
+    soloed: Array.from(observed.soloed, (on) => on > 0),
+    hanging,
+    portTrouble: observed.numbers[Slot.portTrouble]!,
+    stalls: observed.numbers[Slot.stalls]!,
+  };
+}

@@ -1,0 +1,50 @@
+import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { songPosition, transportState } from '../../core/observe/song-position.ts';
+import { findStuckNotes } from '../../core/observe/stuck-notes.ts';
+import { barBeatText, clockText, millisText, percentText } from '../format/moment.ts';
+import { backlogMicros, loadBefore } from '../panels/wire-load.ts';
+import type { SongView } from '../song-view.ts';
+
+const SECOND = 1_000_000;
+const PORT_TROUBLES = ['', 'port full', 'port lost'] as const;
+
+/**
+ * The run in one line for a log: `0:34/2:44 bar 17:1 playing 12 sounding, wire 42% peak 88% backlog 3.2 ms,
+ * worst onset 12.5 ms at 1:1`, then what is amiss. No colour, no control characters.
+ */
+export function statusLine(observed: ObservedState, song: SongView, nowMicros: number): string {
+  const { numbers } = observed;
+  const parts: string[] = [];
+  const state = transportState(observed);
+  if (song.timeline) {
+    const position = Math.max(0, songPosition(observed, nowMicros));
+    const where = `bar ${barBeatText(song.timeline, position)}`;
+    parts.push(
+      `${clockText(position)}/${clockText(song.durationMicros)} ${where} ${state} ${soundingText(observed)}`,
+    );
+  } else {
+    parts.push(`${clockText(nowMicros)} listening ${soundingText(observed)}`);
+  }
+  const load = percentText(loadBefore(observed, nowMicros, SECOND));
+  const peak = percentText(numbers[Slot.peakLoad]!);
+  parts.push(`wire ${load} peak ${peak} backlog ${millisText(backlogMicros(observed, nowMicros))} ms`);
+  const worst = numbers[Slot.worstOnsetLatenessMicros]!;
+  if (song.timeline && worst > 0) {
+    const where = barBeatText(song.timeline, numbers[Slot.worstOnsetSongMicros]!);
+    parts.push(`worst onset ${millisText(worst)} ms at ${where}`);
+  }
+  const stuck = findStuckNotes(observed, song.notes, nowMicros).filter(
+    (note) => note.cause !== 'held-by-pedal',
+  );
+  if (stuck.length > 0) parts.push(`${stuck.length} hanging`);
+  if (numbers[Slot.skippedNoteOns]! > 0) parts.push(`${numbers[Slot.skippedNoteOns]} left out`);
+  const trouble = PORT_TROUBLES[numbers[Slot.portTrouble]!];
+  if (trouble) parts.push(trouble);
+  return parts.join(', ');
+}
+
+function soundingText(observed: ObservedState): string {
+  let count = 0;
+  for (const channel of observed.sounding) count += channel;
+  return `${count} sounding`;
+}

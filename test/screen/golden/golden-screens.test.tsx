@@ -1,0 +1,108 @@
+import { describe, expect, test } from 'vitest';
+import type { ObservedState } from '../../../src/core/observe/observed-state.ts';
+import { openTestScreen } from '../../../src/screen/ink-frame/open-test-screen.ts';
+import { runScreen } from '../../../src/screen/run-screen.tsx';
+import type { SongChoice } from '../../../src/screen/song-view.ts';
+import { playIntoObserved } from '../../support/play-into-observed.ts';
+import { type ScreenSongOptions, screenSong } from '../../support/screen-song.ts';
+import { stillPlayer } from '../../support/still-player.ts';
+
+/** Bar 5, beat 1: 8.4 s into sixteen bars of four beats at 120 a minute. */
+const MOMENT = 8_400_000;
+
+interface Screen {
+  readonly name: string;
+  readonly size: readonly [columns: number, rows: number];
+  readonly keys?: readonly string[];
+  readonly song?: ScreenSongOptions;
+  readonly ascii?: boolean;
+  readonly prepare?: (observed: ObservedState) => void;
+  /** What the golden file must hold in any case, so that it cannot be accepted empty. */
+  readonly shows: readonly string[];
+}
+
+const SCREENS: readonly Screen[] = [
+  {
+    name: 'lanes-80x24',
+    size: [80, 24],
+    shows: ['Harbour Lights', 'Choir Aahs', '5:1', 'wire', 'hangs', 'q quit'],
+  },
+  {
+    name: 'lanes-120x40',
+    size: [120, 40],
+    shows: ['Harbour Lights', 'G3 B3 D4', '5:1', 'wire', 'hangs', 'q quit'],
+  },
+  { name: 'lanes-40x12', size: [40, 12], shows: ['Harbour Lights', '5:1', 'wire', '16'] },
+  { name: 'lanes-80x24-ascii', size: [80, 24], ascii: true, shows: ['Choir Aahs', '> 1', 'wire'] },
+  { name: 'lanes-80x30', size: [80, 30], shows: ['channel 1', 'C5'] },
+  { name: 'lanes-160x50', size: [160, 50], shows: ['hanging', 'sounding', '(no program sent)'] },
+  { name: 'lyrics-80x24', size: [80, 24], song: { lyrics: true, markers: false }, shows: ['slowly turn'] },
+  {
+    name: 'muted-and-solo-80x24',
+    size: [80, 24],
+    prepare: (observed) => {
+      observed.muted[0] = 1;
+      observed.soloed[1] = 1;
+    },
+    shows: [' 1M', ' 2S', ' 5w'],
+  },
+  {
+    name: 'hanging-80x24',
+    size: [80, 24],
+    keys: ['h'],
+    shows: ['hanging notes', 'on channel 13 instead', '2:1'],
+  },
+  { name: 'hanging-40x12', size: [40, 12], keys: ['h'], shows: ['hanging notes', 'E5', 'G5'] },
+  {
+    name: 'lane-detail-80x24',
+    size: [80, 24],
+    keys: ['enter'],
+    shows: ['Channel Volume', '90 3C 28', 'C4 40'],
+  },
+  { name: 'lane-detail-40x12', size: [40, 12], keys: ['enter'], shows: ['Acoustic Grand Piano', 'sounding'] },
+  { name: 'help-80x24', size: [80, 24], keys: ['?'], shows: ['play or pause', 'silence everything'] },
+  {
+    name: 'help-120x40',
+    size: [120, 40],
+    keys: ['?'],
+    shows: ['play or pause', 'silence everything', 'quit'],
+  },
+  { name: 'help-40x12', size: [40, 12], keys: ['?'], shows: ['play or pause'] },
+  { name: 'songs-80x24', size: [80, 24], keys: ['/', 'a', 'r', 'b'], shows: ['harbour.mid', '2:44', 'fits'] },
+  { name: 'log-80x24', size: [80, 24], keys: ['z', 'x', 'l'], shows: ['silenced everything', 'silenced E5'] },
+  { name: 'number-80x24', size: [80, 24], keys: ['1', '7'], shows: ['17_', 'bar 17'] },
+  { name: 'too-small-30x8', size: [30, 8], shows: ['40x12', '30x8'] },
+];
+
+const SONGS: readonly SongChoice[] = [
+  { path: 'a/harbour.mid', name: 'harbour.mid', durationMicros: 164_000_000, verdict: 'fits', good: true },
+  { path: 'a/meadow.mid', name: 'meadow.mid', durationMicros: undefined, verdict: '', good: undefined },
+  {
+    path: 'a/arbour.mid',
+    name: 'arbour.mid',
+    durationMicros: 61_000_000,
+    verdict: '34 ms late at 17:1',
+    good: false,
+  },
+];
+
+describe('screens at a fixed moment', () => {
+  for (const { name, size, keys = [], song: songOptions, ascii = false, prepare, shows } of SCREENS) {
+    test(name, async () => {
+      const song = screenSong(songOptions);
+      const observed = playIntoObserved(song.timeline!, MOMENT);
+      prepare?.(observed);
+      const screen = openTestScreen(...size);
+      const player = stillPlayer(observed, MOMENT);
+      void runScreen({ player, song, screen, songs: () => SONGS, theme: { palette: 'none', ascii } });
+      await screen.settle();
+      await screen.press(...keys);
+      const text = screen.text();
+      screen.close();
+      for (const words of shows) expect(text).toContain(words);
+      if (ascii) expect(text).toMatch(/^[\n -~]*$/);
+      for (const line of text.split('\n')) expect([...line].length).toBeLessThanOrEqual(size[0]);
+      await expect(`${text}\n`).toMatchFileSnapshot(`${name}.screen`);
+    });
+  }
+});
