@@ -15,11 +15,15 @@ export function pedalsAfter(pedals: number, controller: number, value: number): 
 }
 
 /**
- * Bank numbers and parameter numbers: nothing is heard until a program change or a data entry follows
- * (MIDI 1.0, p. 13 and p. 17).
+ * Controllers that nothing sounding hears: they speak to the next program change, data entry, note or note-off
+ * on their channel. Bank and parameter numbers (MIDI 1.0, p. 13 and p. 17); portamento, legato, soft pedal and
+ * the note prefixes (for the next note); a pedal going down (it takes effect at the next note-off; Sostenuto
+ * takes the keys that are down, and these are the same until the next note).
  */
-export const isInert = (controller: number): boolean =>
-  controller === 0 || controller === 32 || (controller >= 98 && controller <= 101);
+export const isInert = (controller: number, value: number): boolean =>
+  INERT.has(controller) || (HOLD_BITS.has(controller) && value >= 64);
+
+const INERT: ReadonlySet<number> = new Set([0, 5, 32, 37, 65, 67, 68, 84, 88, 98, 99, 100, 101]);
 
 /**
  * From such a message on, the order of the notes on the channel is part of the sound: Mono On (126),

@@ -22,8 +22,8 @@ export interface LatestStarts {
   readonly handOver: Float64Array;
 }
 
-/** A message that a silent channel may have early is in no hurry: it gives way to note-ons for so long. */
-const SETUP_PATIENCE_MICROS = 50_000;
+/** Whatever is not a note gives way to note-ons for so long: nobody strikes a controller in time. */
+const STATE_PATIENCE_MICROS = 50_000;
 
 /**
  * Which messages have to move early, and how far. Walks from the end of the song to its start and lays each
@@ -44,18 +44,18 @@ export function latestStartsOf(
   const handOver = micros.slice(0, count);
   const deadline = new Float64Array(count);
   const patience = new Float64Array(count);
-  const longest = Math.max(SETUP_PATIENCE_MICROS, options.yieldMicros);
+  const longest = Math.max(STATE_PATIENCE_MICROS, options.yieldMicros);
   for (let row = 0; row < count; row++) {
     if (rules.kind[row] === RowKind.onset) {
       handOver[row] = rules.earliest[row]!;
       continue;
     }
-    const isSetup = rules.kind[row] !== RowKind.release && rules.earliest[row]! < micros[row]!;
-    patience[row] = micros[row]! + (isSetup ? SETUP_PATIENCE_MICROS : options.yieldMicros);
+    const isRelease = rules.kind[row] === RowKind.release;
+    patience[row] = micros[row]! + (isRelease ? options.yieldMicros : STATE_PATIENCE_MICROS);
     const needed = need[row] === NO_ROW ? Number.POSITIVE_INFINITY : moments.start[need[row]!]!;
     deadline[row] = Math.min(patience[row]!, needed);
     // A note is shortened only for the sake of a strike.
-    if (rules.kind[row] === RowKind.release && needed >= patience[row]!) rules.earliest[row] = micros[row]!;
+    if (isRelease && needed >= patience[row]!) rules.earliest[row] = micros[row]!;
   }
 
   const coming = new RowHeap(deadline);
@@ -133,7 +133,8 @@ function needsOf(columns: TimelineColumns, moments: OnsetMoments, rules: RowRule
     } else if (kind === RowKind.fence) {
       need[row] = ofFence[channel] = Math.min(ofChannel[channel]!, ofFence[channel]!);
     } else {
-      need[row] = Math.min(ofKey[key]!, ofFence[channel]!);
+      need[row] = ofFence[channel]!;
+      if (kind === RowKind.release) need[row] = Math.min(need[row]!, ofKey[key]!);
     }
   }
   return need;

@@ -11,7 +11,7 @@ import { NO_ROW, RowKind, type RowRules } from './row-rules.ts';
 
 const CHANNELS = 16;
 /** Four queues a channel; the barriers' queue is the last of all. */
-const EARLY = 0;
+const NEEDED = 0;
 const LOOSE = 1;
 const FENCE = 2;
 const ONSET = 3;
@@ -21,8 +21,8 @@ const QUEUES = 4;
  * Walks through the song once and decides what the wire does next: the notes of a moment when it has come;
  * before that whatever may go, does fit, and is needed soonest; otherwise it rests.
  *
- * Each channel has its rows in four queues, in playing order: releases that must make room for a strike, other
- * releases, fences, onsets. A fence goes when all heads of its channel lie behind it; anything else when it lies
+ * Each channel has its rows in four queues, in playing order: releases and repeats that a moment soon needs, the
+ * other releases and repeats, fences, onsets. A fence goes when all heads of its channel lie behind it; anything else when it lies
  * before the fence. So the rules of order hold whatever is chosen.
  */
 export class ListSchedule {
@@ -75,7 +75,7 @@ export class ListSchedule {
   }
 
   #fillQueues(): void {
-    const { count, status, micros } = this.#columns;
+    const { count, status } = this.#columns;
     const { kind } = this.#rules;
     const { handOver } = this.#starts;
     const tail = new Uint32Array(CHANNELS * QUEUES).fill(NO_ROW);
@@ -99,8 +99,8 @@ export class ListSchedule {
       if (kind[row] === RowKind.fence) {
         queue = FENCE;
         handOver[row] = fenced[channel] = Math.max(handOver[row]!, touched[channel]!);
-      } else if (kind[row] === RowKind.release) {
-        queue = handOver[row]! < micros[row]! ? EARLY : LOOSE;
+      } else if (kind[row] !== RowKind.onset) {
+        queue = this.#starts.deadline[row]! < this.#starts.patience[row]! ? NEEDED : LOOSE;
         handOver[row] = Math.max(handOver[row]!, fenced[channel]!);
       }
       touched[channel] = Math.max(touched[channel]!, handOver[row]!);
@@ -140,16 +140,16 @@ export class ListSchedule {
     let first = NO_ROW;
     for (let channel = 0; channel < CHANNELS; channel++) {
       const queue = channel * QUEUES;
-      const early = head[queue + EARLY]!;
+      const needed = head[queue + NEEDED]!;
       const loose = head[queue + LOOSE]!;
       const fence = head[queue + FENCE]!;
-      const notes = Math.min(early, loose, head[queue + ONSET]!);
+      const notes = Math.min(needed, loose, head[queue + ONSET]!);
       first = Math.min(first, notes, fence);
       if (fence < notes) {
         if (fence < barrier) this.#consider(fence, now, due);
         continue;
       }
-      if (early < fence && early < barrier && this.#keyIsFree(early)) this.#consider(early, now, due);
+      if (needed < fence && needed < barrier && this.#keyIsFree(needed)) this.#consider(needed, now, due);
       if (loose < fence && loose < barrier && this.#keyIsFree(loose)) this.#consider(loose, now, due);
     }
     if (barrier < first) this.#consider(barrier, now, due);

@@ -1,6 +1,7 @@
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { isNoteOff, isNoteOn } from '../note-row.ts';
 import { isGlide, isInert, pedalsAfter } from './controller-rules.ts';
+import { KnownValues } from './known-values.ts';
 import type { OnsetMoments } from './onset-moments.ts';
 import type { PackOptions } from './pack-options.ts';
 
@@ -14,6 +15,8 @@ export const RowKind = {
   fence: 2,
   /** SysEx: nothing on any channel passes it. */
   barrier: 3,
+  /** A controller, bend or pressure that says what holds already: passes notes and is passed, never a fence. */
+  repeat: 4,
 } as const;
 
 export const NO_ROW = 0xffff_ffff;
@@ -58,6 +61,7 @@ export function rowRulesOf(
   /** Latest moment of anything so far on the channel, of any fence on it, and of anything at all. */
   const touched = new Float64Array(16).fill(-options.leadInMicros);
   const fenced = new Float64Array(16).fill(-options.leadInMicros);
+  const known = new KnownValues();
   let soundingChannels = 0;
   const sounds = (channel: number) => struckKeys[channel]! > 0 || held[channel]! > 0;
 
@@ -73,6 +77,7 @@ export function rowRulesOf(
       earliest[row] = Math.min(due, from);
       touched.fill(earliest[row]!);
       fenced.fill(earliest[row]!);
+      known.forgetAll();
       continue;
     }
     const channel = status[row]! & 0x0f;
@@ -107,13 +112,14 @@ export function rowRulesOf(
       touched[channel] = Math.max(touched[channel]!, earliest[row]!);
       if (strict) fenced[channel] = due;
     } else {
-      kind[row] = RowKind.fence;
+      const isRepeat = known.isRepeated(status[row]!, data1[row]!, data2[row]!) && !strict;
+      kind[row] = isRepeat ? RowKind.repeat : RowKind.fence;
       const isController = (status[row]! & 0xf0) === 0xb0;
-      const mayMove = !soundedBefore || (isController && isInert(data1[row]!));
+      const mayMove = !soundedBefore || (isController && isInert(data1[row]!, data2[row]!));
       const from = mayMove ? Math.max(due - options.setupEarlyMicros, touched[channel]!) : due;
       earliest[row] = Math.min(due, from);
       touched[channel] = Math.max(touched[channel]!, earliest[row]!);
-      fenced[channel] = touched[channel]!;
+      if (!isRepeat) fenced[channel] = touched[channel]!;
       if (isController) {
         pedals[channel] = pedalsAfter(pedals[channel]!, data1[row]!, data2[row]!);
         if (pedals[channel] === 0) held[channel] = 0;
