@@ -5,6 +5,7 @@ export default defineConfig({
     include: ['test/**/*.test.ts', 'test/**/*.test.tsx'],
     exclude: ['test/bench/**', 'node_modules/**'],
     testTimeout: 20_000,
+    globalSetup: './test/support/build-first.ts',
     reporters: ['default', './test/support/count-reporter.ts'],
   },
 });

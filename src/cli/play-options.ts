@@ -30,7 +30,8 @@ export interface PlayFlags {
   readonly onPortLoss: 'continue' | 'pause';
   readonly stuckAfter: number;
   readonly ascii?: boolean;
-  readonly background: 'dark' | 'light';
+  readonly background?: 'dark' | 'light';
+  readonly stay?: boolean;
 }
 
 export function addPlayOptions(command: CommandLine): CommandLine {
@@ -66,7 +67,8 @@ export function addPlayOptions(command: CommandLine): CommandLine {
     )
     .option('--stuck-after <seconds>', 'a note older than this counts as stuck', between(1, 3600), 10)
     .option('--ascii', 'no block characters')
-    .addOption(new Option('--background <kind>', "the terminal's").choices(['dark', 'light']).default('dark'));
+    .addOption(new Option('--background <kind>', "the terminal's, where it is guessed wrong").choices(['dark', 'light']))
+    .option('--stay', 'keep the screen open after the last song');
 }
 
 /** The commands that put a run into the state the flags ask for, before anything is sent. */

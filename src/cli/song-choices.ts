@@ -1,7 +1,7 @@
 import { basename, dirname, relative } from 'node:path';
 import type { SongChoice } from '../screen/song-view.ts';
 import { loadSong } from './load-song.ts';
-import { type PlayFlags } from './play-options.ts';
+import type { PlayFlags } from './play-options.ts';
 import { preparePlay } from './prepare-play.ts';
 import { songViewOf } from './song-view-of.ts';
 
@@ -52,7 +52,8 @@ export class SongChoices {
 
 function verdictOf(path: string, flags: PlayFlags): Pick<SongChoice, 'durationMicros' | 'verdict' | 'good'> {
   try {
-    const { durationMicros, plannedWorst } = songViewOf(preparePlay(loadSong(path), { ...flags, from: undefined, loop: undefined }));
+    const { from: _from, loop: _loop, ...anySong } = flags;
+    const { durationMicros, plannedWorst } = songViewOf(preparePlay(loadSong(path), anySong));
     const late = plannedWorst?.latenessMicros ?? 0;
     const good = late <= HEARD_MICROS;
     return { durationMicros, verdict: good ? 'fits' : `${Math.round(late / 1000)} ms late`, good };
