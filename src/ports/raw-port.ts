@@ -22,15 +22,15 @@ export function openRawPort(
   throw new Refusal(reason.what, `raw:${path}`, reason.nextStep);
 }
 
-interface Reason {
+export interface RawReason {
   readonly what: string;
   readonly nextStep: string;
   /** False for what waiting does not mend: a directory, an ordinary file. */
   readonly mayCome: boolean;
 }
 
-function rawOpener(path: string): DeviceOpener & { reason(): Reason | undefined } {
-  let reason: Reason | undefined;
+function rawOpener(path: string): DeviceOpener & { reason(): RawReason | undefined } {
+  let reason: RawReason | undefined;
   return {
     open() {
       try {
@@ -41,9 +41,9 @@ function rawOpener(path: string): DeviceOpener & { reason(): Reason | undefined 
           return fd;
         }
         closeSync(fd); // opened without O_TRUNC: an ordinary file is as it was
-        reason = { what: 'an ordinary file', nextStep: 'to write a file use file:<path>', mayCome: false };
+        reason = rawReason(path, { code: 'ORDINARY' });
       } catch (error) {
-        reason = reasonOf(path, error as NodeJS.ErrnoException);
+        reason = rawReason(path, error as NodeJS.ErrnoException);
       }
       return -1;
     },
@@ -54,7 +54,8 @@ function rawOpener(path: string): DeviceOpener & { reason(): Reason | undefined 
   };
 }
 
-function reasonOf(path: string, error: NodeJS.ErrnoException): Reason {
+/** Why a raw device cannot be opened, from the error's code. */
+export function rawReason(path: string, error: { readonly code?: string | undefined }): RawReason {
   switch (error.code) {
     case 'ENOENT':
       return { what: 'there is no such device', nextStep: SEE_PORTS, mayCome: true };
@@ -68,10 +69,12 @@ function reasonOf(path: string, error: NodeJS.ErrnoException): Reason {
     case 'EACCES':
     case 'EPERM':
       return { what: 'no permission', nextStep: groupAdvice(path), mayCome: false };
+    case 'ORDINARY':
+      return { what: 'an ordinary file', nextStep: 'for a file use file:<path>', mayCome: false };
     case 'EISDIR':
       return { what: 'a directory', nextStep: SEE_PORTS, mayCome: false };
     default:
-      return { what: `the system says ${error.code ?? error.message}`, nextStep: SEE_PORTS, mayCome: true };
+      return { what: `the system says ${error.code}`, nextStep: SEE_PORTS, mayCome: true };
   }
 }
 

@@ -100,7 +100,7 @@ describe('what cannot be a raw port is refused with a next step', () => {
   it('an ordinary file, which stays as it was', async () => {
     writeFileSync(join(folder, 'letter'), 'precious');
     await expect(openOutput(`raw:${folder}/letter`, { waitForDevice: true })).rejects.toThrow(
-      /use file:<path>/,
+      /for a file use file:<path>/,
     );
     expect(readFileSync(join(folder, 'letter'), 'utf8')).toBe('precious');
   });

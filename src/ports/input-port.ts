@@ -1,0 +1,48 @@
+import type { WireTraits } from '../core/wire/wire-traits.ts';
+import type { DeviceLink } from './device-link.ts';
+
+/** What an input tells whoever listens. All calls come in the thread that opened it, never two at once. */
+export interface InputSink {
+  /**
+   * @param chunk bytes as they came; the listener's to keep
+   * @param arrivedMicros run time at which the last of them was there
+   */
+  bytes(chunk: Uint8Array, arrivedMicros: number): void;
+  /** The device went away; the input waits for it. */
+  lost(): void;
+  /** The device is there, for the first time or again. */
+  back(): void;
+  /** Nothing more will come: a file was read to its end, standard input was closed. */
+  ended(): void;
+}
+
+/** Somewhere MIDI bytes come from. The contract suite `test/ports/input-contract.ts` holds every input to this. */
+export interface InputPort {
+  /** As the user would name it on the command line. */
+  readonly name: string;
+  readonly wire: WireTraits;
+  /**
+   * True where bytes come at the pace of the wire, as from a UART: those before the last in a chunk then came
+   * earlier, a byte time each. Others hand over whole messages, or as many as there are.
+   */
+  readonly paced: boolean;
+  /** For an output to the same device; undefined where a device cannot be shared. */
+  readonly link?: DeviceLink;
+  /** Begins to deliver. Called once. */
+  start(sink: InputSink): void;
+  /** Frees the device. May be called twice. Nothing is delivered afterwards. */
+  close(): Promise<void>;
+}
+
+/** The run's clock, as inputs need it. */
+export interface InputClock {
+  nowMicros(): number;
+}
+
+export interface HowToListen {
+  readonly clock: InputClock;
+  /** Open even though the device is not there yet. */
+  readonly waitForDevice: boolean;
+  /** What has no clock of its own (a file): `wire` at the pace of its times or of the wire, `at-once` as fast as it goes. */
+  readonly pace: 'wire' | 'at-once';
+}

@@ -1,0 +1,170 @@
+import { spawnSync } from 'node:child_process';
+import { closeSync, constants, mkdtempSync, openSync, rmSync, writeFileSync, writeSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { FilePort } from '../../src/ports/file-port.ts';
+import { openHardwareInput, openVirtualInput } from '../../src/ports/input-hardware.ts';
+import { openInput } from '../../src/ports/open-input.ts';
+import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
+import { bytesOf, hexOf } from '../support/stream-log.ts';
+import { FakeBinding } from './fake-binding.ts';
+import { HeardSink, HOW, inputContract } from './input-contract.ts';
+
+let folder: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'input-'));
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+inputContract('raw, from a FIFO', async () => {
+  const path = join(folder, 'wire');
+  spawnSync('mkfifo', [path]);
+  const input = await openInput(`raw:${path}`, HOW);
+  const fd = openSync(path, constants.O_RDWR | constants.O_NONBLOCK);
+  return { input, send: (bytes) => void writeSync(fd, bytes), cleanup: () => closeSync(fd) };
+});
+
+for (const kind of ['serial', 'raw']) {
+  inputContract(
+    `${kind}, on a pty pair`,
+    async () => {
+      const pair = await PtyPair.plugged();
+      const fd = openSync(pair.far, constants.O_WRONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
+      const input = await openInput(`${kind}:${pair.near}`, HOW);
+      return {
+        input,
+        send: (bytes) => void writeSync(fd, bytes),
+        async cleanup() {
+          closeSync(fd);
+          await pair.remove();
+        },
+      };
+    },
+    !hasSocat,
+  );
+}
+
+inputContract('hardware (fake of the library)', async () => {
+  const binding = new FakeBinding();
+  const input = openHardwareInput('Fake Keys', binding, HOW);
+  const client = () => binding.inputs.find((candidate) => candidate.port === 'Fake Keys 24:0');
+  return { input, send: (bytes) => client()?.receive(bytes), cleanup: () => expect(binding.open).toBe(0) };
+});
+
+inputContract('virtual (fake of the library)', async () => {
+  const binding = new FakeBinding([]);
+  const input = openVirtualInput('Desk', binding, HOW);
+  return {
+    input,
+    send: (bytes) => binding.inputs[0]?.receive(bytes),
+    cleanup: () => expect(binding.open).toBe(0),
+  };
+});
+
+describe('hardware input', () => {
+  it('asks the library for what it drops by itself: SysEx, clock, Active Sensing', () => {
+    const binding = new FakeBinding();
+    const input = openHardwareInput('1', binding, HOW);
+    expect(binding.inputs.at(-1)?.ignored).toEqual([false, false, false]);
+    void input.close();
+  });
+  it('refuses a name that is none, or that means several', () => {
+    expect(() => openHardwareInput('Nothing', new FakeBinding(), HOW)).toThrow(
+      /there are 'Fake Module 20:0', 'Fake/,
+    );
+    expect(() => openHardwareInput('fake', new FakeBinding(), HOW)).toThrow(/several ports/);
+  });
+});
+
+describe.skipIf(!hasSocat)('an input that is pulled out', () => {
+  it('says so, and finds the device again when it returns', async () => {
+    const pair = await PtyPair.plugged();
+    const input = await openInput(`serial:${pair.near}`, HOW);
+    const sink = new HeardSink();
+    input.start(sink);
+    await pair.unplug();
+    await until(() => sink.events.at(-1) === 'lost', 'the loss');
+    await pair.plug();
+    await until(() => sink.events.at(-1) === 'back', 'the return');
+    const fd = openSync(pair.far, constants.O_WRONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
+    writeSync(fd, bytesOf('90 3C 40'));
+    expect(hexOf(await sink.has(3))).toBe('90 3C 40');
+    expect(sink.events).toEqual(['back', 'lost', 'back']);
+    closeSync(fd);
+    await input.close();
+    await pair.remove();
+  });
+});
+
+describe('a file of bytes', () => {
+  async function heard(text: string | Uint8Array): Promise<HeardSink> {
+    const path = join(folder, 'dump');
+    writeFileSync(path, text);
+    const input = await openInput(`file:${path}`, HOW);
+    const sink = new HeardSink();
+    input.start(sink);
+    await until(() => sink.events.includes('ended'), 'the end');
+    return sink;
+  }
+
+  it('without times comes at the pace of the wire: 320 µs a byte', async () => {
+    const sink = await heard(bytesOf('90 3C 40 80 3C 40 F8 F8 F8 F8'));
+    expect(hexOf(await sink.has(10))).toBe('90 3C 40 80 3C 40 F8 F8 F8 F8');
+    expect(sink.times.at(-1)).toBe(10 * 320);
+  });
+
+  it('what the file port wrote is read back with its times', async () => {
+    const path = join(folder, 'sent.txt');
+    const port = new FilePort(path);
+    port.write(bytesOf('90 3C 40'), 0, 3, Float64Array.of(1000.5));
+    port.write(bytesOf('3C 00'), 0, 2, Float64Array.of(501_000));
+    port.close();
+    const input = await openInput(`file:${path}`, HOW);
+    const sink = new HeardSink();
+    input.start(sink);
+    expect(hexOf(await sink.has(5))).toBe('90 3C 40 3C 00');
+    expect(sink.times).toEqual([0, 499_999.5]);
+    await input.close();
+  });
+
+  it('a text log is read back; a last line cut short by a kill is left out', async () => {
+    const sink = await heard(
+      '# wirepit log 1: …\n7\tser ial\t90 3C 40\tnote on\n# 8\tx\tremark\n9\tserial\t80 3',
+    );
+    expect(hexOf(await sink.has(3))).toBe('90 3C 40');
+  });
+
+  it.each([
+    ['MThd\0\0', /that is a song, not a dump of bytes; play it/],
+    ['100 90 3C 40\nnonsense\n200 90\n', /line 2: this line has no time and bytes/],
+    ['200 90 3C 40\n100 90 3C 40\n', /time goes back at entry 2/],
+  ])('%j is refused', async (text, reason) => {
+    await expect(heard(text)).rejects.toThrow(reason);
+  });
+
+  it('at the pace of its times it takes as long as they say', async () => {
+    const path = join(folder, 'dump');
+    writeFileSync(path, '0 90 3C 40\n60000 80 3C 40\n');
+    const input = await openInput(`file:${path}`, { ...HOW, pace: 'wire' });
+    const sink = new HeardSink();
+    const began = performance.now();
+    input.start(sink);
+    await sink.has(6);
+    expect(performance.now() - began).toBeGreaterThanOrEqual(59);
+    expect(sink.times[1]! - sink.times[0]!).toBe(60_000);
+    await input.close();
+  });
+});
+
+describe('names of inputs', () => {
+  it.each(['nonsense', 'mock', 'serial:', 'stdin:1', ''])('%j is refused', async (spec) => {
+    await expect(openInput(spec, HOW)).rejects.toThrow(/there is no such input; use hw:/);
+  });
+  it('a file that is not there', async () => {
+    await expect(openInput(`file:${folder}/none`, HOW)).rejects.toThrow(/cannot be read \(ENOENT\)/);
+  });
+  it('a FIFO that is not there', async () => {
+    await expect(openInput(`raw:${folder}/none`, HOW)).rejects.toThrow(/there is no such device/);
+  });
+});
