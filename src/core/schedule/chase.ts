@@ -2,47 +2,54 @@ import { chaseParameters } from './chase-parameters.ts';
 import type { ReceiverMemory } from './receiver-memory.ts';
 import { BEND_CENTRE, BEND_UNSET, RESET_BY_121, REST_VALUES, UNSET } from './rest-values.ts';
 import type { ChaseSink } from './sender.ts';
+import { Settled } from './settled.ts';
 
 /** Controllers that act once and leave no state: portamento control, high-resolution velocity prefix. */
 const MOMENTARY: readonly number[] = [84, 88];
 
 /**
  * Sends what is missing on one channel, in the fewest bytes: the difference between what the song says and what
- * was sent. What the song has not touched goes back to its rest value, but only if something else was sent.
- * @param program program to hold instead of the song's, −1 for none
+ * was sent. What the song has not touched goes back to its rest value, but only if something else was sent, and
+ * if a note could hear it.
+ * @param override program to hold instead of the song's, −1 for none
  */
-export function chaseChannel(song: ReceiverMemory, sink: ChaseSink, channel: number, program: number): void {
+export function chaseChannel(song: ReceiverMemory, sink: ChaseSink, channel: number, override: number): void {
   resetWhereShorter(song, sink, channel);
-  chaseProgram(song, sink, channel, program);
+  if (override >= 0) chaseOverride(sink, channel, override);
+  else chaseProgram(song, sink, channel);
+  chaseBank(song, sink, channel, 0, song.value[channel * 128]!);
+  chaseBank(song, sink, channel, 32, song.value[channel * 128 + 32]!);
   for (let n = 1; n < 32; n += 1) if (n !== 6) chasePair(song, sink, channel, n);
   for (let n = 64; n < 96; n += 1) if (!MOMENTARY.includes(n)) chaseSingle(song, sink, channel, n);
   for (let n = 102; n < 120; n += 1) chaseSingle(song, sink, channel, n);
   chaseModes(song, sink, channel);
   chaseParameters(song, sink, channel);
-  const bend = wantedBend(song, sink.memory, channel);
-  if (bend !== BEND_UNSET) sink.message(0xe0 | channel, bend & 127, bend >> 7);
-  const pressure = wanted(song.pressure[channel]!, sink.memory.pressure[channel]!, 0);
-  if (pressure !== UNSET) sink.message(0xd0 | channel, pressure, 0);
+  chaseBend(song, sink, channel);
+  chasePressure(song, sink, channel);
 }
 
-/** Value to send so that the receiver holds what the song says, or UNSET when it does. */
-export function wanted(song: number, sent: number, rest: number): number {
+/**
+ * Value to send so that the receiver holds what the song says, or UNSET when it does.
+ * @param settled 1 where nobody hears what was there before the song says something
+ */
+function wanted(song: number, sent: number, rest: number, settled: number): number {
   if (song === sent) return UNSET;
   if (song !== UNSET) return song;
-  return sent === rest ? UNSET : rest;
+  return sent === rest || settled !== 0 ? UNSET : rest;
 }
 
-function wantedBend(song: ReceiverMemory, sent: ReceiverMemory, channel: number): number {
-  const to = song.bend[channel]!;
-  const from = sent.bend[channel]!;
-  if (to === from) return BEND_UNSET;
-  if (to !== BEND_UNSET) return to;
-  return from === BEND_CENTRE ? BEND_UNSET : BEND_CENTRE;
+function wantedControl(song: ReceiverMemory, sent: ReceiverMemory, channel: number, n: number): number {
+  const cell = channel * 128 + n;
+  return wanted(
+    song.value[cell]!,
+    sent.value[cell]!,
+    REST_VALUES[n]!,
+    song.settled[channel * Settled.stride + n]!,
+  );
 }
 
 function chaseSingle(song: ReceiverMemory, sink: ChaseSink, channel: number, n: number): void {
-  const cell = channel * 128 + n;
-  const value = wanted(song.value[cell]!, sink.memory.value[cell]!, REST_VALUES[n]!);
+  const value = wantedControl(song, sink.memory, channel, n);
   if (value !== UNSET) sink.message(0xb0 | channel, n, value);
 }
 
@@ -54,12 +61,13 @@ function chasePair(song: ReceiverMemory, sink: ChaseSink, channel: number, n: nu
   const sent = sink.memory;
   const high = channel * 128 + n;
   const low = high + 32;
-  const msb = wanted(song.value[high]!, sent.value[high]!, REST_VALUES[n]!);
+  const msb = wantedControl(song, sent, channel, n);
   const lsb = song.value[low]!;
   const control = 0xb0 | channel;
   if (lsb === UNSET) {
     if (msb !== UNSET) sink.message(control, n, msb);
-    if (sent.value[low] !== UNSET && sent.value[low] !== 0) sink.message(control, n + 32, 0);
+    const left = wantedControl(song, sent, channel, n + 32);
+    if (left !== UNSET) sink.message(control, n + 32, left);
     return;
   }
   const stale = song.stale[channel * 32 + n]!;
@@ -74,37 +82,58 @@ function chasePair(song: ReceiverMemory, sink: ChaseSink, channel: number, n: nu
   }
 }
 
-/** Bank (CC0, CC32) and program back to back (MIDI 1.0, p. 13), then a bank chosen since but not yet taken. */
-function chaseProgram(song: ReceiverMemory, sink: ChaseSink, channel: number, override: number): void {
-  const sent = sink.memory;
-  if (override >= 0) {
-    if (sent.program[channel] !== override) sink.message(0xc0 | channel, override, 0);
-  } else {
-    const msb = song.bankMsb[channel]!;
-    const lsb = song.bankLsb[channel]!;
-    const program = wanted(song.program[channel]!, sent.program[channel]!, 0);
-    const bankDiffers =
-      sent.program[channel] !== UNSET &&
-      (wanted(msb, sent.bankMsb[channel]!, 0) !== UNSET || wanted(lsb, sent.bankLsb[channel]!, 0) !== UNSET);
-    if (program !== UNSET || bankDiffers) {
-      chaseBank(sink, channel, 0, msb);
-      chaseBank(sink, channel, 32, lsb);
-      sink.message(0xc0 | channel, song.program[channel] === UNSET ? 0 : song.program[channel]!, 0);
-    }
-  }
-  chaseBank(sink, channel, 0, song.value[channel * 128]!);
-  chaseBank(sink, channel, 32, song.value[channel * 128 + 32]!);
+/** A program held by the user, in whatever bank is selected. */
+function chaseOverride(sink: ChaseSink, channel: number, program: number): void {
+  if (sink.memory.program[channel] !== program) sink.message(0xc0 | channel, program, 0);
 }
 
-function chaseBank(sink: ChaseSink, channel: number, n: number, bank: number): void {
-  const value = wanted(bank, sink.memory.value[channel * 128 + n]!, 0);
+/** Bank (CC0, CC32) and program back to back (MIDI 1.0, p. 13); a bank chosen since then follows by itself. */
+function chaseProgram(song: ReceiverMemory, sink: ChaseSink, channel: number): void {
+  const sent = sink.memory;
+  const program = song.program[channel]!;
+  if (program === UNSET) {
+    const settled = song.settled[channel * Settled.stride + Settled.program] !== 0;
+    if (settled || sent.program[channel] === UNSET) return;
+  }
+  const target = program === UNSET ? 0 : program;
+  const msb = song.bankMsb[channel]!;
+  const lsb = song.bankLsb[channel]!;
+  const same =
+    sent.program[channel] === target &&
+    wanted(msb, sent.bankMsb[channel]!, 0, 0) === UNSET &&
+    wanted(lsb, sent.bankLsb[channel]!, 0, 0) === UNSET;
+  if (same) return;
+  chaseBank(song, sink, channel, 0, msb);
+  chaseBank(song, sink, channel, 32, lsb);
+  sink.message(0xc0 | channel, target, 0);
+}
+
+function chaseBank(song: ReceiverMemory, sink: ChaseSink, channel: number, n: number, bank: number): void {
+  const settled = song.settled[channel * Settled.stride + n]!;
+  const value = wanted(bank, sink.memory.value[channel * 128 + n]!, 0, settled);
   if (value !== UNSET) sink.message(0xb0 | channel, n, value);
+}
+
+function chaseBend(song: ReceiverMemory, sink: ChaseSink, channel: number): void {
+  const from = sink.memory.bend[channel]!;
+  let to = song.bend[channel]!;
+  if (to === BEND_UNSET) {
+    if (from === BEND_UNSET || song.settled[channel * Settled.stride + Settled.bend] !== 0) return;
+    to = BEND_CENTRE;
+  }
+  if (to !== from) sink.message(0xe0 | channel, to & 127, to >> 7);
+}
+
+function chasePressure(song: ReceiverMemory, sink: ChaseSink, channel: number): void {
+  const settled = song.settled[channel * Settled.stride + Settled.pressure]!;
+  const pressure = wanted(song.pressure[channel]!, sink.memory.pressure[channel]!, 0, settled);
+  if (pressure !== UNSET) sink.message(0xd0 | channel, pressure, 0);
 }
 
 /** Local control, omni, mono and poly. At rest: local on, omni off, poly. */
 function chaseModes(song: ReceiverMemory, sink: ChaseSink, channel: number): void {
   const cell = channel * 128;
-  const local = wanted(song.value[cell + 122]!, sink.memory.value[cell + 122]!, 127);
+  const local = wanted(song.value[cell + 122]!, sink.memory.value[cell + 122]!, 127, 0);
   if (local !== UNSET) sink.message(0xb0 | channel, 122, local);
   chaseMode(song, sink, channel, 124, 125);
   chaseMode(song, sink, channel, 127, 126);
@@ -120,8 +149,7 @@ function chaseMode(
   const cell = channel * 128;
   const mode = song.value[cell + other] === UNSET ? rest : other;
   const value = song.value[cell + mode]!;
-  const sent = sink.memory.value[cell + mode]!;
-  if (value === sent) return;
+  if (value === sink.memory.value[cell + mode]) return;
   if (value !== UNSET) sink.message(0xb0 | channel, mode, value);
   else if (sink.memory.value[cell + other] !== UNSET) sink.message(0xb0 | channel, rest, 0);
 }

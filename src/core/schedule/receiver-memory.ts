@@ -1,5 +1,6 @@
 import { ParameterMemory, parameterKey } from './parameter-memory.ts';
 import { BEND_CENTRE, BEND_UNSET, RESET_BY_121, REST_VALUES, UNSET } from './rest-values.ts';
+import { Settled } from './settled.ts';
 import type { SysExCatalogue } from './sysex-catalogue.ts';
 import { SysExMemory } from './sysex-memory.ts';
 
@@ -32,9 +33,12 @@ export class ReceiverMemory {
   readonly reset = new Uint8Array(16);
   readonly parameters = new ParameterMemory();
   readonly sysEx: SysExMemory;
+  /** What the song sets before a channel's first note (see `settledBeforeNotes`). */
+  readonly settled: Uint8Array;
 
-  constructor(catalogue: SysExCatalogue) {
+  constructor(catalogue: SysExCatalogue, settled: Uint8Array = new Uint8Array(16 * Settled.stride)) {
     this.sysEx = new SysExMemory(catalogue);
+    this.settled = settled;
     this.forget();
   }
 

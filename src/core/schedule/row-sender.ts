@@ -46,7 +46,7 @@ export class RowSender {
   /** Semitones between the song's keys and the sent ones. */
   shift(channel: number): number {
     const own = this.#board.channelTranspose[channel]!;
-    return channel === PERCUSSION ? own : own + this.#board.numbers[TransportSlot.transpose]!;
+    return channel === PERCUSSION ? own : own + (this.#board.numbers[TransportSlot.transpose]! | 0);
   }
 
   isNoteOn(event: number): boolean {

@@ -24,6 +24,4 @@ export interface SchedulerOptions {
   readonly ringOutMicros?: number;
   /** Song time of each MIDI clock (`clockMicrosOf`); given, sync is sent. */
   readonly clockMicros?: Float64Array;
-  /** Send FE when nothing else was sent for 270 ms; false. */
-  readonly activeSensing?: boolean;
 }

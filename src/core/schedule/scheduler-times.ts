@@ -13,10 +13,11 @@ export const Time = {
   scale: 4,
   /** Song time while the clock stands still. */
   position: 5,
-  /** Run time before which nothing but real-time bytes may be handed over. */
+  /** Run time before which no row may be handed over: a receiver settles, or a SysEx is on the wire. */
   notBefore: 6,
-  /** Song time below which no row is released: where play began. */
+  /** Song time below which no row is released: where play began; −Infinity at the song's start. */
   floor: 7,
+  /** −1 while no loop is set. */
   loopFrom: 8,
   loopTo: 9,
   /** Song time of the end, and of the start position. */
@@ -25,12 +26,13 @@ export const Time = {
   /** Next thing to happen: song time, and run time. */
   nextSong: 12,
   nextRun: 13,
-  /** Run time of the latest handing over. */
-  lastSent: 14,
   /** Scratch for `Outlet.wireFree`. */
-  wireFree: 15,
-  /** Earliest song time at which rows ahead of the start may leave while a count-in runs. */
-  lead: 16,
+  wireFree: 14,
+  /** Song time at which rows may leave ahead of a counted start, and at which the count begins. */
+  lead: 15,
+  count: 16,
+  /** Run time at which the last sound has died away after the song's end. */
+  ringOut: 17,
 } as const;
 
-export const TIME_COUNT = 17;
+export const TIME_COUNT = 18;

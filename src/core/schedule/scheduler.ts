@@ -107,13 +107,6 @@ export class Scheduler {
     this.advance();
   }
 
-  /** The receiver was cut off and may hold nothing any more: tell it again what it should hold by now. */
-  receiverForgot(): void {
-    this.#sender.memory.forget();
-    this.#sender.stampNow();
-    if (this.#chasing()) this.#chase(ALL_CHANNELS);
-  }
-
   #applyToChannel(op: number, channel: number, b: number): void {
     const p = this.#p;
     const { board } = p;

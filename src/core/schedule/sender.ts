@@ -15,7 +15,7 @@ export const PIECE_BYTES = 64;
 
 const F7 = Uint8Array.of(0xf7);
 
-/** The one way to the outlet: it remembers what was sent, where, and when last. */
+/** The one way to the outlet: it remembers what was sent, and on which channels. */
 export class Sender implements ChaseSink {
   readonly outlet: Outlet;
   /** Register that goes with the next message; `stampNow` fills it for what is not in the song. */
@@ -44,7 +44,6 @@ export class Sender implements ChaseSink {
 
   message(status: number, data1: number, data2: number): void {
     this.outlet.message(status, data1, data2, this.at);
-    this.#times[Time.lastSent] = this.#times[Time.now]!;
     if (status >= 0xf0) return;
     this.used |= 1 << (status & 0x0f);
     this.memory.fold(status, data1, data2);
@@ -66,7 +65,6 @@ export class Sender implements ChaseSink {
       length,
       this.at,
     );
-    this.#times[Time.lastSent] = this.#times[Time.now]!;
   }
 
   /** Ends a SysEx that will not be finished (MIDI 1.0, Table I: F7 ends it). */

@@ -79,7 +79,10 @@ function numberOf(numbers: Map<string, number>, text: string): number {
 
 function roleOf(bytes: Uint8Array, ends: boolean, allowHeld: boolean): number {
   const id = bytes[0]!;
-  if ((id !== 0x7e && id !== 0x7f) || bytes.length < 4) return allowHeld ? SysExRole.lasting : SysExRole.held;
+  if ((id !== 0x7e && id !== 0x7f) || bytes.length < 4) {
+    if (!allowHeld) return SysExRole.held;
+    return ends ? SysExRole.lasting : SysExRole.momentary;
+  }
   const role = ROLES.get((id << 8) | bytes[2]!) ?? SysExRole.momentary;
   if (!ends) return role === SysExRole.held && !allowHeld ? SysExRole.held : SysExRole.momentary;
   return role === SysExRole.held && allowHeld ? SysExRole.momentary : role;

@@ -58,6 +58,11 @@ export class SysExMemory {
     return other.reset !== NONE && content[this.reset] === content[other.reset];
   }
 
+  /** In which turn a payload row came that is in force. */
+  turnOf(payload: number): number {
+    return this.turn[this.catalogue.kind[payload]!]!;
+  }
+
   /** Payload row of the earliest message after turn `after` that `sent` does not have in force, or −1. */
   nextMissing(sent: SysExMemory, after: number): number {
     const { content } = this.catalogue;

@@ -1,0 +1,49 @@
+import { chaseChannel } from './chase.ts';
+import { chaseKeyPressure } from './chase-key-pressure.ts';
+import { ALL_CHANNELS, type Playback } from './playback.ts';
+import { Silence, silence, silenceKey } from './silence.ts';
+
+/** Brings channels to the state the song says they should have, as it differs from what was sent. */
+export function restoreChannels(p: Playback, channels: number): void {
+  for (let channel = 0; channel < 16; channel += 1) {
+    if ((channels & (1 << channel)) === 0) continue;
+    chaseChannel(p.song, p.sender, channel, p.board.programOverride[channel]!);
+    chaseKeyPressure(p.song, p.sender, channel, p.rows.shift(channel));
+  }
+}
+
+/** The same for everything: lasting SysEx first, in the song's order, then the channels. */
+export function restoreAll(p: Playback): void {
+  const { sysEx } = p.song;
+  let row = sysEx.nextMissing(p.sender.memory.sysEx, 0);
+  while (row >= 0) {
+    p.sender.sysEx(0xf0, row);
+    row = sysEx.nextMissing(p.sender.memory.sysEx, sysEx.turnOf(row));
+  }
+  restoreChannels(p, ALL_CHANNELS);
+}
+
+/** Silences channels; while the music runs their state is there again at once. */
+export function silenceAndRestore(p: Playback, channels: number, depth: number): void {
+  if (channels === 0) return;
+  silence(p.sender, p.sounding, channels, depth);
+  if (p.running) restoreChannels(p, channels);
+}
+
+export function silenceNote(p: Playback, channel: number, key: number): void {
+  p.sender.stampNow();
+  if (p.sounding.strikes[channel * 128 + key]! > 0) {
+    silenceKey(p.sender, p.sounding, channel, key);
+    return;
+  }
+  // Not ours, or only a pedal holds it: a note-off for the first, pedals up and down for the second.
+  p.sender.message(0x80 | channel, key, 64);
+  silenceAndRestore(p, 1 << channel, Silence.brief);
+}
+
+/** After late rows were left out: what they said, in one go. */
+export function catchUp(p: Playback): void {
+  p.behind = false;
+  p.sender.stampNow();
+  restoreAll(p);
+}
