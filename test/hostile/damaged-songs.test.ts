@@ -116,7 +116,7 @@ describe('a song cut anywhere', () => {
       const song = readSong(whole.slice(0, length));
       expect(brokenLaw(song)).toBeUndefined();
       // Nothing is made up: what is there is the beginning of what was there.
-      expect(song.events.data1).toEqual(all.events.data1.slice(0, song.events.count));
+      expect(Buffer.compare(song.events.data1, all.events.data1.subarray(0, song.events.count))).toBe(0);
     }
   });
 });

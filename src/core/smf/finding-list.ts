@@ -56,5 +56,9 @@ export class FindingList<Code extends string> {
 }
 
 function fill(sentence: string, values: FindingValues | undefined): string {
-  return sentence.replace(/\{(\w+)\}/g, (place, name: string) => String(values?.[name] ?? place));
+  return sentence.replace(/\{(\w+)(?: (\w+)s)?\}/g, (place, name: string, noun: string | undefined) => {
+    const value = values?.[name] ?? place;
+    if (noun === undefined) return String(value);
+    return `${value} ${value === 1 ? noun : `${noun}s`}`;
+  });
 }

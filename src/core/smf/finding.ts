@@ -11,7 +11,10 @@ export interface Finding {
   readonly text: string;
 }
 
-/** A row of a table of findings. `{name}` in the sentence is replaced by the value of that name. */
+/**
+ * A row of a table of findings. In the sentence `{name}` is replaced by the value of that name, and
+ * `{count bytes}` by the value with its noun: 1 byte, 2 bytes.
+ */
 export interface FindingKind {
   readonly severity: Severity;
   readonly sentence: string;

@@ -8,12 +8,12 @@ export const SONG_FINDINGS = {
   // Around the chunks
   'bytes-before-header': {
     severity: 'note',
-    sentence: '{count} bytes before the header (MThd) were passed over.',
+    sentence: 'Passed over {count bytes} before the header (MThd).',
   },
   'riff-wrapper': { severity: 'note', sentence: 'The song lies in a RIFF RMID wrapper.' },
   'alien-chunk': {
     severity: 'note',
-    sentence: 'A chunk named "{name}" ({count} bytes) is no track and was skipped.',
+    sentence: 'Skipped a chunk named "{name}" ({count bytes}), which is no track.',
   },
   'chunk-name': {
     severity: 'problem',
@@ -21,11 +21,11 @@ export const SONG_FINDINGS = {
   },
   'bytes-between-chunks': {
     severity: 'warning',
-    sentence: '{count} bytes that belong to no chunk were passed over.',
+    sentence: 'Passed over {count bytes} outside any chunk.',
   },
   'trailing-bytes': {
     severity: 'note',
-    sentence: '{count} bytes follow the last track and were passed over.',
+    sentence: 'Passed over {count bytes} after the last track.',
   },
   'second-song': { severity: 'warning', sentence: 'A second song begins here; only the first is read.' },
 
@@ -36,7 +36,7 @@ export const SONG_FINDINGS = {
   },
   'header-length': {
     severity: 'note',
-    sentence: 'The header says it is {said} bytes long; the standard says 6.',
+    sentence: 'The header says it is {said bytes} long; the standard says 6.',
   },
   'header-cut-short': {
     severity: 'problem',
@@ -48,11 +48,11 @@ export const SONG_FINDINGS = {
   },
   'format-0-tracks': {
     severity: 'note',
-    sentence: 'Format 0 has one track; this file has {found}, and all are read.',
+    sentence: 'Format 0 has one track; this file has {found}, and all of them are read.',
   },
   'track-count': {
     severity: 'warning',
-    sentence: 'The header says {said} tracks; {found} are there, and all are read.',
+    sentence: 'The header counts {said tracks}, the file holds {found}; all of them are read.',
   },
   'division-zero': {
     severity: 'problem',
@@ -70,12 +70,13 @@ export const SONG_FINDINGS = {
   // Tracks
   'track-length': {
     severity: 'warning',
-    sentence: 'Track {track} says it is {said} bytes long; its events fill {found}, and all are read.',
+    sentence:
+      'Track {track} says it is {said bytes} long; its events fill {found}, and all of them are read.',
   },
   'track-cut-short': {
     severity: 'problem',
     sentence:
-      'Track {track} says it is {said} bytes long, but the file ends after {found}: the rest is lost.',
+      'Track {track} says it is {said bytes} long, but the file ends after {found}: the rest is lost.',
   },
   'end-of-track-missing': { severity: 'note', sentence: 'Track {track} has no end-of-track event.' },
   'events-after-end-of-track': {
@@ -84,7 +85,7 @@ export const SONG_FINDINGS = {
   },
   'bytes-after-end-of-track': {
     severity: 'note',
-    sentence: 'Track {track} has {count} bytes after its end-of-track event; they are left out.',
+    sentence: 'Track {track}: left out {count bytes} after the end-of-track event.',
   },
   'tracks-too-many': {
     severity: 'problem',
@@ -102,7 +103,7 @@ export const SONG_FINDINGS = {
   },
   'length-over-long': {
     severity: 'warning',
-    sentence: 'A variable-length number has {count} bytes; the standard allows 4.',
+    sentence: 'A variable-length number takes {count bytes}; the standard allows 4.',
   },
   'delta-absurd': {
     severity: 'problem',
@@ -114,7 +115,7 @@ export const SONG_FINDINGS = {
   },
   'status-missing': {
     severity: 'problem',
-    sentence: '{count} data bytes with no status before them were passed over.',
+    sentence: 'Passed over {count bytes} of data with no status before.',
   },
   'running-status-cancelled': {
     severity: 'note',
@@ -140,15 +141,15 @@ export const SONG_FINDINGS = {
   },
   'meta-length': {
     severity: 'warning',
-    sentence: '{name} says it is {said} bytes long, the standard says {expected}; {found} are taken.',
+    sentence: '{name} says it is {said bytes} long, the standard says {expected}; {found} taken.',
   },
   'meta-cut': {
     severity: 'problem',
-    sentence: '{name} says it is {said} bytes long, more than there are; {found} are taken.',
+    sentence: '{name} says it is {said bytes} long, more than there are; {found} taken.',
   },
   'sysex-length': {
     severity: 'problem',
-    sentence: 'A SysEx message says it is {said} bytes long; {found} are taken, as its bytes show.',
+    sentence: 'A SysEx message says it is {said bytes} long; {found} taken, as its data show.',
   },
   'sysex-status-bytes': {
     severity: 'warning',
@@ -156,7 +157,7 @@ export const SONG_FINDINGS = {
   },
   'continuation-alone': {
     severity: 'problem',
-    sentence: 'An F7 event says it is {said} bytes long, more than there are; it is left out.',
+    sentence: 'An F7 event says it is {said bytes} long, more than there are; it is left out.',
   },
 } as const satisfies Readonly<Record<string, FindingKind>>;
 

@@ -1,0 +1,50 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { decodeText } from '../../../src/core/smf/text.ts';
+import { hex } from '../../support/hex.ts';
+
+describe('text of meta events', () => {
+  it('is UTF-8 where it is faultless UTF-8', () => {
+    fc.assert(
+      fc.property(fc.string({ unit: 'grapheme' }), (text) => {
+        const bytes = new TextEncoder().encode(text);
+        expect(decodeText(bytes)).toBe(new TextDecoder().decode(bytes));
+      }),
+    );
+  });
+
+  it('is Latin-1 else, as the strict decoder of the platform decides', () => {
+    const strict = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true });
+    const byte = fc.oneof(
+      fc.integer({ min: 0, max: 255 }),
+      fc.constantFrom(0xc3, 0xa9, 0xe2, 0x82, 0xac, 0xed, 0xa0, 0xf0),
+    );
+    fc.assert(
+      fc.property(fc.array(byte, { maxLength: 8 }), (raw) => {
+        const bytes = Uint8Array.from(raw);
+        let expected: string;
+        try {
+          expected = strict.decode(bytes);
+        } catch {
+          expected = String.fromCharCode(...raw);
+        }
+        expect(decodeText(bytes)).toBe(expected);
+      }),
+      { numRuns: 5000 },
+    );
+  });
+
+  it.each([
+    ['C0 80', 'an overlong zero'],
+    ['E0 80 80', 'an overlong zero'],
+    ['ED A0 80', 'a surrogate'],
+    ['F4 90 80 80', 'beyond U+10FFFF'],
+    ['C3', 'cut short'],
+  ])('%s is Latin-1: %s (RFC 3629, section 3)', (bytes) => {
+    expect(decodeText(hex(bytes))).toHaveLength(hex(bytes).length);
+  });
+
+  it('takes its place in a file', () => {
+    expect(decodeText(hex('00 41 42 43 00'), 1, 3)).toBe('ABC');
+  });
+});
