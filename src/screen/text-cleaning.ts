@@ -25,8 +25,27 @@ export function cleanText(text: string, limit: number = CLEAN_TEXT_LIMIT): strin
     clean += STAND_INS.get(codePoint) ?? character;
     count++;
   }
-  return clean.normalize('NFC');
+  return ASCII_ONLY.test(clean) ? clean : withoutJoined(clean.normalize('NFC'));
 }
+
+const ASCII_ONLY = /^[ -~]*$/;
+
+/**
+ * Of characters that still belong together (Unicode Standard Annex 29) only what every program counts alike:
+ * the first, and spacing marks and half-width forms, which take a column of their own.
+ */
+function withoutJoined(text: string): string {
+  let kept = '';
+  for (const { segment } of CLUSTERS.segment(text)) {
+    const [first, ...others] = segment;
+    kept += first;
+    for (const other of others) if (OWN_COLUMN.test(other)) kept += other;
+  }
+  return kept;
+}
+
+const CLUSTERS = new Intl.Segmenter();
+const OWN_COLUMN = /[\p{Mc}\uff00-\uffef]/u;
 
 /**
  * ECMA-48: a control sequence is CSI, parameters 30–3F, intermediates 20–2F, a final 40–7E; a control string
@@ -43,8 +62,17 @@ const STAND_INS = new Map([
   [0x0eb3, '\u0eb2'],
 ]);
 
-/** Skin tones join the emoji before them on some terminals and take cells of their own on others. */
+/**
+ * Skin tones join the emoji before them on some terminals and take cells of their own on others; the letters of
+ * `PREFIXED` join what follows.
+ */
 function isShown(codePoint: number): boolean {
   if (codePoint >= 0x1f3fb && codePoint <= 0x1f3ff) return false;
-  return cellWidth(codePoint) > 0;
+  return !PREFIXED.has(codePoint) && cellWidth(codePoint) > 0;
 }
+
+/** Letters whose grapheme cluster break is Prepend (Unicode 17, Standard Annex 29). */
+const PREFIXED = new Set([
+  0x0d4e, 0x111c2, 0x111c3, 0x113d1, 0x1193f, 0x11941, 0x11a3a, 0x11a84, 0x11a85, 0x11a86, 0x11a87, 0x11a88,
+  0x11a89, 0x11d46, 0x11f02,
+]);

@@ -52,10 +52,7 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
     cwd: options.directory ?? process.cwd(),
     // Without an encoding the pty hands out Buffers, whatever its types say.
     encoding: null,
-    env: { ...process.env, CI: undefined, NO_COLOR: undefined, ...options.environment } as Record<
-      string,
-      string
-    >,
+    env: environmentFor(options),
   });
   const watchers = new Set<() => void>();
   let received = 0;

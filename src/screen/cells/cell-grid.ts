@@ -87,6 +87,9 @@ export class CellGrid {
       this.split(at + to - 1, to - 1);
       this.glyph.set(other.glyph.subarray(at + from, at + to), at + from);
       this.style.set(other.style.subarray(at + from, at + to), at + from);
+      // A wide character that the area's edge cuts in two is a space on this side.
+      if (this.glyph[at + from] === WIDE_TAIL) this.glyph[at + from] = SPACE;
+      if (to < this.columns && other.glyph[at + to] === WIDE_TAIL) this.glyph[at + to - 1] = SPACE;
     }
   }
 

@@ -19,6 +19,8 @@ export class FramePace {
   private readonly took = new Float64Array(KEPT_ANSWERS).fill(Number.POSITIVE_INFINITY);
   private answers = 0;
   private mute = false;
+  /** An answer was given up: until one comes, only now and then a frame with a question. */
+  private isStalled = false;
 
   /** Earliest time for a frame; infinite while a write or an answer has to end first. */
   earliest(isUrgent: boolean): number {
@@ -46,6 +48,7 @@ export class FramePace {
   writing(now: number, isAsking: boolean): void {
     this.writeStarted = now;
     if (!isAsking) return;
+    this.isStalled = this.asked !== undefined;
     if (this.asked !== undefined && this.answers === 0) this.mute = true;
     this.asked = this.mute ? undefined : now;
     this.lastAsked = now;
@@ -66,6 +69,7 @@ export class FramePace {
 
   answered(now: number): void {
     this.mute = false;
+    this.isStalled = false;
     if (this.asked === undefined) return;
     const took = now - this.asked;
     this.asked = undefined;
@@ -82,6 +86,7 @@ export class FramePace {
   }
 
   private lateMillis(): number {
+    if (this.isStalled) return 0;
     return LATE_MILLIS + (this.answers === 0 ? 0 : Math.min(LONGEST_MILLIS, 2 * Math.min(...this.took)));
   }
 }

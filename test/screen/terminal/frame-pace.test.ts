@@ -1,0 +1,119 @@
+import { describe, expect, it } from 'vitest';
+import { FramePace } from '../../../src/screen/terminal/frame-pace.ts';
+
+interface Link {
+  readonly bytesPerSecond: number;
+  /** There and back, without queues. */
+  readonly roundTripMillis: number;
+  readonly isAnswering?: boolean;
+  /** Between these two moments nothing gets through. */
+  readonly silence?: readonly [number, number];
+}
+
+/**
+ * A pace before a network that swallows everything at once (as an SSH connection does) and lets it out at its
+ * own rate: returns when each frame was drawn and how long it was on its way.
+ */
+function drive(link: Link, frameBytes: (at: number) => number, untilMillis: number, isUrgent = false) {
+  const pace = new FramePace();
+  const frames: { at: number; shownAfter: number }[] = [];
+  const answers: number[] = [];
+  let free = 0;
+  function send(now: number, bytes: number, isAsking: boolean): void {
+    free = Math.max(free, now) + (bytes * 1000) / link.bytesPerSecond;
+    const { silence } = link;
+    if (silence !== undefined && free > silence[0] && free < silence[1]) free = silence[1];
+    frames.push({ at: now, shownAfter: free + link.roundTripMillis / 2 - now });
+    pace.writing(now, isAsking);
+    pace.written(now);
+    if (isAsking && link.isAnswering !== false) answers.push(free + link.roundTripMillis);
+  }
+  send(0, 60, true);
+  for (let now = 0; now < untilMillis; now++) {
+    while (answers.length > 0 && answers[0]! <= now) {
+      answers.shift();
+      pace.answered(now);
+    }
+    if (now < pace.earliest(isUrgent)) continue;
+    const isAsking = pace.shouldAsk(now);
+    pace.drawn(now);
+    send(now, frameBytes(frames.length), isAsking);
+  }
+  return frames.slice(1);
+}
+
+const perSecond = (frames: { at: number }[], from: number, to: number) =>
+  (frames.filter(({ at }) => at >= from && at < to).length * 1000) / (to - from);
+const worstAfter = (frames: { at: number; shownAfter: number }[], from: number) =>
+  Math.max(...frames.filter(({ at }) => at >= from).map(({ shownAfter }) => shownAfter));
+
+describe('frames', () => {
+  it('come twelve times a second on a fast link, and after keys at most fifteen', () => {
+    const fast = { bytesPerSecond: 1e6, roundTripMillis: 2 };
+    expect(
+      perSecond(
+        drive(fast, () => 300, 10_000),
+        0,
+        10_000,
+      ),
+    ).toBeCloseTo(12, 0);
+    expect(
+      perSecond(
+        drive(fast, () => 300, 10_000, true),
+        0,
+        10_000,
+      ),
+    ).toBeCloseTo(15, 0);
+  });
+
+  it('come as often on a link that is far away but wide', () => {
+    const far = { bytesPerSecond: 1e6, roundTripMillis: 400 };
+    expect(
+      perSecond(
+        drive(far, () => 300, 20_000),
+        5_000,
+        20_000,
+      ),
+    ).toBeGreaterThan(11);
+  });
+
+  it('come as often on 2 kB/s when they fit, also after the first large one', () => {
+    const narrow = { bytesPerSecond: 2000, roundTripMillis: 60 };
+    const frames = drive(narrow, (frame) => (frame === 1 ? 3000 : 110), 30_000);
+    expect(perSecond(frames, 15_000, 30_000)).toBeGreaterThan(10);
+    expect(worstAfter(frames, 15_000)).toBeLessThan(300);
+  });
+
+  it('come more rarely when they do not fit, so that each is shown soon', () => {
+    const narrow = { bytesPerSecond: 2000, roundTripMillis: 60 };
+    const frames = drive(narrow, () => 400, 60_000);
+    expect(worstAfter(frames, 10_000)).toBeLessThan(1000);
+    // The link carries five such frames a second; at least half of it is used.
+    expect(perSecond(frames, 10_000, 60_000)).toBeGreaterThan(2.5);
+  });
+
+  it('stop while nothing gets through, but for one now and then, and run on afterwards', () => {
+    const broken = { bytesPerSecond: 1e5, roundTripMillis: 50, silence: [10_000, 25_000] as const };
+    const frames = drive(broken, () => 300, 40_000);
+    expect(perSecond(frames, 11_000, 24_000)).toBeLessThan(0.5);
+    expect(perSecond(frames, 30_000, 40_000)).toBeGreaterThan(11);
+  });
+
+  it('come twelve times a second to a terminal that never answers', () => {
+    const mute = { bytesPerSecond: 1e6, roundTripMillis: 2, isAnswering: false };
+    const frames = drive(mute, () => 300, 30_000);
+    expect(perSecond(frames, 10_000, 30_000)).toBeCloseTo(12, 0);
+  });
+});
+
+describe('a write that takes long', () => {
+  it('holds the next frame until it is over, and makes frames rarer', () => {
+    const pace = new FramePace();
+    pace.drawn(0);
+    pace.writing(0, false);
+    expect(pace.earliest(true)).toBe(Number.POSITIVE_INFINITY);
+    pace.written(900);
+    expect(pace.intervalMillis).toBeGreaterThan(120);
+    expect(pace.earliest(false)).toBeLessThan(900);
+  });
+});
