@@ -1,6 +1,4 @@
 import { Command } from 'commander';
-import { registerCheck } from './check.ts';
-import { registerListen } from './listen.ts';
 import { registerPlay } from './play.ts';
 import { registerPorts } from './ports.ts';
 import { version } from '../../package.json';
@@ -16,8 +14,6 @@ export function wirepitProgram(): Command {
     .showHelpAfterError('(wirepit --help tells what there is)')
     .enablePositionalOptions();
   registerPlay(program);
-  registerCheck(program);
-  registerListen(program);
   registerPorts(program);
   return program;
 }
