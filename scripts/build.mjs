@@ -1,6 +1,6 @@
 // Bundles the program: dist/wirepit.js and one file for each `*-worker.ts`, beside shared chunks.
 // `--if-stale` builds only when a source file is newer than the last build.
-import { chmodSync, existsSync, readdirSync, rmSync, statSync } from 'node:fs';
+import { chmodSync, existsSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
@@ -10,21 +10,28 @@ const src = join(root, 'src');
 const dist = join(root, 'dist');
 const main = join(dist, 'wirepit.js');
 
-const sources = readdirSync(src, { recursive: true, encoding: 'utf8' }).filter((name) => /\.tsx?$/.test(name));
+const sources = readdirSync(src, { recursive: true, encoding: 'utf8' }).filter((name) =>
+  /\.tsx?$/.test(name),
+);
 if (process.argv.includes('--if-stale') && existsSync(main)) {
   const built = statSync(main).mtimeMs;
-  const inputs = [...sources.map((name) => join(src, name)), join(root, 'package.json'), fileURLToPath(import.meta.url)];
+  const inputs = [
+    ...sources.map((name) => join(src, name)),
+    join(root, 'package.json'),
+    fileURLToPath(import.meta.url),
+  ];
   if (inputs.every((path) => statSync(path).mtimeMs <= built)) process.exit(0);
 }
 
 const workers = sources.filter((name) => name.endsWith('-worker.ts'));
-rmSync(dist, { recursive: true, force: true });
+// Made beside `dist` and moved there whole, so that a run that starts meanwhile finds one build or the other.
+const draft = join(root, `dist-draft-${process.pid}`);
 await build({
   entryPoints: [
     { in: join(src, 'cli/wirepit.ts'), out: 'wirepit' },
     ...workers.map((name) => ({ in: join(src, name), out: basename(name, '.ts') })),
   ],
-  outdir: dist,
+  outdir: draft,
   bundle: true,
   splitting: true,
   chunkNames: 'chunks/[name]-[hash]',
@@ -45,4 +52,8 @@ await build({
   },
   logLevel: 'warning',
 });
-chmodSync(main, 0o755);
+chmodSync(join(draft, 'wirepit.js'), 0o755);
+const old = join(root, `dist-old-${process.pid}`);
+if (existsSync(dist)) renameSync(dist, old);
+renameSync(draft, dist);
+rmSync(old, { recursive: true, force: true });

@@ -19,7 +19,8 @@ export function outputsOf(ports: readonly string[], map: string | undefined): Ou
     const [list = '', name = ''] = part.split('=');
     const asked = channelsOf(list);
     const index = named.findIndex((output) => output.name === name.trim());
-    if (!asked) throw new Refusal(`'${part}' does not say which channels go where`, '--map', 'write 1-8=a,9-16=b');
+    if (!asked)
+      throw new Refusal(`'${part}' does not say which channels go where`, '--map', 'write 1-8=a,9-16=b');
     if (index < 0) {
       const names = named.map((output) => output.name).join(', ');
       throw new Refusal(`no port is called '${name.trim()}'`, '--map', `use one of: ${names}`);

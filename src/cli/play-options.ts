@@ -1,6 +1,6 @@
 import { type Command as CommandLine, InvalidArgumentError, Option } from 'commander';
-import type { Timeline } from '../core/timeline/timeline.ts';
 import type { Command } from '../core/schedule/command.ts';
+import type { Timeline } from '../core/timeline/timeline.ts';
 import { Refusal } from '../files/refusal.ts';
 import { channelsOf } from './channel-list.ts';
 import { songPositionOf } from './song-position.ts';
@@ -36,13 +36,20 @@ export interface PlayFlags {
 
 export function addPlayOptions(command: CommandLine): CommandLine {
   return command
-    .option('-p, --port <port>', 'where the bytes go: mock, hw:…, serial:…, raw:…, file:…; more than once for several', collect, [])
+    .option(
+      '-p, --port <port>',
+      'where the bytes go: mock, hw:…, serial:…, raw:…, file:…; more than once for several',
+      collect,
+      [],
+    )
     .option('--map <channels=port,…>', 'which channels go to which of several ports, as in 1-8=a,9-16=b')
     .addOption(
       new Option('--plan <plan>', 'order on the wire').choices(['packed', 'file-order']).default('packed'),
     )
     .addOption(
-      new Option('--clock <clock>', 'real time, or as fast as possible').choices(['real', 'virtual']).default('real'),
+      new Option('--clock <clock>', 'real time, or as fast as possible')
+        .choices(['real', 'virtual'])
+        .default('real'),
     )
     .option('--headless', 'no screen: progress lines on standard error')
     .option('--plain', 'no screen: changes told in words, for a screen reader')
@@ -67,7 +74,12 @@ export function addPlayOptions(command: CommandLine): CommandLine {
     )
     .option('--stuck-after <seconds>', 'a note older than this counts as stuck', between(1, 3600), 10)
     .option('--ascii', 'no block characters')
-    .addOption(new Option('--background <kind>', "the terminal's, where it is guessed wrong").choices(['dark', 'light']))
+    .addOption(
+      new Option('--background <kind>', "the terminal's, where it is guessed wrong").choices([
+        'dark',
+        'light',
+      ]),
+    )
     .option('--stay', 'keep the screen open after the last song');
 }
 
@@ -87,7 +99,11 @@ export function startOf(flags: PlayFlags, timeline: Timeline): number {
   if (flags.from === undefined) return 0;
   const micros = songPositionOf(flags.from, timeline);
   if (micros === undefined) {
-    throw new Refusal(`'${flags.from}' is no place in this song`, '--from', 'write 17:3, 1m30s, or how a marker begins');
+    throw new Refusal(
+      `'${flags.from}' is no place in this song`,
+      '--from',
+      'write 17:3, 1m30s, or how a marker begins',
+    );
   }
   return micros;
 }
@@ -95,7 +111,11 @@ export function startOf(flags: PlayFlags, timeline: Timeline): number {
 function loopOf(text: string, timeline: Timeline): Command {
   const [from, to] = text.split('-').map((part) => songPositionOf(part.trim(), timeline));
   if (from === undefined || to === undefined || to <= from) {
-    throw new Refusal(`'${text}' is no stretch of this song`, '--loop', 'write two positions in order, as in 9-17');
+    throw new Refusal(
+      `'${text}' is no stretch of this song`,
+      '--loop',
+      'write two positions in order, as in 9-17',
+    );
   }
   return { kind: 'loop', fromMicros: from, toMicros: to };
 }

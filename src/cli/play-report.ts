@@ -19,7 +19,11 @@ export interface PlayReport {
     readonly noteOns: number;
     readonly programs: readonly number[];
   }[];
-  readonly findings: readonly { readonly severity: Severity; readonly offset: number; readonly text: string }[];
+  readonly findings: readonly {
+    readonly severity: Severity;
+    readonly offset: number;
+    readonly text: string;
+  }[];
   readonly wire: {
     readonly worstOnsetLatenessMicros: number;
     readonly worstOnsetSongMicros: number;
@@ -35,7 +39,12 @@ export function findingsOf(song: Song, timeline: Timeline): Finding[] {
   return [...song.findings, ...timeline.findings];
 }
 
-export function playReport(file: string, song: Song, timeline: Timeline, observed: ObservedState): PlayReport {
+export function playReport(
+  file: string,
+  song: Song,
+  timeline: Timeline,
+  observed: ObservedState,
+): PlayReport {
   const { numbers } = observed;
   return {
     schema: 'wirepit-play/1',
@@ -70,7 +79,8 @@ export function playReport(file: string, song: Song, timeline: Timeline, observe
 function programsUsed(observed: ObservedState, channel: number): number[] {
   const programs: number[] = [];
   for (let program = 0; program < 128; program++) {
-    if ((observed.programsUsed[channel * 4 + (program >> 5)]! >>> (program & 31)) & 1) programs.push(program + 1);
+    if ((observed.programsUsed[channel * 4 + (program >> 5)]! >>> (program & 31)) & 1)
+      programs.push(program + 1);
   }
   return programs;
 }

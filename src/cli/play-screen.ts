@@ -144,7 +144,9 @@ async function pauseForStop(show: Show): Promise<void> {
     await new Promise((resolve) => setTimeout(resolve, 5));
   }
   const queuedMicros = player.observed.numbers[Slot.wireFreeMicros]! - player.nowMicros();
-  await new Promise((resolve) => setTimeout(resolve, Math.min(STOP_LIMIT_MS, Math.max(0, queuedMicros / 1000))));
+  await new Promise((resolve) =>
+    setTimeout(resolve, Math.min(STOP_LIMIT_MS, Math.max(0, queuedMicros / 1000))),
+  );
 }
 
 const STOP_LIMIT_MS = 400;

@@ -30,7 +30,11 @@ async function playSongs(paths: readonly string[], flags: PlayFlags): Promise<vo
 
 async function playInTurn(set: SongSet, flags: PlayFlags): Promise<void> {
   if (!set.named) {
-    throw new Refusal('no song is named, and without a screen none can be chosen', 'wirepit', 'name a song or a folder');
+    throw new Refusal(
+      'no song is named, and without a screen none can be chosen',
+      'wirepit',
+      'name a song or a folder',
+    );
   }
   for (const path of set.paths) {
     const end = await playHeadless(preparePlay(loadSong(path), flags), flags);

@@ -1,3 +1,4 @@
+import { beatTableOf } from '../core/schedule/count-in.ts';
 import { clockMicrosOf } from '../core/timeline/clock-pulses.ts';
 import { fileOrderPlan } from '../core/wire/file-order-plan.ts';
 import { packedPlan } from '../core/wire/packed-plan.ts';
@@ -26,10 +27,13 @@ export function preparePlay(loaded: LoadedSong, flags: PlayFlags): PreparedPlay 
   const traits = slowestOf(outputs.map((output) => wireOf(output.port)));
   const plan =
     flags.plan === 'packed'
-      ? packedPlan(timeline.columns, traits, { allowSysEx: flags.allowSysex ?? false, settleMicros: flags.settle * 1000 })
+      ? packedPlan(timeline.columns, traits, {
+          allowSysEx: flags.allowSysex ?? false,
+          settleMicros: flags.settle * 1000,
+        })
       : fileOrderPlan(timeline.columns);
   const startMicros = startOf(flags, timeline);
-  const countIn = countInOf(loaded, startMicros, flags.countIn);
+  const countIn = countInOf(loaded, flags.countIn);
   const options: PlayerOptions = {
     plan,
     durationMicros: timeline.durationMicros,
@@ -57,9 +61,6 @@ function slowestOf(wires: readonly WireTraits[]): WireTraits {
   }, wires[0] ?? MIDI_WIRE);
 }
 
-function countInOf({ timeline }: LoadedSong, startMicros: number, bars: number): CountIn | undefined {
-  if (bars <= 0) return undefined;
-  const { numerator, denominator } = timeline.meterMap.barBeatAt(timeline.tempoMap.tickAt(startMicros));
-  const { microsPerQuarter } = timeline.tempoMap.stretchAt(startMicros);
-  return { beats: bars * numerator, microsPerBeat: (microsPerQuarter * 4) / denominator };
+function countInOf({ timeline }: LoadedSong, bars: number): CountIn | undefined {
+  return bars > 0 ? { bars, beats: beatTableOf(timeline.tempoMap, timeline.meterMap) } : undefined;
 }

@@ -1,7 +1,7 @@
 import { Command } from 'commander';
+import { version } from '../../package.json';
 import { registerPlay } from './play.ts';
 import { registerPorts } from './ports.ts';
-import { version } from '../../package.json';
 
 /** The whole command line. `play` is what a bare song or folder means. */
 export function wirepitProgram(): Command {

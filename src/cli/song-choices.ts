@@ -42,7 +42,8 @@ export class SongChoices {
     this.#timer = setTimeout(() => {
       const at = this.#next++;
       const choice = this.#choices[at];
-      if (choice !== undefined) this.#choices = this.#choices.with(at, { ...choice, ...verdictOf(choice.path, this.flags) });
+      if (choice !== undefined)
+        this.#choices = this.#choices.with(at, { ...choice, ...verdictOf(choice.path, this.flags) });
       this.#timer = undefined;
       if (this.#next < this.#choices.length) this.#lookIntoNext();
     }, REST_MS);

@@ -7,7 +7,10 @@ import type { Timeline } from '../core/timeline/timeline.ts';
 export function songPositionOf(text: string, timeline: Timeline): number | undefined {
   const barBeat = /^(\d{1,6})(?::(\d{1,3}))?$/.exec(text);
   if (barBeat) {
-    const tick = timeline.meterMap.tickOf(Math.max(1, Number(barBeat[1])), Math.max(1, Number(barBeat[2] ?? 1)));
+    const tick = timeline.meterMap.tickOf(
+      Math.max(1, Number(barBeat[1])),
+      Math.max(1, Number(barBeat[2] ?? 1)),
+    );
     return within(timeline.tempoMap.microsAt(tick), timeline);
   }
   const time = /^(?:(\d{1,4})m)?(?:(\d{1,6}(?:\.\d{1,6})?)s)?$/.exec(text);

@@ -25,7 +25,8 @@ export function songSetOf(named: readonly string[]): SongSet {
 
 function songsIn(folder: string): readonly string[] {
   const { paths } = findSongs(folder);
-  if (paths.length === 0) throw new Refusal('there is no song in this folder', folder, 'name one with .mid files in it');
+  if (paths.length === 0)
+    throw new Refusal('there is no song in this folder', folder, 'name one with .mid files in it');
   return paths;
 }
 

@@ -16,7 +16,8 @@ export interface Trouble {
  * mend (2); everything else is a fault of ours (70), told without a stack trace unless one was asked for.
  */
 export function troubleOf(error: unknown, withTrace: boolean): Trouble {
-  if (error instanceof CommanderError) return { line: '', exitCode: error.exitCode === 0 ? EXIT.done : EXIT.refused };
+  if (error instanceof CommanderError)
+    return { line: '', exitCode: error.exitCode === 0 ? EXIT.done : EXIT.refused };
   if (error instanceof Refusal) return { line: `wirepit: ${error.message}`, exitCode: EXIT.refused };
   if (error instanceof UnreadableSong) {
     return { line: `wirepit: at byte ${error.offset}: ${error.message}`, exitCode: EXIT.refused };

@@ -15,7 +15,10 @@ describe('the README', () => {
   });
 
   test('plays a song that exists: the same arguments, without a screen', async () => {
-    const song = lines.find((line) => line.includes('npm start'))!.split(' ').at(-1)!;
+    const song = lines
+      .find((line) => line.includes('npm start'))!
+      .split(' ')
+      .at(-1)!;
     const { code, stdout } = await runWirepit([song, '--headless', '--clock', 'virtual', '--json']);
     expect(code).toBe(0);
     expect(JSON.parse(stdout).sent.noteOns).toBeGreaterThan(0);
