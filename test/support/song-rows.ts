@@ -18,3 +18,11 @@ export function songRows(song: Pick<Song, 'events' | 'payloads' | 'trackStart' |
   }
   return rows;
 }
+
+/** Compares long lists in a moment, where a test library takes seconds. Undefined when they are the same. */
+export function firstDifference(ours: readonly string[], theirs: readonly string[]): string | undefined {
+  const row = Array.from({ length: Math.max(ours.length, theirs.length) }).findIndex(
+    (_, i) => ours[i] !== theirs[i],
+  );
+  return row < 0 ? undefined : `row ${row}: ours ${ours[row]}, theirs ${theirs[row]}`;
+}

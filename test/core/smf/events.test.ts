@@ -6,7 +6,9 @@ import { chunk, header } from '../../support/song-bytes.ts';
 import { songRows } from '../../support/song-rows.ts';
 
 function read(body: string, division = 96): Song {
-  return readSong(Uint8Array.from([...header(0, 1, division), ...chunk('MTrk', hex(`${body}\n 00 FF 2F 00`))]));
+  return readSong(
+    Uint8Array.from([...header(0, 1, division), ...chunk('MTrk', hex(`${body}\n 00 FF 2F 00`))]),
+  );
 }
 
 /** Rows without the end-of-track. */
