@@ -28,6 +28,8 @@ export interface RunScreenOptions {
   readonly songs?: () => readonly SongChoice[];
   /** Opens with the song list, for a start without a song. */
   readonly startWithList?: boolean;
+  /** Age (µs) from which any note counts as hanging; ten seconds where nothing is said. */
+  readonly stuckAfterMicros?: number;
 }
 
 /**
@@ -36,7 +38,11 @@ export interface RunScreenOptions {
  */
 export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcome> {
   const { player, song, screen } = options;
-  const store = new ScreenStore({ ...FIRST_STATE, dialog: options.startWithList ? 'songs' : 'none' });
+  const store = new ScreenStore({
+    ...FIRST_STATE,
+    dialog: options.startWithList ? 'songs' : 'none',
+    longMicros: options.stuckAfterMicros ?? FIRST_STATE.longMicros,
+  });
   const songs = options.songs ?? (() => []);
   const scenes = new SceneMaker({ player, song, songs, store, theme: themeOf(options.theme) });
 

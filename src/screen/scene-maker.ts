@@ -83,8 +83,11 @@ export class SceneMaker {
       this.#revision = revision;
       this.#changedMicros = nowMicros;
     }
-    if (transportState(observed) === 'playing' || this.#stuck.length > 0) return true;
-    const said = this.#sources.store.get().said?.atMicros ?? Number.NEGATIVE_INFINITY;
+    const state = this.#sources.store.get();
+    // The list of songs learns their lengths and verdicts while it is open.
+    if (state.dialog === 'songs' || this.#stuck.length > 0) return true;
+    if (transportState(observed) === 'playing') return true;
+    const said = state.said?.atMicros ?? Number.NEGATIVE_INFINITY;
     return nowMicros - Math.max(this.#changedMicros, said) < FADES_MICROS;
   }
 

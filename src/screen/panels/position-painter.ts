@@ -6,6 +6,7 @@ import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
+import { loadHeight } from './wire-load.ts';
 
 const CLOCK_WIDTH = 7;
 const HIGH_LOAD = 0.7;
@@ -41,7 +42,7 @@ export function paintPosition(grid: CellGrid, area: Area, scene: Scene): void {
   const steps = glyphs.heights.length - 1;
   for (let cell = 0; cell < width; cell += 1) {
     const load = loadIn(scene, cell, width);
-    const filled = Math.max(1, Math.round(Math.min(1, load) * steps * area.height));
+    const filled = Math.max(1, Math.round(loadHeight(load) * steps * area.height));
     const style = styles[roleFor(load, cell < here)];
     for (let row = 0; row < area.height; row += 1) {
       const part = Math.min(steps, Math.max(0, filled - row * steps));

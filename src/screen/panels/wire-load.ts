@@ -37,3 +37,11 @@ export function plannedLoad(song: SongView, fromMicros: number, toMicros: number
   for (let at = from; at < to; at += 1) sum += song.load[at]!;
   return to > from ? sum / (to - from) : 0;
 }
+
+/**
+ * How high a load stands in a curve: the square root of its share. Most songs fill a tenth of the wire, which a
+ * straight scale would draw as a flat line; full is still full.
+ */
+export function loadHeight(load: number): number {
+  return Math.sqrt(Math.min(1, Math.max(0, load)));
+}

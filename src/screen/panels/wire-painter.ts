@@ -7,7 +7,7 @@ import { barBeatText, millisText, percentText } from '../format/moment.ts';
 import { paintGauge } from '../lanes/gauge.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
-import { backlogMicros, loadAhead, loadBefore, plannedLoad } from './wire-load.ts';
+import { backlogMicros, loadAhead, loadBefore, loadHeight, plannedLoad } from './wire-load.ts';
 
 /** Half a second back for the figure that people read; the peak is of 100 ms, as the plan's curve is. */
 const NOW_MICROS = 500_000;
@@ -129,7 +129,7 @@ function paintAhead(grid: CellGrid, x: number, y: number, width: number, scene: 
   const first = Math.floor(position / stretch);
   for (let cell = 0; cell < width; cell += 1) {
     const load = loadAhead(scene.song, (first + cell) * stretch, (first + cell + 1) * stretch);
-    const height = load <= 0 ? 0 : Math.max(1, Math.round(Math.min(1, load) * (heights.length - 1)));
+    const height = load <= 0 ? 0 : Math.max(1, Math.round(loadHeight(load) * (heights.length - 1)));
     grid.set(x + cell, y, heights[height]!.codePointAt(0)!, scene.theme.styles[loadRole(load)]);
   }
 }

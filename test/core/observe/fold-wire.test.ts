@@ -1,0 +1,49 @@
+import { describe, expect, test } from 'vitest';
+import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
+import { foldOnsetLateness, foldWire } from '../../../src/core/observe/fold-wire.ts';
+import { LOAD_SLOT_MICROS, LOAD_SLOTS, Slot } from '../../../src/core/observe/observed-state.ts';
+
+/** A state over the MIDI 1.0 wire: 3,125 bytes a second (MIDI 1.0, p. 1). */
+function midiWire() {
+  const state = createObservedState();
+  state.numbers[Slot.bytesPerSecond] = 3125;
+  return state;
+}
+
+describe('load', () => {
+  test('bytes fall into the slot in which they end', () => {
+    const state = midiWire();
+    // 63 bytes of 320 µs end at 20,160 µs: 62 of them within the first 20 ms.
+    foldWire(state, 4, 63, Float64Array.of(0, 63 * 320));
+    expect([state.loadBytes[0], state.loadBytes[1], state.bytes[4]]).toEqual([62, 1, 63]);
+    expect([state.numbers[Slot.bytesSent], state.numbers[Slot.wireFreeMicros]]).toEqual([63, 20_160]);
+  });
+
+  test('a full wire for 100 ms is a peak of 1, half a wire one half', () => {
+    const full = midiWire();
+    for (let i = 0; i < 320; i += 1) foldWire(full, -1, 1, Float64Array.of(i * 320, (i + 1) * 320));
+    expect(full.numbers[Slot.peakLoad]).toBeGreaterThan(0.99);
+    expect(full.numbers[Slot.peakLoad]).toBeLessThanOrEqual(1);
+    const half = midiWire();
+    for (let i = 0; i < 500; i += 1) foldWire(half, -1, 1, Float64Array.of(i * 640, i * 640 + 320));
+    expect(half.numbers[Slot.peakLoad]).toBeCloseTo(0.5, 1);
+  });
+
+  test('slots that were passed in silence are empty', () => {
+    const state = midiWire();
+    const round = LOAD_SLOTS * LOAD_SLOT_MICROS;
+    foldWire(state, 0, 3, Float64Array.of(0, 960));
+    foldWire(state, 0, 3, Float64Array.of(round + LOAD_SLOT_MICROS, round + LOAD_SLOT_MICROS + 960));
+    expect([state.loadBytes[0], state.loadBytes[1]]).toEqual([0, 3]);
+    foldWire(state, 0, 3, Float64Array.of(9 * round, 9 * round + 960));
+    expect([...state.loadBytes].reduce((sum, bytes) => sum + bytes)).toBe(3);
+  });
+});
+
+test('the worst onset is kept with its place in the song', () => {
+  const state = midiWire();
+  foldOnsetLateness(state, Float64Array.of(1000, 500, 1000), Float64Array.of(1000, 3000));
+  foldOnsetLateness(state, Float64Array.of(9000, 8500, 9000), Float64Array.of(9000, 9960));
+  expect(state.numbers[Slot.worstOnsetLatenessMicros]).toBe(2000);
+  expect(state.numbers[Slot.worstOnsetSongMicros]).toBe(500);
+});
