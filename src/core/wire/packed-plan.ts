@@ -1,9 +1,9 @@
 import type { TimelineColumns } from '../timeline/timeline.ts';
 import { latestStartsOf } from './packing/latest-starts.ts';
 import { ListSchedule } from './packing/list-schedule.ts';
+import { momentOrder, reordered } from './packing/moment-order.ts';
 import { onsetMomentsOf } from './packing/onset-moments.ts';
 import { PACK_DEFAULTS, type PackOptions } from './packing/pack-options.ts';
-import { releasesFirst, reordered } from './packing/releases-first.ts';
 import { rowRulesOf } from './packing/row-rules.ts';
 import type { SendPlan } from './send-plan.ts';
 import type { WireTraits } from './wire-traits.ts';
@@ -19,7 +19,7 @@ export function packedPlan(
   options: PackOptions = {},
 ): SendPlan {
   const settings = { ...PACK_DEFAULTS, ...options };
-  const order = releasesFirst(columns);
+  const order = momentOrder(columns, settings.setupFirst);
   const sorted = reordered(columns, order);
   const moments = onsetMomentsOf(sorted, traits, settings.earlyMicros);
   const rules = rowRulesOf(sorted, moments, settings);

@@ -79,7 +79,7 @@ export class ChordOrder {
       const family = FAMILY_HASTE[programs[channel]! >> 3]!;
       const rank = channel === DRUMS ? 0 : channel === topChannel ? Math.min(family, 2) - 0.5 : family;
       const held = heldStatus === (0x90 | channel) ? 1 : 0;
-      this.#haste[channel] = rank * 1024 - this.#loudest[channel]! * 2 - held;
+      this.#haste[channel] = rank * 1024 - this.#loudest[channel]! * 2 - held * 100000;
     }
     rows.subarray(from, to).sort(this.#byHaste);
   }

@@ -35,3 +35,15 @@ export const isGlide = (controller: number, value: number): boolean =>
   controller === 84 ||
   controller === 88 ||
   ((controller === 65 || controller === 68) && value >= 64);
+
+/**
+ * Controllers, bend and pressure that a sounding note takes on at once, so that it matters little whether they
+ * come just before or just after its onset. Not bank and program; not All Sound Off, Reset, Local Control, All
+ * Notes Off and Omni Off (120–124), which may end notes.
+ */
+export function isPlainState(status: number, data1: number): boolean {
+  const kind = status & 0xf0;
+  if (kind === 0xc0) return false;
+  if (kind !== 0xb0) return true;
+  return data1 !== 0 && data1 !== 32 && (data1 < 120 || data1 > 124);
+}

@@ -22,6 +22,12 @@ export interface LatestStarts {
   readonly handOver: Float64Array;
 }
 
+/**
+ * Time kept free before each moment: a message that has begun cannot be broken off, so two (three bytes each)
+ * may be in the way when the backward walk's plan is carried out.
+ */
+const RESERVE_MESSAGES = 2;
+
 /** Whatever is not a note gives way to note-ons for so long: nobody strikes a controller in time. */
 const STATE_PATIENCE_MICROS = 50_000;
 
@@ -45,6 +51,7 @@ export function latestStartsOf(
   const deadline = new Float64Array(count);
   const patience = new Float64Array(count);
   const longest = Math.max(STATE_PATIENCE_MICROS, options.yieldMicros);
+  const reserve = RESERVE_MESSAGES * (3 * microsPerByte(traits) + traits.gapMicros);
   for (let row = 0; row < count; row++) {
     if (rules.kind[row] === RowKind.onset) {
       handOver[row] = rules.earliest[row]!;
@@ -53,7 +60,7 @@ export function latestStartsOf(
     const isRelease = rules.kind[row] === RowKind.release;
     patience[row] = micros[row]! + (isRelease ? options.yieldMicros : STATE_PATIENCE_MICROS);
     const needed = need[row] === NO_ROW ? Number.POSITIVE_INFINITY : moments.start[need[row]!]!;
-    deadline[row] = Math.min(patience[row]!, needed);
+    deadline[row] = Math.min(patience[row]!, needed - reserve);
     // A note is shortened only for the sake of a strike.
     if (isRelease && needed >= patience[row]!) rules.earliest[row] = micros[row]!;
   }
@@ -94,7 +101,24 @@ export function latestStartsOf(
     handOver[row] = Math.min(handOver[row]!, placed);
     now = Math.min(now, placed);
   }
+  leadTheWay(columns, rules, handOver);
   return { cost, need, deadline, patience, handOver };
+}
+
+/** What goes first on its channel must not hold up what goes early behind it: it goes as early, where it may. */
+function leadTheWay(columns: TimelineColumns, rules: RowRules, handOver: Float64Array): void {
+  const soonest = new Float64Array(16).fill(Number.POSITIVE_INFINITY);
+  let soonestOfAny = Number.POSITIVE_INFINITY;
+  for (let row = columns.count - 1; row >= 0; row--) {
+    const kind = rules.kind[row]!;
+    if (kind === RowKind.onset) continue;
+    const channel = columns.status[row]! & 0x0f;
+    const behind = kind === RowKind.barrier ? soonestOfAny : soonest[channel]!;
+    handOver[row] = Math.max(rules.earliest[row]!, Math.min(handOver[row]!, behind));
+    if (kind === RowKind.barrier) soonest.fill(handOver[row]!);
+    else soonest[channel] = Math.min(behind, handOver[row]!);
+    soonestOfAny = Math.min(soonestOfAny, handOver[row]!);
+  }
 }
 
 function costsOf(columns: TimelineColumns, traits: WireTraits, options: Required<PackOptions>): Float64Array {

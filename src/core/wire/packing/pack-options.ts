@@ -13,6 +13,11 @@ export interface PackOptions {
   readonly offEarlyMicros?: number;
   /** Note-offs and the like give way to note-ons for so long; then they go first. */
   readonly yieldMicros?: number;
+  /**
+   * Within one moment, set a channel up before its notes even where the file does it between or after them.
+   * The one option that changes in which state a note begins; see docs/wire.md.
+   */
+  readonly setupFirst?: boolean;
   /** The makers' own SysEx will be sent too (`--allow-sysex`). */
   readonly allowSysEx?: boolean;
   /** Silence kept after a reset message. */
@@ -21,15 +26,16 @@ export interface PackOptions {
 
 /**
  * Defaults. The lead-in and the setup time hold the largest setup seen in practice (16 channels of 20 messages
- * are 0.3 s of wire) with room to spare. 20 ms early and late are within the 27–49 ms by which players in real
+ * are 0.3 s of wire) with room to spare. 30 ms early and 20 ms late are within the 27–49 ms by which players in real
  * trios are apart without being heard as uneven (Rasch 1979).
  */
 export const PACK_DEFAULTS: Required<PackOptions> = {
   earlyMicros: 0,
   leadInMicros: 2_000_000,
   setupEarlyMicros: 1_000_000,
-  offEarlyMicros: 20_000,
+  offEarlyMicros: 30_000,
   yieldMicros: 20_000,
+  setupFirst: false,
   allowSysEx: false,
   settleMicros: 0,
 };
