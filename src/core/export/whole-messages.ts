@@ -14,12 +14,15 @@ export const LONGEST_RECORDED_SYSEX = 1 << 20;
 
 /**
  * Bytes of one wire, with their times → whole messages for a record: running status written out, SysEx in one
- * piece under the time of its F0. Real-time messages that fell inside a SysEx follow it, since a song file has
+ * piece; each under the time of its first byte. Real-time messages that fell inside a SysEx follow it, since a song file has
  * no place inside (SMF 1.1, 2.3); their own times are kept.
  */
 export class WholeMessages {
   readonly #parser: StreamParser;
   #micros = 0;
+  /** Time of the first byte of the message being read, and whether the next byte begins one. */
+  #begin = 0;
+  #fresh = true;
   #sysEx: number[] = [];
   #sysExMicros = 0;
   #tooLong = false;
@@ -30,6 +33,7 @@ export class WholeMessages {
       message: (status, data1, data2) => this.#message(status, data1, data2),
       sysEx: (bytes, length, part) => this.#piece(bytes, length, part),
       fault: (kind, offset, count, byte1, byte2) => {
+        this.#fresh = true;
         const bytes = [byte1, byte2]
           .slice(0, count)
           .map((byte) => byte.toString(16).toUpperCase().padStart(2, '0'));
@@ -42,9 +46,14 @@ export class WholeMessages {
   feed(bytes: Uint8Array, start: number, end: number, micros: number): void {
     this.#micros = micros;
     for (let at = start; at < end; at += 1) {
+      const byte = bytes[at]!;
+      if (byte < 0xf8 && (byte >= 0x80 || this.#fresh)) {
+        this.#begin = micros;
+        this.#fresh = false;
+      }
       this.#parser.feed(bytes, at, at + 1);
       // After the feeding: this F0 may have cut another SysEx, which has its own time.
-      if (bytes[at] === 0xf0) this.#sysExMicros = micros;
+      if (byte === 0xf0) this.#sysExMicros = micros;
     }
   }
 
@@ -56,8 +65,14 @@ export class WholeMessages {
 
   #message(status: number, data1: number, data2: number): void {
     const bytes = Uint8Array.of(status, data1, data2).slice(0, 1 + DATA_BYTES[status]!);
-    if (status >= 0xf8 && this.#parser.inSysEx) this.#waiting.push({ micros: this.#micros, bytes });
-    else this.taker.message(this.#micros, bytes);
+    if (status < 0xf8) {
+      this.#fresh = true;
+      this.taker.message(this.#begin, bytes);
+    } else if (this.#parser.inSysEx) {
+      this.#waiting.push({ micros: this.#micros, bytes });
+    } else {
+      this.taker.message(this.#micros, bytes);
+    }
   }
 
   #piece(bytes: Uint8Array, length: number, part: number): void {

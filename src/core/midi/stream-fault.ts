@@ -30,3 +30,6 @@ export const FAULT_WORDS: readonly string[] = [
   'SysEx cut short by another status',
   'end of SysEx without a beginning',
 ];
+
+/** A short name for each kind, by its number, for reports that programs read. */
+export const FAULT_NAMES: readonly string[] = Object.keys(Fault);

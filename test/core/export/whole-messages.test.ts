@@ -23,6 +23,29 @@ describe('wire bytes to whole messages', () => {
       ]),
     ).toEqual(['1 90 3C 40', '2 90 3E 40', '3 C0 05', '3 C0 06']);
   });
+  it('gives a message the time of its first byte, also under running status and after a fault', () => {
+    expect(
+      gather([
+        [1, '90'],
+        [2, 'F8'],
+        [3, '3C'],
+        [4, '40'],
+        [5, '3E'],
+        [6, '41 80 3C'],
+        [7, 'F6 11'],
+        [8, '90'],
+        [9, '3C 40'],
+      ]),
+    ).toEqual([
+      '2 F8',
+      '1 90 3C 40',
+      '5 90 3E 41',
+      '7 # byte 6: message cut short by the next status: 80 3C',
+      '7 F6',
+      '7 # byte 9: data byte with no status before it: 11',
+      '8 90 3C 40',
+    ]);
+  });
   it('gives a SysEx in pieces the time of its F0, and what fell inside comes after it with its own time', () => {
     expect(
       gather([

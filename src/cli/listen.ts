@@ -1,0 +1,78 @@
+import { type Command, InvalidArgumentError, Option } from 'commander';
+import type { ListenOptions } from '../listen/listener.ts';
+import { startWorkerListener } from '../listen/worker-listener.ts';
+import { channelsOf } from './channel-list.ts';
+import { listenHeadless } from './listen-headless.ts';
+
+export interface ListenFlags {
+  readonly from: string;
+  readonly thru?: string;
+  readonly record?: string;
+  readonly mute?: readonly number[];
+  readonly solo?: readonly number[];
+  readonly allowSysex?: boolean;
+  readonly wait?: boolean;
+  readonly clock: 'real' | 'virtual';
+  readonly headless?: boolean;
+  readonly json?: boolean;
+  readonly seconds?: number;
+  readonly stuckAfter: number;
+  readonly ascii?: boolean;
+  readonly background: 'dark' | 'light';
+}
+
+/** `wirepit listen --from <port>`. */
+export function registerListen(program: Command): void {
+  program
+    .command('listen')
+    .description('watch what another machine sends: lanes, wire, stuck notes and protocol faults')
+    .requiredOption('--from <port>', 'hw:…, virtual:…, serial:…, raw:…, file:…, or stdin')
+    .option('--thru <port>', 'pass it on to this port, less the notes of muted channels')
+    .option('--record <file>', 'keep what came: .mid, or a text log under any other name')
+    .option('--mute <channels>', 'channels whose notes --thru does not get, as in 1-4,10', channels)
+    .option('--solo <channels>', 'only these channels, as in 1-4,10', channels)
+    .option('--allow-sysex', 'let SysEx that is not universal pass to --thru')
+    .option('--wait', 'start although a device is not there yet')
+    .addOption(
+      new Option('--clock <clock>', 'for file: real time, or as fast as possible')
+        .choices(['real', 'virtual'])
+        .default('real'),
+    )
+    .option('--headless', 'no screen: lines on standard error')
+    .option('--json', 'print a report as one JSON object at the end (docs/listen-json.md)')
+    .option('--seconds <n>', 'stop after so many seconds', seconds)
+    .option('--stuck-after <seconds>', 'a note older than this counts as stuck', seconds, 10)
+    .option('--ascii', 'no block characters')
+    .addOption(new Option('--background <kind>', "the terminal's").choices(['dark', 'light']).default('dark'))
+    .action((flags: ListenFlags) => listen(flags));
+}
+
+async function listen(flags: ListenFlags): Promise<void> {
+  const listener = await startWorkerListener(listenOptionsOf(flags));
+  await listenHeadless(listener, flags);
+}
+
+function listenOptionsOf(flags: ListenFlags): ListenOptions {
+  return {
+    from: flags.from,
+    ...(flags.thru === undefined ? {} : { thru: flags.thru }),
+    ...(flags.record === undefined ? {} : { recordPath: flags.record }),
+    mute: flags.mute ?? [],
+    solo: flags.solo ?? [],
+    allowSysEx: flags.allowSysex ?? false,
+    waitForDevice: flags.wait ?? false,
+    pace: flags.clock === 'virtual' ? 'at-once' : 'wire',
+  };
+}
+
+function channels(text: string): number[] {
+  const list = channelsOf(text);
+  if (!list) throw new InvalidArgumentError('Write channels 1 to 16, as in 1-4,10.');
+  return list;
+}
+
+function seconds(text: string): number {
+  const value = Number(text);
+  if (!(value > 0 && value < 1e7)) throw new InvalidArgumentError('Write a number of seconds above 0.');
+  return value;
+}

@@ -1,0 +1,29 @@
+/** The listening thread: apart from the screen, so that what arrives is stamped when it arrives. */
+import { parentPort, workerData } from 'node:worker_threads';
+import { Refusal } from '../files/refusal.ts';
+import type { FromListener, ListenWork, ToListener } from './listen-work.ts';
+import { startListener } from './start-listener.ts';
+
+async function listen({ options, shared }: ListenWork): Promise<FromListener> {
+  const listener = await startListener(options, shared);
+  parentPort!.on('message', ({ command }: ToListener) => listener.send(command));
+  tell({ kind: 'ready' });
+  const end = await listener.ended;
+  return end.kind === 'fault' ? end : { kind: 'over', how: end.kind };
+}
+
+function tell(said: FromListener): void {
+  parentPort!.postMessage(said);
+}
+
+listen(workerData as ListenWork)
+  .catch((error: unknown): FromListener => {
+    if (error instanceof Refusal) {
+      return { kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep };
+    }
+    return { kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) };
+  })
+  .then((said) => {
+    tell(said);
+    parentPort!.close();
+  });

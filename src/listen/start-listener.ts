@@ -1,0 +1,211 @@
+import { createObservedState } from '../core/observe/create-observed-state.ts';
+import { forgetChannels, forgetKey } from '../core/observe/forget-notes.ts';
+import { createListenState, Heard } from '../core/observe/listen-state.ts';
+import { Slot } from '../core/observe/observed-state.ts';
+import type { Command } from '../core/schedule/command.ts';
+import { Transport } from '../core/schedule/transport-board.ts';
+import { microsPerByte } from '../core/wire/wire-traits.ts';
+import type { PlayerEnd } from '../engine/player.ts';
+import { RunClock } from '../engine/run-clock.ts';
+import { VirtualClock } from '../engine/virtual-clock.ts';
+import { Recording } from '../files/recording.ts';
+import type { InputPort, InputSink } from '../ports/input-port.ts';
+import { openInput } from '../ports/open-input.ts';
+import { openOutput } from '../ports/open-output.ts';
+import type { Listener, ListenOptions } from './listener.ts';
+import { LiveFold } from './live-fold.ts';
+import { ThruPath } from './thru-path.ts';
+
+/** Where another thread wants the pictures, and its origin of run time. */
+export interface SharedPictures {
+  readonly observed: SharedArrayBuffer;
+  readonly listen: SharedArrayBuffer;
+  readonly originNanos: number;
+}
+
+const ALL = 0xffff;
+
+/**
+ * Listens in this thread, which needs its event loop.
+ * @throws Refusal when the input, the output or the record cannot be opened
+ */
+export async function startListener(options: ListenOptions, shared?: SharedPictures): Promise<Listener> {
+  const observed = createObservedState(shared?.observed);
+  const listen = createListenState(shared?.listen);
+  const atOnce = options.pace === 'at-once';
+  const clock = atOnce ? new VirtualClock() : new RunClock(shared?.originNanos);
+  const how = { clock, waitForDevice: options.waitForDevice ?? false, pace: options.pace ?? 'wire' } as const;
+  const input = await openInput(options.from, how);
+  let recording: Recording | undefined;
+  let thru: ThruPath | undefined;
+  try {
+    if (options.recordPath !== undefined) {
+      recording = new Recording(options.recordPath, [input.name], atOnce ? 0 : undefined);
+    }
+    for (const channel of options.mute ?? []) observed.muted[channel] = 1;
+    for (const channel of options.solo ?? []) observed.soloed[channel] = 1;
+    if (options.thru !== undefined) {
+      const port = await openOutput(options.thru, {
+        waitForDevice: how.waitForDevice,
+        link: options.thru === input.name ? input.link?.buffer : undefined,
+      });
+      thru = new ThruPath({ port }, clock, observed, listen, options.allowSysEx ?? false);
+    }
+  } catch (error) {
+    recording?.close();
+    await input.close();
+    throw error;
+  }
+
+  const fold = new LiveFold(observed, listen, input.wire, input.paced, thru);
+  const { numbers } = observed;
+  numbers[Slot.transport] = Transport.playing;
+  let settle: (end: PlayerEnd) => void;
+  const ended = new Promise<PlayerEnd>((resolve) => {
+    settle = resolve;
+  });
+  let over = false;
+  let pumping: NodeJS.Timeout | undefined;
+
+  /** Hands on what waits for the output's wire, and comes back when there is room again. */
+  const pump = (): void => {
+    if (thru === undefined || over) return;
+    clearTimeout(pumping);
+    const wait = thru.pump();
+    numbers[Slot.portTrouble] = thru.trouble;
+    if (wait !== Number.POSITIVE_INFINITY && !atOnce) pumping = setTimeout(pump, wait);
+  };
+
+  const silence = (channels: number): void => {
+    thru?.silence(channels);
+    forgetChannels(observed, channels);
+    pump();
+  };
+
+  /** When Active Sensing runs out, the receiver's part is voices off, and on without it (MIDI 1.0, p. 32). */
+  const judgeSensing = (): void => {
+    const now = clock.nowMicros();
+    if (!fold.sensingExpired(now)) return;
+    recording?.remark(input.name, now, 'Active Sensing ran out');
+    silence(ALL);
+  };
+
+  const finish = async (how: 'ended' | 'quit'): Promise<void> => {
+    if (over) return;
+    fold.finish(clock.nowMicros());
+    thru?.silence();
+    await drained(thru, pump, clock);
+    over = true;
+    clearTimeout(pumping);
+    clearInterval(watch);
+    recording?.close();
+    thru?.close();
+    await input.close();
+    numbers[Slot.transport] = Transport.ended;
+    numbers[Slot.ended] = 1;
+    settle({ kind: how });
+  };
+
+  const sink: InputSink = {
+    bytes(chunk, arrivedMicros) {
+      if (clock instanceof VirtualClock) {
+        clock.set(arrivedMicros);
+        judgeSensing();
+      }
+      fold.bytes(chunk, arrivedMicros);
+      record(recording, input, chunk, arrivedMicros);
+      pump();
+    },
+    lost() {
+      listen.numbers[Heard.inputTrouble] = 1;
+      fold.finish(clock.nowMicros());
+      recording?.remark(input.name, clock.nowMicros(), 'the input is gone');
+      if (thru !== undefined) silence(ALL);
+    },
+    back() {
+      listen.numbers[Heard.inputTrouble] = 0;
+    },
+    ended() {
+      listen.numbers[Heard.inputTrouble] = 2;
+      void finish('ended');
+    },
+  };
+
+  const look = (): void => {
+    judgeSensing();
+    fold.look(clock.nowMicros());
+    thru?.lookAfterPort();
+    pump();
+  };
+  // What has arrived is read before the silence is judged: a busy moment of ours is not the sender's silence.
+  const watch = setInterval(() => setImmediate(() => !over && look()), LOOK_MS);
+
+  const settingsChanged = (command: Command & { channel: number; on: boolean }, table: Uint8Array): void => {
+    table[command.channel] = command.on ? 1 : 0;
+    thru?.settingsChanged();
+    pump();
+  };
+  input.start(sink);
+  return {
+    observed,
+    listen,
+    ended,
+    nowMicros: () => clock.nowMicros(),
+    send(command) {
+      if (over) return;
+      switch (command.kind) {
+        case 'mute':
+          return settingsChanged(command, observed.muted);
+        case 'solo':
+          return settingsChanged(command, observed.soloed);
+        case 'silence-all':
+          return silence(ALL);
+        case 'silence-channel':
+          return silence(1 << command.channel);
+        case 'silence-note':
+          thru?.silenceKey(command.channel, command.key);
+          forgetKey(observed, command.channel, command.key);
+          return pump();
+        case 'quit':
+          return void finish('quit');
+      }
+    },
+    close: () => finish('quit'),
+  };
+}
+
+/** The record gets each byte with the time at which it began on the wire, where that can be told. */
+function record(
+  recording: Recording | undefined,
+  input: InputPort,
+  chunk: Uint8Array,
+  arrivedMicros: number,
+): void {
+  if (recording === undefined) return;
+  if (!input.paced) {
+    recording.feed(0, chunk, 0, chunk.length, arrivedMicros);
+    return;
+  }
+  const byteMicros = microsPerByte(input.wire);
+  for (let at = 0; at < chunk.length; at += 1) {
+    recording.feed(0, chunk, at, at + 1, Math.max(0, arrivedMicros - (chunk.length - at) * byteMicros));
+  }
+}
+
+/** Waits until the output has the silence, for a bounded time. */
+async function drained(
+  thru: ThruPath | undefined,
+  pump: () => void,
+  clock: RunClock | VirtualClock,
+): Promise<void> {
+  for (let waited = 0; thru !== undefined && waited < DRAIN_LIMIT_MS; waited += DRAIN_STEP_MS) {
+    if (clock instanceof VirtualClock) clock.set(clock.nowMicros() + DRAIN_STEP_MS * 1000);
+    pump();
+    if (thru.drained) return;
+    await new Promise((resolve) => setTimeout(resolve, clock instanceof VirtualClock ? 0 : DRAIN_STEP_MS));
+  }
+}
+
+const LOOK_MS = 50;
+const DRAIN_STEP_MS = 5;
+const DRAIN_LIMIT_MS = 3000;

@@ -1,0 +1,127 @@
+import { audibleChannels } from '../core/arrange/channel-settings.ts';
+import { SYSEX_FIRST, SYSEX_LAST } from '../core/midi/stream-parser.ts';
+import { classifySysEx } from '../core/midi/universal-sysex.ts';
+import { createObservedState } from '../core/observe/create-observed-state.ts';
+import { Heard, type ListenState } from '../core/observe/listen-state.ts';
+import { type ObservedState, Slot } from '../core/observe/observed-state.ts';
+import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
+import type { Clock } from '../engine/clock.ts';
+import { silenceSeen } from '../engine/last-silence.ts';
+import { type LanePort, WireOutlet } from '../engine/wire-outlet.ts';
+import { restate } from './restate.ts';
+
+const ALL = 0xffff;
+
+/**
+ * Passes what comes in on to an output: all of it, less the note-ons of channels that are muted. Note-offs and
+ * state always pass, so that nothing hangs and unmuting is right at once. What sounds at the output's far end is
+ * known from the bytes it took (`#sent`), apart from what came in (`heard`).
+ */
+export class ThruPath {
+  readonly #sent = createObservedState();
+  readonly #outlet: WireOutlet;
+  readonly #at = new Float64Array(AT_LENGTH).fill(-1);
+  readonly #now = new Float64Array(1);
+  #audible: number;
+  #sysExPasses = false;
+
+  constructor(
+    lane: LanePort,
+    private readonly clock: Clock,
+    private readonly heard: ObservedState,
+    private readonly listen: ListenState,
+    private readonly allowSysEx: boolean,
+  ) {
+    this.#outlet = new WireOutlet({ clock, observed: this.#sent, lanes: [lane] });
+    this.#audible = audibleChannels(heard);
+  }
+
+  message(status: number, data1: number, data2: number): void {
+    if ((status & 0xf0) === 0x90 && data2 > 0 && (this.#audible & (1 << (status & 15))) === 0) {
+      this.heard.heldBack[status & 15]! += 1;
+      return;
+    }
+    this.#stamp();
+    this.#count();
+    this.#outlet.message(status, data1, data2, this.#at);
+  }
+
+  /** A piece of SysEx, as `StreamSink.sysEx` gives it. The first piece decides for all. */
+  sysEx(bytes: Uint8Array, length: number, part: number): void {
+    if ((part & SYSEX_FIRST) !== 0) {
+      this.#sysExPasses = this.allowSysEx || classifySysEx(bytes, 0, length).universal;
+      if (!this.#sysExPasses) this.heard.numbers[Slot.heldSysEx]! += 1;
+    }
+    if (!this.#sysExPasses) return;
+    this.#stamp();
+    if ((part & SYSEX_LAST) !== 0) this.#count();
+    if ((part & SYSEX_FIRST) !== 0) this.#outlet.payload(0xf0, bytes, 1, length - 1, this.#at);
+    else this.#outlet.payload(0xf7, bytes, 0, length, this.#at);
+  }
+
+  /** Mute or solo changed: what one no longer hears ends now. */
+  settingsChanged(): void {
+    const before = this.#audible;
+    this.#audible = audibleChannels(this.heard);
+    const gone = before & ~this.#audible;
+    if (gone === 0) return;
+    this.silence(gone);
+    restate(this.heard, this.#outlet, gone, this.#at);
+  }
+
+  /** Ends everything on these channels at the far end. */
+  silence(channels = ALL): void {
+    this.#stamp();
+    this.#outlet.dropNotes(channels);
+    silenceSeen(this.#sent, this.#outlet, channels, this.#now[0]!);
+  }
+
+  /** Ends one key, however often it was struck. One note-off goes out even when it should not sound. */
+  silenceKey(channel: number, key: number): void {
+    this.#stamp();
+    const strikes = Math.max(1, this.#sent.strikes[channel * 128 + key]!);
+    for (let i = 0; i < strikes; i += 1) this.#outlet.message(0x80 | channel, key, 64, this.#at);
+  }
+
+  /** Hands on what waited. Milliseconds until it wants to be called again; Infinity when nothing waits. */
+  pump(): number {
+    this.#outlet.pump();
+    this.clock.read(this.#now);
+    const next = Float64Array.of(Number.POSITIVE_INFINITY);
+    this.#outlet.nextPump(next);
+    return Math.max(0, (next[0]! - this.#now[0]!) / 1000);
+  }
+
+  /** Asks a lost output whether it is back; then silence, and the state it may have forgotten. */
+  lookAfterPort(): void {
+    const back = this.#outlet.revive();
+    if (back === 0) return;
+    this.silence(back);
+    restate(this.heard, this.#outlet, back, this.#at);
+  }
+
+  /** 0 fine, 1 held up, 2 lost: as `Slot.portTrouble`. */
+  get trouble(): number {
+    return this.#sent.numbers[Slot.portTrouble]!;
+  }
+
+  get drained(): boolean {
+    return this.#outlet.drained();
+  }
+
+  close(): void {
+    this.#outlet.close();
+  }
+
+  #stamp(): void {
+    this.clock.read(this.#now);
+    this.#at[At.dueMicros] = this.#now[0]!;
+    this.#at[At.releaseMicros] = this.#now[0]!;
+  }
+
+  #count(): void {
+    this.listen.numbers[this.trouble === LOST ? Heard.leftOut : Heard.passedOn]! += 1;
+  }
+}
+
+const LOST = 2;

@@ -1,0 +1,70 @@
+import { Worker } from 'node:worker_threads';
+import { createObservedState } from '../core/observe/create-observed-state.ts';
+import { createListenState } from '../core/observe/listen-state.ts';
+import type { Command } from '../core/schedule/command.ts';
+import type { PlayerEnd } from '../engine/player.ts';
+import { RunClock } from '../engine/run-clock.ts';
+import { workerEntry } from '../engine/worker-entry.ts';
+import { Refusal } from '../files/refusal.ts';
+import type { FromListener, ListenWork, ToListener } from './listen-work.ts';
+import type { Listener, ListenOptions } from './listener.ts';
+
+/**
+ * Listens in a thread of its own. Resolves once the ports are open.
+ * @throws Refusal when the input, the output or the record cannot be opened
+ */
+export async function startWorkerListener(options: ListenOptions): Promise<Listener> {
+  const observed = createObservedState();
+  const listen = createListenState();
+  const clock = new RunClock();
+  const work: ListenWork = {
+    options,
+    shared: { observed: observed.buffer, listen: listen.buffer, originNanos: clock.originNanos },
+  };
+  const worker = new Worker(workerEntry('listen/listen-worker'), { workerData: work, execArgv: [] });
+  let over = false;
+  let settle: (end: PlayerEnd) => void;
+  const ended = new Promise<PlayerEnd>((resolve) => {
+    settle = resolve;
+  });
+  const gone = new Promise<void>((resolve) => worker.once('exit', () => resolve()));
+  await new Promise<void>((resolve, reject) => {
+    const fault = (error: Error): void => {
+      over = true;
+      reject(error);
+      settle({ kind: 'fault', error });
+    };
+    worker.on('message', (said: FromListener) => {
+      if (said.kind === 'ready') resolve();
+      else if (said.kind === 'refused') {
+        over = true;
+        reject(new Refusal(said.what, said.where, said.nextStep));
+      } else if (said.kind === 'over') {
+        over = true;
+        settle({ kind: said.how });
+      } else fault(said.error);
+    });
+    worker.on('error', fault);
+    worker.on('exit', () => fault(new Error('the listening thread ended without a word')));
+  });
+  const send = (command: Command): void => {
+    if (!over) worker.postMessage({ kind: 'command', command } satisfies ToListener);
+  };
+  return {
+    observed,
+    listen,
+    ended,
+    nowMicros: () => clock.nowMicros(),
+    send,
+    async close() {
+      send({ kind: 'quit' });
+      await ended;
+      const timer = setTimeout(() => void worker.terminate(), CLOSE_LIMIT_MS);
+      await gone;
+      clearTimeout(timer);
+    },
+  };
+}
+
+/** After the end nothing is left to do but to free handles; a read that blocks does not hold us up. */
+const CLOSE_LIMIT_MS = 500;
