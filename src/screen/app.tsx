@@ -9,6 +9,7 @@ import { LiveBox } from './ink-frame/live-box.tsx';
 import { useKeys, useScreenSize } from './ink-frame/screen-context.ts';
 import { keyHint } from './key-hint.ts';
 import { laneHeadings } from './lanes/lane-headings.ts';
+import { laneName } from './lanes/lane-name.ts';
 import { paintLanes } from './lanes/lane-painter.ts';
 import { type Layout, layoutFor, SMALLEST } from './layout.ts';
 import { paintLyrics } from './panels/lyrics-painter.ts';
@@ -98,8 +99,15 @@ function Panels({ layout, scenes }: { layout: Layout; scenes: SceneMaker }): Rea
   );
 }
 
-/** On the smallest screens the message takes the hint's place while there is one. */
+/** On the smallest screens, which have no room for names, the chosen lane's stands beside the first keys. */
 function paintHintOrMessage(grid: CellGrid, area: Area, scene: Scene): void {
-  if (messageOf(scene)) paintMessage(grid, area, scene);
-  else drawText(grid, area.x, area.y, keyHint(area.width), scene.theme.styles.label, area.width);
+  if (messageOf(scene)) {
+    paintMessage(grid, area, scene);
+    return;
+  }
+  const { styles } = scene.theme;
+  const { lane } = scene.state;
+  const named = ` ${lane + 1} ${laneName(scene.observed, lane) || 'nothing sent'} `;
+  const used = drawText(grid, area.x, area.y, named, styles.name, area.width);
+  drawText(grid, area.x + used, area.y, keyHint(area.width - used), styles.label, area.width - used);
 }

@@ -1,13 +1,12 @@
 import { controllerName } from '../../core/midi/controllers.ts';
 import { programName } from '../../core/midi/general-midi.ts';
-import { keyName } from '../../core/midi/key-names.ts';
 import { NEVER_SEEN, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { percentText, signedText } from '../format/moment.ts';
 import { isWaiting } from '../lanes/lane-facts.ts';
-import { laneName, laneProgram } from '../lanes/lane-name.ts';
+import { laneName, laneProgram, soundName } from '../lanes/lane-name.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintKeyboard } from './keyboard-painter.ts';
@@ -91,7 +90,7 @@ function soundingText(observed: ObservedState, channel: number): string {
   const parts: string[] = [];
   for (let key = 0; key < 128; key += 1) {
     const place = channel * 128 + key;
-    if (observed.strikes[place]! > 0) parts.push(`${keyName(key)} ${observed.velocity[place]}`);
+    if (observed.strikes[place]! > 0) parts.push(`${soundName(channel, key)} ${observed.velocity[place]}`);
   }
   return parts.join('  ');
 }

@@ -24,6 +24,6 @@ export function laneHeadings(width: number): string {
   put(columns.count, ' n');
   put(columns.pedal, 'P');
   put(columns.bend, 'bnd');
-  put(columns.volume, 'vol');
+  put(columns.volume, '  vol');
   return cells.join('').trimEnd();
 }

@@ -1,4 +1,4 @@
-import { DRUM_CHANNEL, drumSetName, programName } from '../../core/midi/general-midi.ts';
+import { DRUM_CHANNEL, drumSetName, percussionName, programName } from '../../core/midi/general-midi.ts';
 import { keyName } from '../../core/midi/key-names.ts';
 import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-state.ts';
 
@@ -24,9 +24,15 @@ export function soundingNames(observed: ObservedState, channel: number, width: n
   let text = '';
   for (let key = 0; key < 128; key += 1) {
     if (observed.strikes[channel * 128 + key] === 0) continue;
-    const next = text === '' ? keyName(key) : `${text} ${keyName(key)}`;
+    const name = soundName(channel, key);
+    const next = text === '' ? name : `${text}${channel === DRUM_CHANNEL ? ', ' : ' '}${name}`;
     if (next.length > width) return text;
     text = next;
   }
   return text;
+}
+
+/** What a key plays: its pitch, or on channel 10 the General MIDI percussion sound where there is one. */
+export function soundName(channel: number, key: number): string {
+  return (channel === DRUM_CHANNEL ? percussionName(key) : undefined) ?? keyName(key);
 }

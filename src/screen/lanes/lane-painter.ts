@@ -6,7 +6,6 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
-import { paintGauge } from './gauge.ts';
 import { type LaneColumns, laneColumnsFor } from './lane-columns.ts';
 import { isAltered, isWaiting, laneSetting, sinceActivity } from './lane-facts.ts';
 import { laneName, soundingNames } from './lane-name.ts';
@@ -70,10 +69,18 @@ function paintLane(
     const percent = Math.min(99, Math.max(1, Math.round((Math.abs(bend) * 100) / BEND_CENTRE)));
     put(columns.bend, `${bend > 0 ? glyphs.bendUp : glyphs.bendDown}${percent}`, 'name');
   }
-  if (columns.volumeWidth > 0) {
-    const level = levelOf(scene.observed, channel);
+  const level = levelOf(observed, channel);
+  if (level !== undefined) {
+    // One column of growing height and the number: a bar in every lane would outshine the notes.
+    const step = Math.ceil(level * (glyphs.heights.length - 1));
     const role = since > QUIET_MICROS ? 'faint' : 'played';
-    paintGauge(grid, x + columns.volume, y, columns.volumeWidth, level, styles[role], glyphs.fills);
+    put(columns.volume, glyphs.heights[step]!, role);
+    if (columns.volume >= 0)
+      put(
+        columns.volume + 1,
+        String(Math.round(level * 127)).padStart(4),
+        since > QUIET_MICROS ? 'faint' : 'label',
+      );
   }
   if (rows === 2 && columns.nameWidth > 0) {
     put(columns.name, soundingNames(observed, channel, columns.nameWidth), 'name', columns.nameWidth, 1);
@@ -106,10 +113,10 @@ function nameRole(scene: Scene, channel: number, since: number | undefined): Rol
   return since === undefined || since > QUIET_MICROS ? 'faint' : 'text';
 }
 
-/** Channel volume times expression as a share of the most; 0, which draws nothing, where neither was sent. */
-function levelOf(observed: ObservedState, channel: number): number {
+/** Channel volume times expression as a share of the most; undefined where neither was sent. */
+function levelOf(observed: ObservedState, channel: number): number | undefined {
   const volume = observed.controller[channel * 128 + Cc.volume]!;
   const expression = observed.controller[channel * 128 + Cc.expression]!;
-  if (volume === NEVER_SEEN && expression === NEVER_SEEN) return 0;
+  if (volume === NEVER_SEEN && expression === NEVER_SEEN) return undefined;
   return (volume === NEVER_SEEN ? 1 : volume / 127) * (expression === NEVER_SEEN ? 1 : expression / 127);
 }

@@ -4,9 +4,9 @@ import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { barBeatText, millisText, percentText } from '../format/moment.ts';
-import { paintGauge } from '../lanes/gauge.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
+import { paintGauge } from './gauge.ts';
 import { backlogMicros, loadAhead, loadBefore, loadHeight, plannedLoad } from './wire-load.ts';
 
 /** Half a second back for the figure that people read; the peak is of 100 ms, as the plan's curve is. */

@@ -35,5 +35,5 @@ test('the headings stand above what they name', () => {
   const heading = laneHeadings(80);
   expect(heading.indexOf('program')).toBe(lane.name);
   expect(heading.indexOf('C4')).toBe(lane.strip + 15);
-  expect(heading.indexOf('vol')).toBe(lane.volume);
+  expect(heading.indexOf('vol')).toBe(lane.volume + 2);
 });

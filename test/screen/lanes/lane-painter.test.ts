@@ -74,7 +74,7 @@ test('count, pedal, bend and volume stand at the right', () => {
   expect(line!.slice(LANE.count, LANE.count + 2)).toBe('12');
   expect(line![LANE.pedal]).toBe('▂');
   expect(line!.slice(LANE.bend, LANE.bend + 3)).toBe('↓99');
-  expect(line!.slice(LANE.volume)).toBe('█████');
+  expect(line!.slice(LANE.volume)).toBe('█ 127');
 });
 
 test('a lane whose velocity, key or program the person changed is marked', () => {

@@ -1,0 +1,94 @@
+import { expect, test } from 'vitest';
+import { openTestScreen } from '../../src/screen/ink-frame/open-test-screen.ts';
+import { type RunScreenOptions, runScreen } from '../../src/screen/run-screen.tsx';
+import { playIntoObserved } from '../support/play-into-observed.ts';
+import { screenSong } from '../support/screen-song.ts';
+import { stillPlayer } from '../support/still-player.ts';
+
+const NOW = 8_400_000;
+
+async function opened(more: Partial<RunScreenOptions> = {}) {
+  const song = screenSong();
+  const player = stillPlayer(playIntoObserved(song.timeline!, NOW), NOW);
+  const screen = openTestScreen(80, 24);
+  const outcome = runScreen({ player, song, screen, theme: { palette: 'none', ascii: false }, ...more });
+  await screen.settle();
+  return { player, screen, outcome };
+}
+
+test('keys reach the player as commands, and q ends the screen', async () => {
+  const { player, screen, outcome } = await opened();
+  await screen.press('m', 'space', 'z', 'q', 'm');
+  expect(player.told).toEqual([
+    { kind: 'mute', channel: 0, on: true },
+    { kind: 'pause' },
+    { kind: 'silence-all' },
+    { kind: 'quit' },
+  ]);
+  expect(await outcome).toEqual({ kind: 'quit' });
+  screen.close();
+});
+
+test('the end of the player ends the screen', async () => {
+  const { player, screen, outcome } = await opened();
+  player.end({ kind: 'ended' });
+  expect(await outcome).toEqual({ kind: 'ended' });
+  screen.close();
+});
+
+test('started with the list, a song is searched for and chosen', async () => {
+  const songs = ['bells.mid', 'harbour.mid'].map((name) => ({
+    path: `songs/${name}`,
+    name,
+    durationMicros: 1,
+    verdict: 'fits',
+    good: true,
+  }));
+  const { screen, outcome } = await opened({ songs: () => songs, startWithList: true });
+  expect(screen.text()).toContain('bells.mid');
+  await screen.press('h', 'a');
+  expect(screen.text()).not.toContain('bells.mid');
+  await screen.press('enter');
+  expect(await outcome).toEqual({ kind: 'song', path: 'songs/harbour.mid' });
+  screen.close();
+});
+
+test('text pasted into the search counts as typed, cleaned', async () => {
+  const { screen } = await opened({ startWithList: true });
+  await screen.paste('two\u001b[2J words');
+  expect(screen.text()).toContain('search two words_');
+  screen.close();
+});
+
+test('the screen follows a resize, through too small and back', async () => {
+  const { screen } = await opened();
+  const before = screen.text();
+  screen.resize(30, 5);
+  await screen.settle();
+  expect(screen.text()).toContain('40x12');
+  screen.resize(80, 24);
+  await screen.settle();
+  expect(screen.text()).toBe(before);
+  screen.close();
+});
+
+test('a frame is wanted while the music plays, and not for ever once it stands', async () => {
+  let needsFrame = () => false;
+  const { player, screen } = await opened({
+    screen: {
+      render: () => {},
+      setLive: (ask) => {
+        needsFrame = ask;
+      },
+    },
+  });
+  expect(needsFrame()).toBe(true);
+  player.observed.numbers[1] = 2;
+  player.observed.strikes.fill(0);
+  expect(needsFrame()).toBe(true);
+  player.now = NOW + 60_000_000;
+  expect(needsFrame()).toBe(false);
+  player.observed.numbers[0]! += 1;
+  expect(needsFrame()).toBe(true);
+  screen.close();
+});
