@@ -7,6 +7,8 @@ export class WireReader {
   readonly open = new Map<number, number>();
   /** `channel:what` → last value said. Controllers as `channel:cc<number>`. */
   readonly said = new Map<string, number>();
+  /** A General MIDI reset came: what was not said since then is at rest. */
+  wasReset = false;
   readonly messages: number[][] = [];
   readonly noteOns: { channel: number; key: number; velocity: number }[] = [];
   /** Anything a receiver would trip over. */
@@ -14,6 +16,12 @@ export class WireReader {
   #status = 0;
   #data: number[] = [];
   #sysEx: number[] | undefined;
+  readonly #msbClearsLsb: boolean;
+
+  /** @param msbClearsLsb a receiver that sets the LSB to 0 when a new MSB comes (p. 12), or one that does not */
+  constructor(msbClearsLsb = true) {
+    this.#msbClearsLsb = msbClearsLsb;
+  }
 
   read(bytes: Iterable<number>): void {
     for (const byte of bytes) this.#byte(byte);
@@ -65,7 +73,7 @@ export class WireReader {
     if (this.#data.length > 0) this.faults.push(`message ${this.#status.toString(16)} cut short`);
     this.#data = [];
     if (this.#sysEx !== undefined) {
-      if (byte === 0xf7) this.messages.push([0xf0, ...this.#sysEx, 0xf7]);
+      if (byte === 0xf7) this.#sysExEnded(this.#sysEx);
       else this.faults.push('SysEx ended by a status');
       this.#sysEx = undefined;
       if (byte === 0xf7) {
@@ -99,8 +107,7 @@ export class WireReader {
         this.said.set(`${channel}:key${data1}`, data2);
         break;
       case 0xb0:
-        this.said.set(`${channel}:cc${data1}`, data2);
-        if (data1 === 121) this.#resetControllers(channel);
+        this.#control(channel, data1, data2);
         break;
       case 0xc0:
         this.said.set(`${channel}:program`, data1);
@@ -113,6 +120,58 @@ export class WireReader {
         this.said.set(`${channel}:bend`, data1 + 128 * data2);
         break;
     }
+  }
+
+  #control(channel: number, controller: number, value: number): void {
+    const say = (what: string, to: number) => this.said.set(`${channel}:${what}`, to);
+    if ([6, 38, 96, 97].includes(controller)) {
+      const parameter = this.#parameter(channel);
+      if (parameter === undefined) return; // nothing selected, or null: ignored
+      const [msb, lsb, steps] = ['msb', 'lsb', 'steps'].map((part) => `${parameter}.${part}`) as [
+        string,
+        string,
+        string,
+      ];
+      if (controller >= 96)
+        say(steps, (this.said.get(`${channel}:${steps}`) ?? 0) + (controller === 96 ? 1 : -1));
+      else say(steps, 0);
+      if (controller === 6) say(msb, value);
+      if (controller === 38) say(lsb, value);
+      if (controller === 6 && this.#msbClearsLsb && this.said.has(`${channel}:${lsb}`)) say(lsb, 0);
+      return;
+    }
+    if (controller === 121) {
+      this.#resetControllers(channel);
+      return;
+    }
+    say(`cc${controller}`, value);
+    if (controller >= 98 && controller <= 101) say('selected', controller >= 100 ? 1 : 2);
+    if (controller === 126 || controller === 127) say('mono', controller === 126 ? value + 1 : 0);
+    if (controller === 124 || controller === 125) say('omni', controller - 124);
+    // Bank select is left out: modules keep its halves apart.
+    const low = `cc${controller + 32}`;
+    if (this.#msbClearsLsb && controller > 0 && controller < 32 && this.said.has(`${channel}:${low}`))
+      say(low, 0);
+  }
+
+  /** `rpn 0`, `nrpn 130`, … or undefined while none is selected (p. 17; null: GM1 developer guidelines). */
+  #parameter(channel: number): string | undefined {
+    const selected = this.said.get(`${channel}:selected`) ?? 0;
+    if (selected === 0) return undefined;
+    const high = selected === 1 ? 101 : 99;
+    const half = (controller: number) => this.said.get(`${channel}:cc${controller}`) ?? 127;
+    const number = half(high) * 128 + half(high - 1);
+    return number === 0x3fff ? undefined : `${selected === 1 ? 'rpn' : 'nrpn'} ${number}`;
+  }
+
+  #sysExEnded(data: readonly number[]): void {
+    this.messages.push([0xf0, ...data, 0xf7]);
+    const [id, , sub1, sub2, low = 0, high = 0] = data;
+    if (id === 0x7e && sub1 === 0x09) {
+      this.said.clear();
+      this.wasReset = true;
+    }
+    if (id === 0x7f && sub1 === 0x04 && sub2 === 0x01) this.said.set('master volume', low + 128 * high);
   }
 
   #bank(channel: number): number {
@@ -131,8 +190,12 @@ export class WireReader {
     this.said.set(`${channel}:cc11`, 127);
     for (const pedal of [64, 65, 66, 67, 68, 69]) this.said.set(`${channel}:cc${pedal}`, 0);
     for (const selection of [98, 99, 100, 101]) this.said.set(`${channel}:cc${selection}`, 127);
+    this.said.set(`${channel}:selected`, 1);
     this.said.set(`${channel}:bend`, 8192);
     this.said.set(`${channel}:pressure`, 0);
+    for (let key = 0; key < 128; key += 1) {
+      if (this.said.has(`${channel}:key${key}`)) this.said.set(`${channel}:key${key}`, 0);
+    }
   }
 }
 

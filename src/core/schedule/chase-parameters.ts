@@ -31,11 +31,12 @@ function chaseParameter(song: ReceiverMemory, sink: ChaseSink, channel: number, 
   // A parameter neither of them set rests; as data unset on both sides it compares equal.
   let msb = want < 0 ? UNSET : song.parameters.msb[want]!;
   let lsb = want < 0 ? UNSET : song.parameters.lsb[want]!;
-  const stale = want < 0 || lsb === UNSET ? 0 : song.parameters.stale[want]!;
+  const unordered = want < 0 || lsb === UNSET || lsb === 0; // an LSB of 0 is 0 before or after its MSB
+  const stale = unordered ? 0 : song.parameters.stale[want]!;
   const steps = want < 0 ? 0 : song.parameters.steps[want]!;
   const sentMsb = has < 0 ? UNSET : sink.memory.parameters.msb[has]!;
   const sentLsb = has < 0 ? UNSET : sink.memory.parameters.lsb[has]!;
-  const sentStale = has < 0 || lsb === UNSET ? 0 : sink.memory.parameters.stale[has]!;
+  const sentStale = has < 0 || unordered ? 0 : sink.memory.parameters.stale[has]!;
   const sentSteps = has < 0 ? 0 : sink.memory.parameters.steps[has]!;
   // A song that sent only the MSB left the LSB at 0 (MIDI 1.0, p. 12).
   if (lsb === UNSET && sentLsb !== UNSET) lsb = msb === UNSET ? rest & 127 : 0;
@@ -65,16 +66,11 @@ function select(sink: ChaseSink, channel: number, key: number): void {
 
 function restoreSelection(song: ReceiverMemory, sink: ChaseSink, channel: number): void {
   const kind = song.selected[channel]!;
-  const sent = sink.memory;
-  if (kind === 0) {
-    if (sent.selection(channel) === NO_PARAMETER) return;
-    sink.message(0xb0 | channel, 101, 127); // RPN null: data entry goes nowhere
-    sink.message(0xb0 | channel, 100, 127);
-    return;
-  }
-  // The kind not selected keeps its halves too: a song may send only one half when it comes back to it.
+  // The kind not selected keeps its halves too: a song may send only one half when it comes back to it. Where the
+  // song selected nothing, 127 in both halves is the null parameter: data entry goes nowhere.
   restoreHalves(song, sink, channel, kind === 1 ? 99 : 101, false);
-  restoreHalves(song, sink, channel, kind === 1 ? 101 : 99, sent.selected[channel] !== kind);
+  const choose = kind !== 0 && sink.memory.selected[channel] !== kind;
+  restoreHalves(song, sink, channel, kind === 1 ? 101 : 99, choose);
 }
 
 function restoreHalves(

@@ -17,8 +17,8 @@ export function chaseChannel(song: ReceiverMemory, sink: ChaseSink, channel: num
   resetWhereShorter(song, sink, channel);
   if (override >= 0) chaseOverride(sink, channel, override);
   else chaseProgram(song, sink, channel);
-  chaseBank(song, sink, channel, 0, song.value[channel * 128]!);
-  chaseBank(song, sink, channel, 32, song.value[channel * 128 + 32]!);
+  chaseSingle(song, sink, channel, 0);
+  chaseSingle(song, sink, channel, 32);
   for (let n = 1; n < 32; n += 1) if (n !== 6) chasePair(song, sink, channel, n);
   for (let n = 64; n < 96; n += 1) if (!MOMENTARY.includes(n)) chaseSingle(song, sink, channel, n);
   for (let n = 102; n < 120; n += 1) chaseSingle(song, sink, channel, n);
@@ -66,12 +66,17 @@ function chasePair(song: ReceiverMemory, sink: ChaseSink, channel: number, n: nu
   const control = 0xb0 | channel;
   if (lsb === UNSET) {
     if (msb !== UNSET) sink.message(control, n, msb);
-    const left = wantedControl(song, sent, channel, n + 32);
+    // The song's own MSB set the LSB to 0.
+    const left =
+      song.value[high] === UNSET
+        ? wantedControl(song, sent, channel, n + 32)
+        : wanted(UNSET, sent.value[low]!, 0, 0);
     if (left !== UNSET) sink.message(control, n + 32, left);
     return;
   }
-  const stale = song.stale[channel * 32 + n]!;
-  const sameLsb = lsb === sent.value[low] && stale === sent.stale[channel * 32 + n];
+  // An LSB of 0 is 0 before or after its MSB.
+  const stale = lsb === 0 ? 0 : song.stale[channel * 32 + n]!;
+  const sameLsb = lsb === sent.value[low] && (lsb === 0 || stale === sent.stale[channel * 32 + n]);
   if (msb === UNSET && sameLsb) return;
   if (stale !== 0) {
     if (lsb !== sent.value[low]) sink.message(control, n + 32, lsb);
@@ -103,14 +108,12 @@ function chaseProgram(song: ReceiverMemory, sink: ChaseSink, channel: number): v
     wanted(msb, sent.bankMsb[channel]!, 0, 0) === UNSET &&
     wanted(lsb, sent.bankLsb[channel]!, 0, 0) === UNSET;
   if (same) return;
-  chaseBank(song, sink, channel, 0, msb);
-  chaseBank(song, sink, channel, 32, lsb);
+  sendBank(sink, channel, 0, wanted(msb, sent.value[channel * 128]!, 0, 0));
+  sendBank(sink, channel, 32, wanted(lsb, sent.value[channel * 128 + 32]!, 0, 0));
   sink.message(0xc0 | channel, target, 0);
 }
 
-function chaseBank(song: ReceiverMemory, sink: ChaseSink, channel: number, n: number, bank: number): void {
-  const settled = song.settled[channel * Settled.stride + n]!;
-  const value = wanted(bank, sink.memory.value[channel * 128 + n]!, 0, settled);
+function sendBank(sink: ChaseSink, channel: number, n: number, value: number): void {
   if (value !== UNSET) sink.message(0xb0 | channel, n, value);
 }
 
@@ -149,9 +152,11 @@ function chaseMode(
   const cell = channel * 128;
   const mode = song.value[cell + other] === UNSET ? rest : other;
   const value = song.value[cell + mode]!;
-  if (value === sink.memory.value[cell + mode]) return;
-  if (value !== UNSET) sink.message(0xb0 | channel, mode, value);
-  else if (sink.memory.value[cell + other] !== UNSET) sink.message(0xb0 | channel, rest, 0);
+  if (value === UNSET) {
+    if (sink.memory.value[cell + other] !== UNSET) sink.message(0xb0 | channel, rest, 0);
+  } else if (value !== sink.memory.value[cell + mode]) {
+    sink.message(0xb0 | channel, mode, value);
+  }
 }
 
 /** Where the song reset the controllers and the receiver was not told, CC121 may be shorter than its effects. */

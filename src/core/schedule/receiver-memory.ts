@@ -158,7 +158,9 @@ export class ReceiverMemory {
     this.selected[channel] = 1;
     this.bend[channel] = BEND_CENTRE;
     this.pressure[channel] = 0;
-    this.keyPressure.fill(0, channel * 128, channel * 128 + 128);
+    for (let cell = channel * 128; cell < channel * 128 + 128; cell += 1) {
+      if (this.keyPressure[cell] !== UNSET) this.keyPressure[cell] = 0;
+    }
     this.reset[channel] = 1;
   }
 

@@ -15,10 +15,14 @@ export function restoreChannels(p: Playback, channels: number): void {
 /** The same for everything: lasting SysEx first, in the song's order, then the channels. */
 export function restoreAll(p: Playback): void {
   const { sysEx } = p.song;
-  let row = sysEx.nextMissing(p.sender.memory.sysEx, 0);
+  const sent = p.sender.memory.sysEx;
+  for (let kind = sysEx.nextSurplus(sent, 0); kind > 0; kind = sysEx.nextSurplus(sent, kind)) {
+    p.sender.restSysEx(kind);
+  }
+  let row = sysEx.nextMissing(sent, 0);
   while (row >= 0) {
     p.sender.sysEx(0xf0, row);
-    row = sysEx.nextMissing(p.sender.memory.sysEx, sysEx.turnOf(row));
+    row = sysEx.nextMissing(sent, sysEx.turnOf(row));
   }
   restoreChannels(p, ALL_CHANNELS);
 }

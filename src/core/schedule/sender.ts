@@ -55,6 +55,14 @@ export class Sender implements ChaseSink {
     this.memory.foldSysEx(payload);
   }
 
+  /** Brings a class of SysEx back to rest (see `SysExCatalogue.rest`). */
+  restSysEx(kind: number): void {
+    const bytes = this.memory.sysEx.catalogue.rest[kind];
+    if (bytes === undefined) return;
+    this.outlet.payload(0xf0, bytes, 0, bytes.length, this.at);
+    this.memory.sysEx.clear(kind);
+  }
+
   /** Sends a part of a payload row: the first piece under its own status, the others as they are. */
   piece(status: number, payload: number, from: number, length: number): void {
     const { payloadBytes, payloadStart } = this.#columns;

@@ -11,6 +11,7 @@ export function settledBeforeNotes(plan: SendPlan): Uint8Array {
   const { columns, event, count } = plan;
   const settled = new Uint8Array(16 * Settled.stride);
   let struck = 0;
+  let programmed = 0;
   for (let row = 0; row < count && struck !== 0xffff; row += 1) {
     const at = event[row]!;
     const status = columns.status[at]!;
@@ -21,10 +22,15 @@ export function settledBeforeNotes(plan: SendPlan): Uint8Array {
       case 0x90:
         if (columns.data2[at]! > 0) struck |= 1 << channel;
         break;
-      case 0xb0:
-        settled[base + columns.data1[at]!] = 1;
+      case 0xb0: {
+        // A bank waits for the next program change, so one chosen after a program was heard of by that program.
+        const controller = columns.data1[at]!;
+        const bank = controller === 0 || controller === 32;
+        if (!bank || (programmed & (1 << channel)) === 0) settled[base + controller] = 1;
         break;
+      }
       case 0xc0:
+        programmed |= 1 << channel;
         settled[base + Settled.program] = 1;
         break;
       case 0xd0:

@@ -36,7 +36,20 @@ export interface SysExCatalogue {
   /** Equal for equal bytes; from 1. */
   readonly content: Uint32Array;
   readonly kinds: number;
+  /** By class: what brings it back to rest, without F0; undefined where that is not known or not needed. */
+  readonly rest: readonly (Uint8Array | undefined)[];
 }
+
+/**
+ * Device control that rests at a published value (MIDI 1.0, Table VIIa, and GM2 for the tunings, from memory), by
+ * sub-id 2: master volume full, balance, fine and coarse tuning in the middle.
+ */
+const DEVICE_CONTROL_REST: Readonly<Record<number, readonly [lsb: number, msb: number]>> = {
+  1: [0x7f, 0x7f],
+  2: [0x00, 0x40],
+  3: [0x00, 0x40],
+  4: [0x00, 0x40],
+};
 
 /** Looks at every payload of a song once. With `allowHeld` a maker's own messages pass as lasting. */
 export function catalogueSysEx(columns: TimelineColumns, allowHeld: boolean): SysExCatalogue {
@@ -46,9 +59,12 @@ export function catalogueSysEx(columns: TimelineColumns, allowHeld: boolean): Sy
   const content = new Uint32Array(rows);
   const contents = new Map<string, number>();
   const kinds = new Map<string, number>();
+  const rest: (Uint8Array | undefined)[] = [undefined];
+  let struck = false;
   let open: number = -1; // role of a SysEx whose F7 is still to come: its continuation packets share it
   for (let row = 0; row < columns.count; row += 1) {
     const status = columns.status[row]!;
+    if ((status & 0xf0) === 0x90) struck = true;
     if (status !== 0xf0 && status !== 0xf7) continue;
     const payload = columns.payload[row]!;
     const start = columns.payloadStart[payload]!;
@@ -65,9 +81,12 @@ export function catalogueSysEx(columns: TimelineColumns, allowHeld: boolean): Sy
       role[payload] = open >= 0 ? open : allowHeld ? SysExRole.momentary : SysExRole.held;
       if (ends) open = -1;
     }
-    if (role[payload] === SysExRole.lasting) kind[payload] = numberOf(kinds, kindOf(bytes, text));
+    if (role[payload] !== SysExRole.lasting) continue;
+    kind[payload] = numberOf(kinds, kindOf(bytes, text));
+    // What was in force before the first note nobody hears.
+    if (kind[payload] === rest.length) rest.push(struck ? restOf(bytes) : undefined);
   }
-  return { role, kind, content, kinds: kinds.size };
+  return { role, kind, content, kinds: kinds.size, rest };
 }
 
 function numberOf(numbers: Map<string, number>, text: string): number {
@@ -88,9 +107,17 @@ function roleOf(bytes: Uint8Array, ends: boolean, allowHeld: boolean): number {
   return role === SysExRole.held && allowHeld ? SysExRole.momentary : role;
 }
 
+function restOf(bytes: Uint8Array): Uint8Array | undefined {
+  if (!isDeviceControl(bytes)) return undefined;
+  const values = DEVICE_CONTROL_REST[bytes[3]!];
+  return values === undefined ? undefined : Uint8Array.of(0x7f, bytes[1]!, 0x04, bytes[3]!, ...values, 0xf7);
+}
+
+function isDeviceControl(bytes: Uint8Array): boolean {
+  return bytes[0] === 0x7f && bytes[2] === 0x04;
+}
+
 /** Master volume and its like replace one another; of parameters that name their target each is its own class. */
 function kindOf(bytes: Uint8Array, text: string): string {
-  const universal = bytes[0] === 0x7e || bytes[0] === 0x7f;
-  const simple = bytes[0] === 0x7f && bytes[2] === 0x04 && bytes[3] !== 0x05;
-  return universal && simple ? `${bytes[0]}.${bytes[1]}.${bytes[2]}.${bytes[3]}` : text;
+  return isDeviceControl(bytes) && bytes[3] !== 0x05 ? `device control ${bytes[1]} ${bytes[3]}` : text;
 }

@@ -51,6 +51,20 @@ export class SysExMemory {
     return false;
   }
 
+  /** The class is at rest again. */
+  clear(kind: number): void {
+    this.row[kind] = NONE;
+  }
+
+  /** A class that `sent` has in force and this one has not, and that can be brought to rest; or 0. */
+  nextSurplus(sent: SysExMemory, after: number): number {
+    for (let kind = after + 1; kind < this.row.length; kind += 1) {
+      const surplus = this.row[kind] === NONE && sent.row[kind] !== NONE;
+      if (surplus && this.catalogue.rest[kind] !== undefined) return kind;
+    }
+    return 0;
+  }
+
   /** True when both rest on the same reset, byte for byte, or this one on none. */
   sameReset(other: SysExMemory): boolean {
     if (this.reset === NONE) return true;
