@@ -52,33 +52,24 @@ export function findStuckNotes(
   const running = transportState(observed) === 'playing';
   const found: StuckNote[] = [];
   for (let place = 0; place < 2048; place += 1) {
-    const sounding = observed.strikes[place]! > 0;
-    if (!sounding && !isPedalHeld(observed, place)) continue;
-    const channel = place >> 7;
-    const key = place & 127;
+    const isSounding = observed.strikes[place]! > 0;
+    if (!isSounding && observed.pedalHeld[place] === 0) continue;
     const ageMicros = Math.max(0, nowMicros - observed.onsetMicros[place]!);
-    const beganSongMicros = observed.onsetSongMicros[place]!;
-    if (!sounding) {
-      if (ageMicros < limits.longMicros) continue;
-      found.push(stuck('held-by-pedal', undefined));
-      continue;
-    }
-    if (ageMicros < limits.graceMicros) continue;
-    const end = songEnd(observed, notes, channel, key, beganSongMicros);
-    const cause = causeOf(end, position, running || !notes, ageMicros, limits);
-    if (cause) found.push(stuck(cause, end));
-
-    function stuck(cause: StuckCause, end: NoteEnd | undefined): StuckNote {
-      return {
-        channel,
-        key,
-        velocity: observed.velocity[place]!,
-        cause,
-        ageMicros,
-        beganSongMicros,
-        releasedChannel: cause === 'other-channel' ? (end?.strayOffChannel ?? -1) : -1,
-      };
-    }
+    if (ageMicros < Math.min(limits.graceMicros, limits.longMicros)) continue;
+    const end = isSounding ? songEnd(observed, notes, place) : undefined;
+    const cause = isSounding
+      ? causeOf(end, position, running || !notes, ageMicros, limits)
+      : ageMicros >= limits.longMicros && 'held-by-pedal';
+    if (!cause) continue;
+    found.push({
+      channel: place >> 7,
+      key: place & 127,
+      velocity: observed.velocity[place]!,
+      cause,
+      ageMicros,
+      beganSongMicros: observed.onsetSongMicros[place]!,
+      releasedChannel: cause === 'other-channel' ? end!.strayOffChannel : -1,
+    });
   }
   return found.sort(
     (a, b) =>
@@ -110,23 +101,16 @@ function causeOf(
  * key less the transpositions in force. A release that has passed may have served a later strike of the same
  * key; then an earlier strike that nothing releases is what still sounds.
  */
-function songEnd(
-  observed: ObservedState,
-  notes: SongNotes | undefined,
-  channel: number,
-  key: number,
-  songMicros: number,
-): NoteEnd | undefined {
+function songEnd(observed: ObservedState, notes: SongNotes | undefined, place: number): NoteEnd | undefined {
+  const songMicros = observed.onsetSongMicros[place]!;
   if (!notes || songMicros < 0) return undefined;
+  const channel = place >> 7;
   const shift =
     (channel === DRUM_CHANNEL ? 0 : observed.numbers[Slot.transpose]!) + observed.channelTranspose[channel]!;
-  const written = key - shift;
+  const written = (place & 127) - shift;
   const end = notes.find(channel, written, songMicros);
-  const place = channel * 128 + key;
-  if (end && end.offMicros >= 0 && observed.strikes[place]! > 0) {
-    const earlier = notes.hangingBefore(channel, written, songMicros);
-    const position = observed.numbers[Slot.positionMicros]!;
-    if (earlier && position > end.offMicros) return earlier;
+  if (end && end.offMicros >= 0 && observed.numbers[Slot.positionMicros]! > end.offMicros) {
+    return notes.hangingBefore(channel, written, songMicros) ?? end;
   }
   return end;
 }
