@@ -1,11 +1,14 @@
 import { openOutput } from '../ports/open-output.ts';
 import type { OutputPort } from '../ports/output-port.ts';
 import type { OutputSpec } from './player-options.ts';
+import { tapLanes } from './record-taps.ts';
 import type { LanePort } from './wire-outlet.ts';
 
 /** An output and, where another thread keeps its device, the link to the keeper. */
 export interface LaneSpec extends OutputSpec {
   readonly link?: SharedArrayBuffer | undefined;
+  /** `KeptRecord.ring`, the same for every output of a run that is recorded. */
+  readonly tap?: SharedArrayBuffer | undefined;
 }
 
 /**
@@ -20,8 +23,10 @@ export async function openLanes(outputs: readonly LaneSpec[], waitForDevice = fa
     for (const port of opened) port.close();
     throw error;
   }
-  return outputs.map(({ channels }, index) => ({
+  const lanes = outputs.map(({ channels }, index) => ({
     port: opened[index]!,
     ...(channels === undefined ? {} : { channels }),
   }));
+  const tap = outputs[0]?.tap;
+  return tap === undefined ? lanes : tapLanes(lanes, tap);
 }

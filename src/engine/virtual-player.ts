@@ -6,6 +6,7 @@ import { EngineRun } from './engine-run.ts';
 import { openLanes } from './open-lanes.ts';
 import type { Player, PlayerEnd } from './player.ts';
 import type { PlayerOptions } from './player-options.ts';
+import { recordLanes } from './record-taps.ts';
 import { VirtualClock } from './virtual-clock.ts';
 import { type LanePort, WireOutlet } from './wire-outlet.ts';
 
@@ -29,10 +30,12 @@ export async function openVirtualPlayer(
   const clock = new VirtualClock();
   const observed = createObservedState();
   const ring = new CommandRing();
+  const opened = lanes ?? (await openLanes(options.outputs, options.waitForDevice));
+  const record = options.recordPath === undefined ? undefined : recordLanes(opened, options.recordPath);
   const outlet = new WireOutlet({
     clock,
     observed,
-    lanes: lanes ?? (await openLanes(options.outputs, options.waitForDevice)),
+    lanes: record?.lanes ?? opened,
     activeSensing: options.activeSensing ?? false,
   });
   const run = new EngineRun(options, outlet, observed, ring, clock);
@@ -48,6 +51,7 @@ export async function openVirtualPlayer(
     over = !run.step();
     if (over) {
       outlet.close();
+      record?.close();
       settle({ kind: run.how });
     }
     return !over;

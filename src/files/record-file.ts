@@ -1,4 +1,4 @@
-import { closeSync, fdatasync, openSync, writeSync } from 'node:fs';
+import { closeSync, fdatasync, openSync, rmSync, writeSync } from 'node:fs';
 import { Refusal } from './refusal.ts';
 
 /** A new file that is written at given places. The first error ends the writing and is kept as `trouble`. */
@@ -50,5 +50,12 @@ export class RecordFile {
     } catch {
       this.trouble ??= 'closing failed';
     }
+  }
+
+  /** Closes it and takes it away. */
+  remove(): void {
+    if (this.#fd < 0) return;
+    this.close();
+    rmSync(this.path, { force: true });
   }
 }

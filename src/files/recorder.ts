@@ -16,6 +16,8 @@ export interface Recorder {
   remark(micros: number, port: string, text: string): void;
   flush(): void;
   close(): void;
+  /** Takes the file away again: nothing worth keeping was recorded. */
+  discard(): void;
   /** Set once the disk took no more. */
   readonly trouble: string | undefined;
 }
@@ -62,6 +64,10 @@ class LogRecorder implements Recorder {
   close(): void {
     this.flush();
     this.file.close();
+  }
+
+  discard(): void {
+    this.file.remove();
   }
 
   #add(line: string): void {
@@ -118,6 +124,10 @@ class SmfRecorder implements Recorder {
   close(): void {
     this.flush();
     this.file.close();
+  }
+
+  discard(): void {
+    this.file.remove();
   }
 }
 

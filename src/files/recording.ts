@@ -7,6 +7,7 @@ export class Recording {
   readonly #streams: WholeMessages[];
   readonly #timer: NodeJS.Timeout | undefined;
   #closed = false;
+  #empty = true;
 
   /**
    * @param ports names of the wires; bytes are fed by their index
@@ -22,6 +23,7 @@ export class Recording {
           message: (micros, bytes) => {
             // System messages go to every port; in a song file, which knows one stream, once is enough.
             if (oneStream && index > 0 && bytes[0]! >= 0xf0) return;
+            this.#empty = false;
             this.#recorder.message(micros, port, bytes);
           },
           remark: (micros, text) => this.#recorder.remark(micros, port, text),
@@ -47,13 +49,14 @@ export class Recording {
     if (!this.#closed) this.#recorder.remark(micros, port, text);
   }
 
-  /** May be called twice. */
+  /** A record of nothing (the start was refused, say) is taken away again. May be called twice. */
   close(): void {
     if (this.#closed) return;
     this.#closed = true;
     clearInterval(this.#timer);
     for (const stream of this.#streams) stream.finish();
-    this.#recorder.close();
+    if (this.#empty) this.#recorder.discard();
+    else this.#recorder.close();
   }
 }
 

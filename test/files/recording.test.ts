@@ -79,6 +79,14 @@ describe('what happens to files', () => {
     expect(readFileSync(path, 'utf8')).toBe('precious');
   });
 
+  it('leaves no empty record behind', () => {
+    const path = join(folder, 'nothing.mid');
+    const recording = new Recording(path, ['mock']);
+    expect(readSong(readFileSync(path)).findings).toEqual([]);
+    recording.close();
+    expect(() => readFileSync(path)).toThrow(/ENOENT/);
+  });
+
   it('refuses a folder that is not there', () => {
     expect(() => new Recording(join(folder, 'none/x.mid'), ['mock'])).toThrow(/cannot be written \(ENOENT\)/);
   });
