@@ -12,6 +12,8 @@ export interface PtyRunOptions {
   readonly bytesPerSecond?: number;
   /** Whether the terminal answers questions (DSR and the like), as real ones do; true unless said. */
   readonly isAnswering?: boolean;
+  /** How long an answer takes to come back, as over a network; at once unless said. */
+  readonly answerMillis?: number;
 }
 
 /**
@@ -24,6 +26,8 @@ export interface PtyRun {
   readonly terminal: VirtualTerminal;
   /** Bytes the emulator was given so far. */
   readonly received: number;
+  /** Bytes the program has sent that the slow link still holds. */
+  readonly waiting: number;
   send(text: string): void;
   resize(columns: number, rows: number): void;
   /** Stops reading the program's output, and reads again. */
@@ -38,6 +42,8 @@ export interface PtyRun {
   /** Waits for the end of the program. */
   untilExit(timeoutMillis?: number): Promise<{ readonly code: number; readonly signal: number }>;
   kill(signal?: string): void;
+  /** The line drops: the terminal is gone for the program. */
+  hangUp(): void;
   /** Ends the program if it still runs, and the emulator. */
   close(): Promise<void>;
 }
@@ -46,7 +52,7 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
   const { columns = 80, rows = 24, bytesPerSecond, isAnswering = true } = options;
   const terminal = openVirtualTerminal(columns, rows);
   const program: IPty = spawn(file, [...args], {
-    name: 'xterm-256color',
+    name: options.environment?.TERM ?? 'xterm-256color',
     cols: columns,
     rows,
     cwd: options.directory ?? process.cwd(),
@@ -100,7 +106,7 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
   });
   if (isAnswering) {
     terminal.onAnswer((answer) => {
-      if (exit === undefined) program.write(answer);
+      setTimeout(() => exit ?? program.write(answer), options.answerMillis ?? 0);
     });
   }
 
@@ -144,6 +150,9 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
     get received() {
       return received;
     },
+    get waiting() {
+      return backlog.length;
+    },
     send: (text) => program.write(text),
     resize(newColumns, newRows) {
       terminal.resize(newColumns, newRows);
@@ -178,6 +187,7 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
     kill(signal = 'SIGTERM') {
       if (exit === undefined) process.kill(program.pid, signal);
     },
+    hangUp: () => (program as unknown as { destroy(): void }).destroy(),
     async close() {
       clearTimeout(release);
       if (exit === undefined) {
@@ -196,7 +206,9 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
 /** Neither CI nor colour settings of whoever runs the tests change what the program draws. */
 function environmentFor(options: PtyRunOptions): Record<string, string | undefined> {
   const { CI: _ci, NO_COLOR: _noColour, COLORTERM: _colourTerm, ...rest } = process.env;
-  return { ...rest, ...options.environment };
+  const environment = { ...rest, ...options.environment };
+  // The pty package would turn an undefined value into the word.
+  return Object.fromEntries(Object.entries(environment).filter(([, value]) => value !== undefined));
 }
 
 /** State of a process as Linux tells it: R running, S sleeping, T stopped, Z ended; undefined when it is gone. */

@@ -1,22 +1,10 @@
-import { afterEach, describe, expect, it } from 'vitest';
-import { type PtyRun, runInPty } from '../support/pty-run.ts';
-
-const FIXTURE = 'test/terminal/fixtures/counting-screen.tsx';
-const runs: PtyRun[] = [];
-
-function start(args: string[] = [], options: Parameters<typeof runInPty>[2] = {}): PtyRun {
-  const run = runInPty(process.execPath, ['--import', 'tsx', FIXTURE, ...args], options);
-  runs.push(run);
-  return run;
-}
-
-afterEach(async () => {
-  for (const run of runs.splice(0)) await run.close();
-});
+import { describe, expect, it } from 'vitest';
+import { foreground, PLAIN } from '../../src/screen/cells/cell-grid.ts';
+import { startCounting, startCountingInShell } from './counting-run.ts';
 
 describe('a program on the screen', () => {
   it('takes the terminal over, draws, answers keys and gives the terminal back', async () => {
-    const run = start();
+    const run = startCounting();
     expect(run.text().trim()).toBe('');
     await run.untilText('size 80x24');
     expect(run.terminal.isAlternateScreen).toBe(true);
@@ -34,5 +22,93 @@ describe('a program on the screen', () => {
     expect(run.terminal.isWrapping).toBe(true);
     expect(run.terminal.isBracketedPaste).toBe(false);
     expect(run.text().trim()).toBe('');
+  });
+
+  it('draws live cells only while they move, and not through a dialog', async () => {
+    const run = startCounting();
+    await run.untilText('still');
+    await run.untilQuiet();
+    const { received } = run;
+    await run.untilQuiet(700);
+    expect(run.received).toBe(received);
+    run.send('g');
+    await run.untilText('running');
+    await run.untilText(/frame [5-9]/);
+    run.send('o');
+    const covered = await run.untilText('│dialog');
+    expect(covered.split('\n')[2]).toMatch(/^fr│dialog {4}│ *$/);
+    const before = run.received;
+    run.send('o');
+    await run.until(
+      (text) => !text.includes('dialog') && /frame \d+/.test(text),
+      'the screen without the dialog',
+    );
+    expect(run.received).toBeGreaterThan(before);
+  });
+
+  it.each([
+    ['CI is set', { CI: 'true' }],
+    ['a screen reader is announced to Ink', { INK_SCREEN_READER: 'true' }],
+  ])('draws all the same when %s', async (_, environment) => {
+    const run = startCounting(['--running'], { environment, columns: 40, rows: 6 });
+    await run.untilText('size 40x6');
+    await run.untilText(/frame [5-9]/);
+    run.send('k');
+    await run.untilText('keys k');
+  });
+
+  it.each([
+    ['xterm-256color', undefined, foreground(202)],
+    ['linux', undefined, foreground(3)],
+    ['xterm-256color', '1', PLAIN],
+  ])('has the colours of %s with NO_COLOR=%s', async (TERM, NO_COLOR, style) => {
+    const run = startCounting([], { environment: { TERM, NO_COLOR } });
+    await run.untilText('coloured');
+    expect(run.grid().style[4 * 80]).toBe(style);
+  });
+});
+
+describe('the terminal is as it was', () => {
+  it.each([
+    ['after the end', (run: { send(text: string): void }) => run.send('q'), 0],
+    ['after an error in a component', (run: { send(text: string): void }) => run.send('x'), 1],
+    ['after SIGTERM', undefined, 143],
+  ])('%s', async (_, leave, code) => {
+    const run = startCountingInShell(
+      `before=$(stty -g); "$@" 2>/dev/null; echo "code $?"
+      if [ "$(stty -g)" = "$before" ]; then echo same settings; else echo other settings; fi; sleep 60`,
+    );
+    await run.untilText('size 80x24');
+    if (leave === undefined) process.kill(Number(/pid (\d+)/.exec(run.told())?.[1]), 'SIGTERM');
+    else leave(run);
+    const text = await run.untilText(/settings/);
+    expect(text).toContain(`code ${code}`);
+    expect(text).toContain('same settings');
+    expect(run.terminal.isAlternateScreen).toBe(false);
+    expect(run.terminal.isCursorHidden).toBe(false);
+    expect(run.terminal.isWrapping).toBe(true);
+  });
+
+  it('and an answer still on its way does not end up on the command line', async () => {
+    const run = startCountingInShell(
+      '"$@"; if read -rs -t 1 -n 1 left; then echo "left over"; else echo "clean line"; fi; sleep 60',
+      { answerMillis: 60 },
+    );
+    await run.untilText('size 80x24');
+    run.send('g');
+    await run.untilText(/frame [5-9]/);
+    // Whatever the moment, a question asked within the last 60 ms has its answer still on the way.
+    run.send('q');
+    expect(await run.untilText(/left over|clean line/)).toContain('clean line');
+  });
+});
+
+describe('when the line drops', () => {
+  it('the program is told, goes on, and ends by itself', async () => {
+    const run = startCounting(['--running']);
+    await run.untilText(/frame [5-9]/);
+    run.hangUp();
+    expect(await run.untilExit()).toEqual({ code: 3, signal: 0 });
+    expect(run.told()).toMatch(/lost (SIGHUP|EIO|end of input)\nstill here\n/);
   });
 });

@@ -2,55 +2,68 @@
  * When the next frame may be drawn, from what the last ones met. A pure reckoning: all times are milliseconds on
  * one steady clock, handed in.
  *
- * Two things tell how the link does. A write that takes long (the terminal does not read) and, since a network
- * on the way swallows many kilobytes before it holds a writer up, the terminal's answer to a question sent behind
- * a frame (DSR 5, "ready", ECMA-48 8.3.35): it comes when the frame has been shown. One question is open at
- * a time. What an answer took beyond the quickest is time spent in queues; above `QUEUE_MILLIS` frames come more
- * rarely, below it step by step more often again.
+ * Two things tell how the link does. A write that takes long (the terminal does not read) makes frames rarer.
+ * But a network on the way swallows many kilobytes before it holds a writer up; so questions are sent behind
+ * frames (DSR 5, ECMA-48 8.3.35), and the terminal's answer tells that everything before it was shown. Bytes not
+ * answered yet are kept below a window, which grows while answers come as quickly as the quickest and shrinks
+ * when they waited in queues. A frame may always go when nothing is unanswered.
  */
 export class FramePace {
   /** Between two frames of live cells. */
   intervalMillis: number = LIVE_MILLIS;
   private lastFrame = Number.NEGATIVE_INFINITY;
   private writeStarted: number | undefined;
-  private asked: number | undefined;
+  private sentBytes = 0;
+  private shownBytes = 0;
+  private windowBytes = SMALLEST_WINDOW;
+  private questions: Question[] = [];
   private lastAsked = Number.NEGATIVE_INFINITY;
-  /** What the latest answers took: a ring. */
+  /** What the latest answers took that had hardly anything before them: a ring. */
   private readonly took = new Float64Array(KEPT_ANSWERS).fill(Number.POSITIVE_INFINITY);
   private answers = 0;
-  private mute = false;
+  private lightAnswers = 0;
+  private isMute = false;
   /** An answer was given up: until one comes, only now and then a frame with a question. */
   private isStalled = false;
 
-  /** Earliest time for a frame; infinite while a write or an answer has to end first. */
+  /** Earliest time for a frame; infinite while a write has to end first. Asked again after every answer. */
   earliest(isUrgent: boolean): number {
     if (this.writeStarted !== undefined) return Number.POSITIVE_INFINITY;
     const due =
       this.lastFrame + (isUrgent ? Math.min(URGENT_MILLIS, this.intervalMillis) : this.intervalMillis);
-    if (this.asked === undefined) return due;
-    const giveUp = this.asked + (this.answers > 0 ? STALL_MILLIS : FIRST_ANSWER_MILLIS);
-    const late = this.asked + this.lateMillis();
-    // A frame may follow while the answer is not late yet; after that only when it has come or was given up.
-    return due <= late ? due : Math.max(due, giveUp);
+    const [first] = this.questions;
+    if (first === undefined) return due;
+    const mayFollow =
+      this.sentBytes - this.shownBytes <= this.windowBytes && due <= first.at + this.lateMillis();
+    if (mayFollow) return due;
+    return Math.max(due, first.at + (this.answers > 0 ? STALL_MILLIS : FIRST_ANSWER_MILLIS));
   }
 
-  /** True when a question should go with the frame that is about to be written. */
-  shouldAsk(now: number): boolean {
-    if (this.asked !== undefined) return now >= this.asked + STALL_MILLIS;
-    return !this.mute && now >= this.lastAsked + ASK_MILLIS;
+  /** True when a question should go with the so many bytes that are about to be written. */
+  shouldAsk(now: number, bytes: number): boolean {
+    if (this.isMute) return false;
+    const [first] = this.questions;
+    if (first !== undefined && now >= first.at + STALL_MILLIS) return true;
+    return bytes > LIGHT_BYTES || (first === undefined && now >= this.lastAsked + ASK_MILLIS);
   }
 
   /** True while an answer may still come. */
   get isAsking(): boolean {
-    return this.asked !== undefined;
+    return this.questions.length > 0;
   }
 
-  writing(now: number, isAsking: boolean): void {
+  writing(now: number, bytes: number, isAsking: boolean): void {
     this.writeStarted = now;
-    if (!isAsking) return;
-    this.isStalled = this.asked !== undefined;
-    if (this.asked !== undefined && this.answers === 0) this.mute = true;
-    this.asked = this.mute ? undefined : now;
+    this.sentBytes += bytes;
+    const [first] = this.questions;
+    if (first !== undefined && now >= first.at + STALL_MILLIS) {
+      this.questions = [];
+      this.isStalled = true;
+      this.isMute = this.answers === 0;
+    }
+    if (!isAsking || this.isMute) return;
+    const isLight = this.sentBytes - this.shownBytes <= LIGHT_BYTES;
+    this.questions.push({ at: now, upTo: this.sentBytes, isLight });
     this.lastAsked = now;
   }
 
@@ -63,32 +76,43 @@ export class FramePace {
     if (this.writeStarted === undefined) return;
     const took = now - this.writeStarted;
     this.writeStarted = undefined;
-    if (took > QUEUE_MILLIS) this.adapt(took);
-    else if (this.mute) this.adapt(0);
+    this.intervalMillis =
+      took > QUEUE_MILLIS
+        ? Math.min(LONGEST_MILLIS, this.intervalMillis * 2)
+        : Math.max(LIVE_MILLIS, this.intervalMillis * RECOVERY);
   }
 
   answered(now: number): void {
-    this.mute = false;
+    this.isMute = false;
     this.isStalled = false;
-    if (this.asked === undefined) return;
-    const took = now - this.asked;
-    this.asked = undefined;
-    this.took[this.answers++ % KEPT_ANSWERS] = took;
-    this.adapt(took - Math.min(...this.took));
+    const question = this.questions.shift();
+    if (question === undefined) return;
+    this.shownBytes = question.upTo;
+    this.answers++;
+    const took = now - question.at;
+    if (question.isLight) this.took[this.lightAnswers++ % KEPT_ANSWERS] = took;
+    const hasQueued = took - this.quickest() > QUEUE_MILLIS;
+    this.windowBytes = hasQueued
+      ? Math.max(SMALLEST_WINDOW, this.windowBytes / 2)
+      : Math.min(LARGEST_WINDOW, this.windowBytes * WINDOW_GROWTH);
   }
 
-  private adapt(queuedMillis: number): void {
-    const { intervalMillis } = this;
-    this.intervalMillis =
-      queuedMillis > QUEUE_MILLIS
-        ? Math.min(LONGEST_MILLIS, intervalMillis * (1 + Math.min(1, queuedMillis / LONGEST_MILLIS)))
-        : Math.max(LIVE_MILLIS, intervalMillis * RECOVERY);
+  private quickest(): number {
+    return this.lightAnswers === 0 ? 0 : Math.min(...this.took);
   }
 
+  /** How long an answer may take before nothing may follow. */
   private lateMillis(): number {
-    if (this.isStalled) return 0;
-    return LATE_MILLIS + (this.answers === 0 ? 0 : Math.min(LONGEST_MILLIS, 2 * Math.min(...this.took)));
+    return this.isStalled ? 0 : LATE_MILLIS + Math.min(LONGEST_MILLIS, 2 * this.quickest());
   }
+}
+
+interface Question {
+  readonly at: number;
+  /** All bytes sent up to and with it. */
+  readonly upTo: number;
+  /** Hardly anything was on the way before it: the answer tells the way there and back alone. */
+  readonly isLight: boolean;
 }
 
 /** Twelve frames a second: hands are followed by eye, and a slow link is left half idle. */
@@ -101,9 +125,15 @@ const RECOVERY = 0.85;
 const QUEUE_MILLIS = 80;
 const ASK_MILLIS = 250;
 const LATE_MILLIS = 150;
+/** A usual frame of live cells; what is larger gets a question of its own. */
+const LIGHT_BYTES = 400;
+/** A fifth of a second on 2 kB/s. */
+const SMALLEST_WINDOW = 400;
+const LARGEST_WINDOW = 8192;
+const WINDOW_GROWTH = 1.25;
 /** How long a terminal that never answered is taken to be one that may. */
 const FIRST_ANSWER_MILLIS = 600;
 /** An answer that was lost must not stop the screen for ever. */
 const STALL_MILLIS = 4000;
-/** The quickest of so many is the way there and back without queues; a longer route is learnt as they pass. */
+/** A longer route is learnt as so many answers pass. */
 const KEPT_ANSWERS = 16;

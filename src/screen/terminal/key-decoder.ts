@@ -172,6 +172,8 @@ export class KeyDecoder {
       const name = KEY_BY_NUMBER[parameters[0] ?? 0];
       if (name !== undefined) this.key(name, prefix + modifierPrefix(parameters[1]));
     } else if (letters === 'n' || letters === '$y' || letters === 'c') {
+      // The terminal answered just after the escape key: two things, not one with alt.
+      if (prefix !== '') this.key('escape');
       this.out.push({ kind: 'report', letters, parameters });
     } else if (!/[<=>?]/.test(sequence) && letters.length === 1) {
       const name = KEY_BY_LETTER[final];

@@ -6,6 +6,7 @@ import { FramePace } from './frame-pace.ts';
 import type { Key } from './key.ts';
 import type { TerminalInput } from './key-decoder.ts';
 import { Keyboard, type TerminalInputStream } from './keyboard.ts';
+import { endWithoutTerminal } from './lost-terminal.ts';
 import * as modes from './mode-sequences.ts';
 import { Suspension } from './suspension.ts';
 import { TtyOutput } from './tty-output.ts';
@@ -144,7 +145,8 @@ export class TerminalScreen {
 
   private comeBack(): void {
     this.takeOver();
-    this.resized();
+    // Sizes changed while another job had the terminal were told to that one; this makes Node look again.
+    process.kill(process.pid, 'SIGWINCH');
     this.events.continued();
   }
 
@@ -152,6 +154,7 @@ export class TerminalScreen {
 
   private lose(reason: string): void {
     if (this.isOver) return;
+    endWithoutTerminal(this.options.output.fd);
     this.restore();
     this.events.lost(reason);
   }
@@ -211,7 +214,7 @@ export class TerminalScreen {
     const cells = this.difference.encode(this.grid);
     this.pace.drawn(now);
     if (cells.length === 0) return;
-    const isAsking = this.pace.shouldAsk(now);
+    const isAsking = this.pace.shouldAsk(now, cells.length);
     const isLarge = this.isSynchronizing && cells.length > LARGE_FRAME_BYTES;
     const before = isLarge ? modes.BEGIN_SYNCHRONIZED : '';
     const after = (isLarge ? modes.END_SYNCHRONIZED : '') + (isAsking ? modes.ASK_READY : '');
@@ -222,7 +225,7 @@ export class TerminalScreen {
   }
 
   private send(bytes: Uint8Array, isAsking: boolean): void {
-    this.pace.writing(performance.now(), isAsking);
+    this.pace.writing(performance.now(), bytes.length, isAsking);
     this.out.write(bytes, (error) => {
       if (error !== undefined) {
         this.lose(error.code ?? error.message);

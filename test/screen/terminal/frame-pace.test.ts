@@ -24,7 +24,7 @@ function drive(link: Link, frameBytes: (at: number) => number, untilMillis: numb
     const { silence } = link;
     if (silence !== undefined && free > silence[0] && free < silence[1]) free = silence[1];
     frames.push({ at: now, shownAfter: free + link.roundTripMillis / 2 - now });
-    pace.writing(now, isAsking);
+    pace.writing(now, bytes, isAsking);
     pace.written(now);
     if (isAsking && link.isAnswering !== false) answers.push(free + link.roundTripMillis);
   }
@@ -35,9 +35,10 @@ function drive(link: Link, frameBytes: (at: number) => number, untilMillis: numb
       pace.answered(now);
     }
     if (now < pace.earliest(isUrgent)) continue;
-    const isAsking = pace.shouldAsk(now);
+    const bytes = frameBytes(frames.length);
+    const isAsking = pace.shouldAsk(now, bytes);
     pace.drawn(now);
-    send(now, frameBytes(frames.length), isAsking);
+    send(now, bytes, isAsking);
   }
   return frames.slice(1);
 }
@@ -87,9 +88,16 @@ describe('frames', () => {
   it('come more rarely when they do not fit, so that each is shown soon', () => {
     const narrow = { bytesPerSecond: 2000, roundTripMillis: 60 };
     const frames = drive(narrow, () => 400, 60_000);
-    expect(worstAfter(frames, 10_000)).toBeLessThan(1000);
+    expect(worstAfter(frames, 10_000)).toBeLessThan(500);
     // The link carries five such frames a second; at least half of it is used.
     expect(perSecond(frames, 10_000, 60_000)).toBeGreaterThan(2.5);
+  });
+
+  it('wait for each other when each is large, so that a key waits for one at most', () => {
+    const narrow = { bytesPerSecond: 2000, roundTripMillis: 60 };
+    const frames = drive(narrow, () => 1400, 60_000);
+    expect(worstAfter(frames, 10_000)).toBeLessThan(800);
+    expect(perSecond(frames, 10_000, 60_000)).toBeGreaterThan(1.2);
   });
 
   it('stop while nothing gets through, but for one now and then, and run on afterwards', () => {
@@ -110,7 +118,7 @@ describe('a write that takes long', () => {
   it('holds the next frame until it is over, and makes frames rarer', () => {
     const pace = new FramePace();
     pace.drawn(0);
-    pace.writing(0, false);
+    pace.writing(0, 300, false);
     expect(pace.earliest(true)).toBe(Number.POSITIVE_INFINITY);
     pace.written(900);
     expect(pace.intervalMillis).toBeGreaterThan(120);

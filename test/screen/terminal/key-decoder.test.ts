@@ -70,6 +70,10 @@ describe('what is no key', () => {
     expect(decode('E[0nE[?2026;2$ya')).toBe('report 0n report 2026,2$y a');
   });
 
+  it('that come just behind the escape key leave it what it is', () => {
+    expect(decode('EE[0n')).toBe('escape report 0n');
+  });
+
   it('invalid UTF-8 is dropped', () => {
     const decoder = new KeyDecoder();
     // Overlong slash, a lone continuation, a surrogate, beyond 10FFFF, a C1 control, a cut character before b.

@@ -1,0 +1,72 @@
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { build } from 'esbuild';
+import { afterAll, afterEach, beforeAll } from 'vitest';
+import { type PtyRun, type PtyRunOptions, runInPty } from '../support/pty-run.ts';
+
+export interface CountingRun extends PtyRun {
+  /** What the program told besides its screen. */
+  told(): string;
+  untilTold(wanted: RegExp): Promise<void>;
+}
+
+const folder = mkdtempSync(join(tmpdir(), 'counting-'));
+const PROGRAM = join(folder, 'counting-screen.mjs');
+const COMMAND = [process.execPath, PROGRAM];
+const opened: PtyRun[] = [];
+
+/** Bundled once for each test file, as the program is: started through a compiler it takes a second longer. */
+beforeAll(async () => {
+  await build({
+    entryPoints: ['test/terminal/fixtures/counting-screen.tsx'],
+    outfile: PROGRAM,
+    bundle: true,
+    format: 'esm',
+    platform: 'node',
+    jsx: 'automatic',
+    define: { 'process.env.NODE_ENV': '"production"', 'process.env.DEV': '"false"' },
+    alias: { 'react-devtools-core': './scripts/no-devtools.mjs' },
+    banner: {
+      js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
+    },
+  });
+});
+afterEach(async () => {
+  for (const run of opened.splice(0)) await run.close();
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+/** The counting screen in a pty of its own; ended after the test. */
+export function startCounting(args: readonly string[] = [], options: PtyRunOptions = {}): CountingRun {
+  return open([...COMMAND, ...args], options);
+}
+
+/** The same behind a shell: `script` sees the command as "$@". */
+export function startCountingInShell(script: string, options: PtyRunOptions = {}): CountingRun {
+  return open(['bash', '--norc', '-c', script, 'bash', ...COMMAND], options);
+}
+
+/** A shell with job control, the command in $COUNT, and a prompt to wait for. */
+export function startJobShell(options: PtyRunOptions = {}): CountingRun {
+  const environment = { ...options.environment, COUNT: COMMAND.join(' '), PS1: 'prompt> ' };
+  return open(['bash', '--norc', '--noprofile', '-i'], { ...options, environment });
+}
+
+let count = 0;
+
+function open([file, ...args]: readonly string[], options: PtyRunOptions): CountingRun {
+  const path = join(folder, `told-${++count}`);
+  const run = runInPty(file!, args, { ...options, environment: { ...options.environment, TELL_FILE: path } });
+  opened.push(run);
+  const told = () => (existsSync(path) ? readFileSync(path, 'utf8') : '');
+  async function untilTold(wanted: RegExp): Promise<void> {
+    const limit = performance.now() + 15_000;
+    while (!wanted.test(told())) {
+      if (performance.now() > limit) throw new Error(`${wanted} was not told, but: ${told()}`);
+      await new Promise((done) => setTimeout(done, 20));
+    }
+  }
+  // Not a copy: the run has getters.
+  return Object.assign(run, { told, untilTold });
+}

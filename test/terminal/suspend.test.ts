@@ -1,0 +1,75 @@
+import { describe, expect, it } from 'vitest';
+import { processState } from '../support/pty-run.ts';
+import { startJobShell } from './counting-run.ts';
+
+const pidOf = (told: string) => Number(/pid (\d+)/.exec(told)?.[1]);
+
+async function startJob() {
+  const run = startJobShell();
+  await run.untilText('prompt>');
+  run.send('$COUNT --running\r');
+  await run.untilText('size 80x24');
+  await run.untilTold(/pid/);
+  return { run, pid: pidOf(run.told()) };
+}
+
+describe('job control', () => {
+  it('ctrl-z tells, gives the terminal to the shell and stops; fg draws everything again', async () => {
+    const { run, pid } = await startJob();
+    run.send('k');
+    await run.untilText('keys k');
+    run.send('\u001a');
+    await run.untilText(/Stopped/);
+    expect(run.terminal.isAlternateScreen).toBe(false);
+    expect(run.terminal.isCursorHidden).toBe(false);
+    expect(processState(pid)).toBe('T');
+    expect(run.told()).toContain('before stop');
+    run.send('stty -a | grep -o " -*icanon\\| -*echo "; echo done\r');
+    const text = await run.untilText(/^done/m);
+    expect(text).toMatch(/^ icanon/m);
+    expect(text).toMatch(/^ echo/m);
+    run.send('fg\r');
+    await run.untilText('size 80x24');
+    expect(run.terminal.isAlternateScreen).toBe(true);
+    expect(run.text()).not.toContain('prompt>');
+    await run.untilTold(/continued/);
+    run.send('j');
+    await run.untilText('keys k ctrl-z j');
+    run.send('q');
+    await run.untilText('prompt>');
+    expect(run.terminal.isAlternateScreen).toBe(false);
+  });
+
+  it('SIGTSTP from elsewhere does the same, again and again', async () => {
+    const { run, pid } = await startJob();
+    for (const key of ['a', 'b']) {
+      process.kill(pid, 'SIGTSTP');
+      await run.untilText(/Stopped/);
+      expect(run.terminal.isAlternateScreen).toBe(false);
+      run.send('clear; fg\r');
+      await run.until((text) => text.includes('size 80x24') && !text.includes('prompt'), 'the screen again');
+      run.send(key);
+      await run.untilText(new RegExp(`keys.* ${key}`));
+    }
+  });
+
+  it('a stop that cannot be caught leaves no lasting damage', async () => {
+    const { run, pid } = await startJob();
+    process.kill(pid, 'SIGSTOP');
+    await run.untilText(/Stopped/);
+    run.send('fg\r');
+    await run.until((text) => text.startsWith('size 80x24') && !text.includes('prompt'), 'the screen again');
+    expect(run.terminal.isAlternateScreen).toBe(true);
+    run.send('a');
+    await run.untilText('keys a');
+  });
+
+  it('a terminal resized meanwhile is met as it is', async () => {
+    const { run } = await startJob();
+    run.send('\u001a');
+    await run.untilText(/Stopped/);
+    run.resize(50, 10);
+    run.send('fg\r');
+    await run.untilText('size 50x10');
+  });
+});
