@@ -3,6 +3,7 @@ import type { Finding, FindingKind } from './finding.ts';
 /** Findings of one code that are listed one by one; the rest are counted. */
 export const LISTED_PER_CODE = 20;
 
+/** Values for the sentence, or a way to them where they cost something: only listed findings ask. */
 export type FindingValues = Readonly<Record<string, number | string>>;
 
 /** What a list held at one moment, to go back to when a guess about damaged bytes proved wrong. */
@@ -21,12 +22,17 @@ export class FindingList<Code extends string> {
     this.#kinds = kinds;
   }
 
-  add(code: Code, offset: number, values?: FindingValues): void {
+  add(code: Code, offset: number, values?: FindingValues | (() => FindingValues)): void {
     const seen = (this.#seen.get(code) ?? 0) + 1;
     this.#seen.set(code, seen);
     if (seen > LISTED_PER_CODE) return;
     const { severity, sentence } = this.#kinds[code];
-    this.#listed.push({ code, severity, offset, text: fill(sentence, values) });
+    this.#listed.push({
+      code,
+      severity,
+      offset,
+      text: fill(sentence, typeof values === 'function' ? values() : values),
+    });
   }
 
   mark(): FindingMark {

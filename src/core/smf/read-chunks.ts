@@ -44,7 +44,8 @@ export function readChunks(
       at = readTrack(bytes, at, end, columns, findings);
     } else if (isAlienChunkAt(bytes, at, end)) {
       const count = read32(bytes, at + 4);
-      findings.add('alien-chunk', at, { name: chunkName(bytes, at), count });
+      const where = at;
+      findings.add('alien-chunk', where, () => ({ name: chunkName(bytes, where), count }));
       at += CHUNK_HEAD + count;
     } else {
       const next = nextSongChunk(bytes, at, end);

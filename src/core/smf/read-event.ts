@@ -92,7 +92,7 @@ function skipSystemMessage(cursor: TrackCursor, at: number): void {
   const { name, dataBytes } = STATUS_TABLE[status]!;
   const end = Math.min(at + 1 + dataBytes, limit);
   while (cursor.pos < end && bytes[cursor.pos]! < 0x80) cursor.pos++;
-  cursor.findings.add('system-message', at, { name, hex: hex(status) });
+  cursor.findings.add('system-message', at, () => ({ name, hex: hex(status) }));
 }
 
 function cutShort(cursor: TrackCursor, at: number): void {

@@ -9,6 +9,9 @@ import { UnreadableSong } from './unreadable-song.ts';
 
 type Findings = FindingList<SongFindingCode>;
 
+/** Headers with nothing behind them that are passed over in the search for one with a song. */
+const MOST_BEGINNINGS = 1000;
+
 /**
  * Reads a Standard MIDI File of any format, in a RIFF wrapper or bare, sound or damaged. The bytes are not
  * copied: payloads point into them, so they must not change afterwards.
@@ -22,10 +25,10 @@ export function readSong(bytes: Uint8Array): Song {
   }
   const columns = new SongColumns(bytes.length);
   let from = 0;
-  for (;;) {
+  for (let beginning = 0; beginning < MOST_BEGINNINGS; beginning++) {
     const findings: Findings = new FindingList(SONG_FINDINGS);
     const extent = findSongExtent(bytes, from, findings);
-    if (extent === undefined) throw nothingToPlay(bytes, from);
+    if (extent === undefined) break;
     columns.forgetTracks();
     const header = readHeader(bytes, extent.start, extent.end, findings);
     const next = readChunks(bytes, header.next, extent.end, columns, findings);
@@ -44,6 +47,7 @@ export function readSong(bytes: Uint8Array): Song {
     // A header with nothing behind it, or the letters of one in other data: the song may come later.
     from = Math.max(next, extent.start + 4);
   }
+  throw nothingToPlay(bytes, from);
 }
 
 function reportCounts(

@@ -1,11 +1,11 @@
 import { NO_PAYLOAD, type Payloads, type SongEvents } from './song.ts';
 
 /**
- * More events than this are left out. Two bytes is the least an event takes on the wire, so 16,777,216 of
- * them keep a MIDI 1.0 wire busy for three hours without a gap: no playable song comes near, and a hostile
- * file cannot make us fill memory.
+ * More events than this are left out. Two bytes is the least a message takes on the wire, so 8,388,608 of
+ * them keep a MIDI 1.0 wire busy for an hour and a half without a gap: no song comes near, and a hostile file
+ * cannot make us fill memory.
  */
-export const MOST_EVENTS = 16_777_216;
+export const MOST_EVENTS = 8_388_608;
 
 /** Place in the columns to go back to. */
 export interface ColumnsMark {
@@ -106,8 +106,8 @@ export class SongColumns {
     const count = this.#payloadCount;
     return {
       count,
-      start: this.#payloadStart.slice(0, count),
-      length: this.#payloadLength.slice(0, count),
+      start: this.#payloadStart.subarray(0, count),
+      length: this.#payloadLength.subarray(0, count),
     };
   }
 
