@@ -29,15 +29,23 @@ const FAMILY_HASTE: readonly number[] = [
 /** Bass drums and snares carry the beat (General MIDI percussion map, 35–40). */
 const isBeat = (key: number) => key === 35 || key === 36 || key === 38 || key === 40;
 
+/** A part of so many notes may lead because the receiver holds its status: that delays the drums by 1.3 ms at most. */
+const SMALL_PART = 2;
+
+/** Steps between ranks: loudness (0–127) orders inside a rank, and a part's notes (below 4,096) inside a part. */
+const LOUDNESS = 1024;
+const PART = 4096;
+
 /**
- * The order in which a chord that is larger than the wire is best spread: the channel whose status the
- * receiver already holds only breaks ties; drums first, then bass, then the part with the top note, then sharp
- * onsets before soft ones, loud before quiet. Within a part the outer notes go before the inner ones: bass
- * and melody are followed by the ear, inner voices are not (common practice, no source). Notes of one channel
- * stay together so that they share a status byte.
+ * The order in which a chord that is larger than the wire is best spread. A small part whose status the
+ * receiver already holds leads, for that saves a byte (0.32 ms) for all. Then drums, then bass, then the part
+ * with the top note, then sharp onsets before soft ones, loud before quiet. Within a part the outer notes go
+ * before the inner ones: bass and melody are followed by the ear, inner voices are not (common practice, no
+ * source). Notes of one channel stay together so that they share a status byte.
  */
 export class ChordOrder {
   readonly #columns: TimelineColumns;
+  readonly #notes = new Uint32Array(16);
   readonly #loudest = new Uint8Array(16);
   readonly #lowest = new Uint8Array(16);
   readonly #highest = new Uint8Array(16);
@@ -58,6 +66,7 @@ export class ChordOrder {
    */
   sort(rows: Uint32Array, from: number, to: number, programs: Uint8Array, heldStatus: number): void {
     const { status, data1, data2 } = this.#columns;
+    this.#notes.fill(0);
     this.#loudest.fill(0);
     this.#lowest.fill(127);
     this.#highest.fill(0);
@@ -67,6 +76,7 @@ export class ChordOrder {
       const row = rows[i]!;
       const channel = status[row]! & 0x0f;
       const key = data1[row]!;
+      this.#notes[channel]!++;
       this.#loudest[channel] = Math.max(this.#loudest[channel]!, data2[row]!);
       this.#lowest[channel] = Math.min(this.#lowest[channel]!, key);
       this.#highest[channel] = Math.max(this.#highest[channel]!, key);
@@ -78,18 +88,18 @@ export class ChordOrder {
     for (let channel = 0; channel < 16; channel++) {
       const family = FAMILY_HASTE[programs[channel]! >> 3]!;
       const rank = channel === DRUMS ? 0 : channel === topChannel ? Math.min(family, 2) - 0.5 : family;
-      const held = heldStatus === (0x90 | channel) ? 1 : 0;
-      this.#haste[channel] = rank * 1024 - this.#loudest[channel]! * 2 - held * 100000;
+      const leads = heldStatus === (0x90 | channel) && this.#notes[channel]! <= SMALL_PART;
+      this.#haste[channel] = leads ? -PART : rank * LOUDNESS - this.#loudest[channel]!;
     }
     rows.subarray(from, to).sort(this.#byHaste);
   }
 
-  /** Channels apart by 2²⁰, so that each stays together; inside a channel, outer notes first. */
+  /** Channels far apart, so that each stays together; inside a channel, outer notes first. */
   #hasteOf(row: number): number {
     const { status, data1, data2 } = this.#columns;
     const channel = status[row]! & 0x0f;
     const key = data1[row]!;
-    const part = (this.#haste[channel]! * 16 + channel) * 4096;
+    const part = (this.#haste[channel]! * 16 + channel) * PART;
     if (row >= this.#strictFrom[channel]!) return part;
     if (channel === DRUMS) return part + (isBeat(key) ? 0 : 1024) + (127 - data2[row]!);
     const depth = Math.min(key - this.#lowest[channel]!, this.#highest[channel]! - key);

@@ -64,7 +64,7 @@ export class ListSchedule {
     this.#byte = microsPerByte(traits);
     this.#running = new RunningStatus(traits.runningStatus);
     this.#chords = new ChordOrder(columns, rules.strictFrom);
-    this.#clock[0] = -options.leadInMicros;
+    this.#clock[0] = 0 - options.leadInMicros;
     this.event = sharedU32(columns.count);
     this.releaseMicros = sharedF64(columns.count);
     this.#sent = new Uint8Array(columns.count);

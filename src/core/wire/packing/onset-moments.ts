@@ -1,6 +1,7 @@
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { isNoteOn } from '../note-row.ts';
 import { microsPerByte, type WireTraits } from '../wire-traits.ts';
+import type { PackOptions } from './pack-options.ts';
 
 /**
  * The note-ons of a song, gathered by moment, as they would lie on a wire that had nothing else to carry.
@@ -25,7 +26,7 @@ export interface OnsetMoments {
 export function onsetMomentsOf(
   columns: TimelineColumns,
   traits: WireTraits,
-  earlyMicros: number,
+  options: Required<PackOptions>,
 ): OnsetMoments {
   const { count: rowCount, micros, status } = columns;
   const momentOf = new Uint32Array(rowCount);
@@ -58,7 +59,7 @@ export function onsetMomentsOf(
     moments.target[momentOf[row]!] = micros[row]!;
   }
   const firstEnd = layOnWire(moments, status, traits);
-  if (earlyMicros > 0) centre(moments, firstEnd, traits.gapMicros, earlyMicros);
+  if (options.earlyMicros > 0) centre(moments, firstEnd, traits.gapMicros, options);
   return moments;
 }
 
@@ -101,7 +102,13 @@ function layOnWire(moments: OnsetMoments, status: Uint8Array, traits: WireTraits
  * that its earliest and its latest note are equally far from their moments. Runs that would meet are joined
  * and centred together (the pooling used in isotonic regression).
  */
-function centre(moments: OnsetMoments, firstEnd: Float64Array, gapMicros: number, earlyMicros: number): void {
+function centre(
+  moments: OnsetMoments,
+  firstEnd: Float64Array,
+  gapMicros: number,
+  options: Required<PackOptions>,
+): void {
+  const { earlyMicros, leadInMicros } = options;
   const { count, target, start, end } = moments;
   const runFirst = new Uint32Array(count + 1);
   /** Smallest and largest lateness in a run, as if all of it moved with its last moment. */
@@ -135,7 +142,8 @@ function centre(moments: OnsetMoments, firstEnd: Float64Array, gapMicros: number
       const length = end[moment]! - start[moment]!;
       const begin = start[moment]! - shift;
       if (moment > runFirst[run]!) shift -= start[moment]! - end[moment - 1]!;
-      target[moment] = Math.max(target[moment]! - earlyMicros, Math.min(target[moment]!, begin));
+      const earliest = Math.max(target[moment]! - earlyMicros, 0 - leadInMicros);
+      target[moment] = Math.max(earliest, Math.min(target[moment]!, begin));
       start[moment] = begin;
       end[moment] = begin + length;
     }

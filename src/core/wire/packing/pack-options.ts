@@ -18,6 +18,8 @@ export interface PackOptions {
    * The one option that changes in which state a note begins; see docs/wire.md.
    */
   readonly setupFirst?: boolean;
+  /** Take the file's own order where packing would be worse than it. */
+  readonly fallBack?: boolean;
   /** The makers' own SysEx will be sent too (`--allow-sysex`). */
   readonly allowSysEx?: boolean;
   /** Silence kept after a reset message. */
@@ -36,6 +38,7 @@ export const PACK_DEFAULTS: Required<PackOptions> = {
   offEarlyMicros: 30_000,
   yieldMicros: 20_000,
   setupFirst: false,
+  fallBack: true,
   allowSysEx: false,
   settleMicros: 0,
 };

@@ -59,8 +59,8 @@ export function rowRulesOf(
   const held = new Uint8Array(16);
   const strictFrom = new Uint32Array(16).fill(NO_ROW);
   /** Latest moment of anything so far on the channel, of any fence on it, and of anything at all. */
-  const touched = new Float64Array(16).fill(-options.leadInMicros);
-  const fenced = new Float64Array(16).fill(-options.leadInMicros);
+  const touched = new Float64Array(16).fill(0 - options.leadInMicros);
+  const fenced = new Float64Array(16).fill(0 - options.leadInMicros);
   const known = new KnownValues();
   let soundingChannels = 0;
   const sounds = (channel: number) => struckKeys[channel]! > 0 || held[channel]! > 0;

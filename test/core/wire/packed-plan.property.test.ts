@@ -1,0 +1,221 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import type { TimelineColumns } from '../../../src/core/timeline/timeline.ts';
+import { fileOrderPlan } from '../../../src/core/wire/file-order-plan.ts';
+import { rowBytes } from '../../../src/core/wire/message-length.ts';
+import { isNoteOff, isNoteOn } from '../../../src/core/wire/note-row.ts';
+import { onsetLatenessOf } from '../../../src/core/wire/onset-lateness.ts';
+import { packedPlan } from '../../../src/core/wire/packed-plan.ts';
+import { PACK_DEFAULTS, type PackOptions } from '../../../src/core/wire/packing/pack-options.ts';
+import type { SendPlan } from '../../../src/core/wire/send-plan.ts';
+import { simulatePlan } from '../../../src/core/wire/simulate-plan.ts';
+import { MIDI_WIRE, type WireTraits } from '../../../src/core/wire/wire-traits.ts';
+import { ChannelFold } from './channel-fold.ts';
+import { randomColumns } from './random-song.ts';
+
+const RUNS = { numRuns: 400 };
+
+const randomOptions: fc.Arbitrary<PackOptions> = fc.record(
+  {
+    earlyMicros: fc.constantFrom(0, 3000, 20_000),
+    leadInMicros: fc.constantFrom(0, 10_000, 2_000_000),
+    setupEarlyMicros: fc.constantFrom(0, 5000, 1_000_000),
+    offEarlyMicros: fc.constantFrom(0, 10_000, 30_000),
+    yieldMicros: fc.constantFrom(0, 5000, 20_000),
+    allowSysEx: fc.boolean(),
+    settleMicros: fc.constantFrom(0, 50_000),
+  },
+  { requiredKeys: [] },
+);
+const randomTraits: fc.Arbitrary<WireTraits> = fc.constantFrom(
+  MIDI_WIRE,
+  { ...MIDI_WIRE, runningStatus: 'device' as const },
+  { ...MIDI_WIRE, baud: 38_400, gapMicros: 200 },
+);
+
+/** Packs without the last resort (the file's own order), which would hide what packing does wrong. */
+const pack = (columns: TimelineColumns, traits: WireTraits, options: PackOptions) =>
+  packedPlan(columns, traits, { ...options, fallBack: false });
+
+function holds(judge: (plan: SendPlan, options: Required<PackOptions>, traits: WireTraits) => void) {
+  fc.assert(
+    fc.property(randomColumns, randomOptions, randomTraits, (columns, options, traits) => {
+      judge(pack(columns, traits, options), { ...PACK_DEFAULTS, ...options }, traits);
+    }),
+    RUNS,
+  );
+}
+
+/** Place of each timeline row in the plan. */
+function placesOf(plan: SendPlan): Uint32Array {
+  const places = new Uint32Array(plan.count);
+  for (let i = 0; i < plan.count; i++) places[plan.event[i]!] = i;
+  return places;
+}
+
+function fold(columns: TimelineColumns, rows: Iterable<number>): ChannelFold {
+  const receiver = new ChannelFold();
+  for (const row of rows) receiver.take(columns, row);
+  return receiver;
+}
+
+describe('a packed plan of any song', () => {
+  test('sends every message once', () => {
+    holds((plan) => {
+      expect(Array.from(plan.event).sort((a, b) => a - b)).toEqual(
+        Array.from({ length: plan.count }, (_, i) => i),
+      );
+    });
+  });
+
+  test('never hands over backwards, and hands every note-on over by its moment and no earlier than allowed', () => {
+    holds((plan, { earlyMicros, leadInMicros }) => {
+      let before = -leadInMicros;
+      for (let i = 0; i < plan.count; i++) {
+        const release = plan.releaseMicros[i]!;
+        expect(release).toBeGreaterThanOrEqual(before);
+        before = release;
+        const due = plan.columns.micros[plan.event[i]!]!;
+        if (!isNoteOn(plan.columns, plan.event[i]!)) continue;
+        expect(release).toBeLessThanOrEqual(due);
+        expect(release).toBeGreaterThanOrEqual(due - earlyMicros);
+      }
+    });
+  });
+
+  test('every note begins in the state that file order would give its channel', () => {
+    holds((plan) => {
+      const { columns } = plan;
+      const filed = fold(columns, fileOrderPlan(columns).event);
+      const packed = fold(columns, plan.event);
+      for (const [row, state] of filed.onsets) expect(packed.onsets.get(row)).toBe(state);
+      expect(packed.end()).toBe(filed.end());
+    });
+  });
+
+  test('every note-off meets the pedals, mode messages and SysEx that file order would have it meet', () => {
+    holds((plan) => {
+      const filed = fold(plan.columns, fileOrderPlan(plan.columns).event);
+      expect(fold(plan.columns, plan.event).releases).toEqual(filed.releases);
+    });
+  });
+
+  test('notes of one key keep their order', () => {
+    holds((plan) => {
+      const { columns } = plan;
+      const places = placesOf(plan);
+      const last = new Map<number, number>();
+      for (let row = 0; row < columns.count; row++) {
+        if (!isNoteOn(columns, row) && !isNoteOff(columns, row)) continue;
+        const note = (columns.status[row]! & 15) * 128 + columns.data1[row]!;
+        const before = last.get(note);
+        if (before !== undefined) expect(places[before]!).toBeLessThan(places[row]!);
+        last.set(note, row);
+      }
+    });
+  });
+
+  test('once a channel glides or is mono, it keeps the order of all its messages', () => {
+    holds((plan) => {
+      const { columns } = plan;
+      const places = placesOf(plan);
+      for (let channel = 0; channel < 16; channel++) {
+        let strict = false;
+        let before = -1;
+        for (let row = 0; row < columns.count; row++) {
+          if (columns.status[row]! >= 0xf0 || (columns.status[row]! & 15) !== channel) continue;
+          if (strict) expect(places[row]!).toBeGreaterThan(before);
+          if (strict) before = places[row]!;
+          const number = (columns.status[row]! & 0xf0) === 0xb0 ? columns.data1[row]! : -1;
+          const on = columns.data2[row]! >= 64;
+          if ([126, 84, 88].includes(number) || ([65, 68].includes(number) && on)) strict = true;
+        }
+      }
+    });
+  });
+
+  test('state moves early no further than allowed, note-offs never before the middle of their note', () => {
+    holds((plan, options) => {
+      const { columns } = plan;
+      const struck = new Map<number, number>();
+      const places = placesOf(plan);
+      for (let row = 0; row < columns.count; row++) {
+        const release = plan.releaseMicros[places[row]!]!;
+        const due = columns.micros[row]!;
+        const note = (columns.status[row]! & 15) * 128 + columns.data1[row]!;
+        // With early notes, what must precede them may be as early as they are.
+        if (isNoteOn(columns, row)) {
+          struck.set(note, due);
+        } else if (isNoteOff(columns, row)) {
+          const middle = ((struck.get(note) ?? 0) + due) / 2;
+          const early = Math.max(
+            due - Math.max(options.offEarlyMicros, options.earlyMicros),
+            middle - options.earlyMicros,
+          );
+          expect(release).toBeGreaterThanOrEqual(early);
+        } else {
+          const early = Math.max(options.setupEarlyMicros, options.earlyMicros);
+          expect(release).toBeGreaterThanOrEqual(due - early);
+        }
+      }
+    });
+  });
+
+  test('on the wire nothing begins before it is handed over, and nothing overlaps', () => {
+    holds((plan, options, traits) => {
+      const run = simulatePlan(plan, traits, options);
+      let free = Number.NEGATIVE_INFINITY;
+      for (let i = 0; i < plan.count; i++) {
+        const bytes = rowBytes(plan.columns, plan.event[i]!);
+        if (run.startMicros[i] === run.endMicros[i]) continue;
+        expect(run.startMicros[i]!).toBeGreaterThanOrEqual(Math.max(plan.releaseMicros[i]!, free));
+        const took = run.endMicros[i]! - run.startMicros[i]!;
+        const whole = (bytes * traits.bitsPerByte * 1_000_000) / traits.baud;
+        expect(took).toBeLessThanOrEqual(whole + 1e-6);
+        free = run.endMicros[i]! + traits.gapMicros - 1e-6;
+      }
+    });
+  });
+
+  test('on a wire with room for everything, everything is on its moment', () => {
+    const fast: WireTraits = { ...MIDI_WIRE, baud: 31_250_000 };
+    fc.assert(
+      fc.property(randomColumns, (columns) => {
+        const plan = pack(columns, fast, { setupEarlyMicros: 500, offEarlyMicros: 500, leadInMicros: 500 });
+        const run = simulatePlan(plan, fast);
+        for (let i = 0; i < plan.count; i++) {
+          expect(Math.abs(run.endMicros[i]! - columns.micros[plan.event[i]!]!)).toBeLessThan(1000);
+        }
+      }),
+      RUNS,
+    );
+  });
+
+  test('setup first: SysEx, programs and banks still meet the same notes, and all ends in the same state', () => {
+    fc.assert(
+      fc.property(randomColumns, randomOptions, (columns, options) => {
+        const plan = pack(columns, MIDI_WIRE, { ...options, setupFirst: true });
+        const filed = fold(columns, fileOrderPlan(columns).event);
+        const packed = fold(columns, plan.event);
+        const programOf = (line: string | undefined) => JSON.parse(line!)[0].program;
+        for (const [row, state] of filed.onsets)
+          expect(programOf(packed.onsets.get(row))).toBe(programOf(state));
+        expect(packed.releases).toEqual(filed.releases);
+        expect(packed.end()).toBe(filed.end());
+      }),
+      RUNS,
+    );
+  });
+
+  test('is never worse than file order', () => {
+    fc.assert(
+      fc.property(randomColumns, randomOptions, randomTraits, (columns, options, traits) => {
+        const worst = (plan: SendPlan) => onsetLatenessOf(simulatePlan(plan, traits, options)).worstMicros;
+        expect(worst(packedPlan(columns, traits, options))).toBeLessThanOrEqual(
+          worst(fileOrderPlan(columns)),
+        );
+      }),
+      RUNS,
+    );
+  });
+});

@@ -1,0 +1,246 @@
+import { describe, expect, test } from 'vitest';
+import type { TimelineColumns } from '../../../src/core/timeline/timeline.ts';
+import { fileOrderPlan } from '../../../src/core/wire/file-order-plan.ts';
+import { onsetBound } from '../../../src/core/wire/onset-bound.ts';
+import { onsetLatenessOf } from '../../../src/core/wire/onset-lateness.ts';
+import { packedPlan } from '../../../src/core/wire/packed-plan.ts';
+import type { PackOptions } from '../../../src/core/wire/packing/pack-options.ts';
+import type { SendPlan } from '../../../src/core/wire/send-plan.ts';
+import { simulatePlan } from '../../../src/core/wire/simulate-plan.ts';
+import { MIDI_WIRE } from '../../../src/core/wire/wire-traits.ts';
+import { columnsOf } from './columns-of.ts';
+
+const hex = (byte: number) => byte.toString(16).padStart(2, '0').toUpperCase();
+
+/** The plan as lines of `release message`, SysEx shortened to F0. */
+function linesOf(plan: SendPlan): string[] {
+  const { columns } = plan;
+  return Array.from(plan.event, (row, i) => {
+    const status = columns.status[row]!;
+    const oneByte = (status & 0xe0) === 0xc0;
+    const data =
+      status >= 0xf0 ? [] : oneByte ? [columns.data1[row]!] : [columns.data1[row]!, columns.data2[row]!];
+    return `${plan.releaseMicros[i]} ${[status, ...data].map(hex).join(' ')}`;
+  });
+}
+
+const pack = (columns: TimelineColumns, options: PackOptions = {}) => packedPlan(columns, MIDI_WIRE, options);
+const messagesOf = (plan: SendPlan) => linesOf(plan).map((line) => line.slice(line.indexOf(' ') + 1));
+const worst = (plan: SendPlan) => onsetLatenessOf(simulatePlan(plan, MIDI_WIRE)).worstMicros;
+
+const NOTES = (channel: number, ...keys: number[]) => keys.map((key) => `9${hex(channel)[1]} ${hex(key)} 40`);
+
+describe('what moves early', () => {
+  test('sixteen parts set up on the downbeat: the notes are late by the chord alone', () => {
+    // Bank 0 and 32, program, volume, pan, reverb on sixteen channels, then a note on each, at two seconds.
+    const setup = Array.from({ length: 16 }, (_, c) =>
+      ['B0 00 00', 'B0 20 00', 'C0 10', 'B0 07 64', 'B0 0A 40', 'B0 5B 28'].map(
+        (m) => m[0] + hex(c)[1]! + m.slice(2),
+      ),
+    ).flat();
+    const chord = Array.from({ length: 16 }, (_, c) => NOTES(c, 60)).flat();
+    const columns = columnsOf([2_000_000, ...setup, ...chord]);
+    // File order: each channel B (3 + 2), C (2), B (3 + 2 + 2) = 14 bytes, then 16 notes of 3 = 272 bytes.
+    expect(worst(fileOrderPlan(columns))).toBe(272 * 320);
+    // Packed: sixteen notes on sixteen channels, 48 bytes: the bound.
+    expect(worst(pack(columns))).toBe(48 * 320);
+    expect(onsetBound(columns, MIDI_WIRE).worstMicros).toBe(48 * 320);
+  });
+
+  test('at the very beginning the setup goes into a lead-in, and not further than it must', () => {
+    const columns = columnsOf([0, 'C0 05', 'B0 07 64', '90 3C 40']);
+    const plan = pack(columns);
+    expect(messagesOf(plan)).toEqual(['C0 05', 'B0 07 64', '90 3C 40']);
+    // 2 + 3 bytes of setup = 1.6 ms, and 1.92 ms kept free before the moment.
+    expect(plan.releaseMicros[0]).toBe(-3520);
+    expect(worst(plan)).toBe(960);
+    expect(pack(columns, { leadInMicros: 0 }).releaseMicros[0]).toBe(0);
+  });
+
+  test('a program change waits for the notes that sound on its channel', () => {
+    const columns = columnsOf(
+      [0, '90 3C 40'],
+      [100_000, 'C0 05', '90 40 40'],
+      [200_000, '80 3C 40', '80 40 40'],
+    );
+    expect(linesOf(pack(columns)).slice(1, 3)).toEqual(['100000 C0 05', '100000 90 40 40']);
+  });
+
+  test('a pedal keeps the channel sounding after its note-offs', () => {
+    const held = columnsOf(
+      [0, 'B0 40 7F', '90 3C 40'],
+      [50_000, '80 3C 40'],
+      [100_000, 'B0 07 30', '90 40 40'],
+      [200_000, '80 40 40', 'B0 40 00'],
+    );
+    const plan = pack(held);
+    expect(linesOf(plan)).toContain('100000 B0 07 30');
+    const free = columnsOf([0, '90 3C 40'], [50_000, '80 3C 40'], [100_000, 'B0 07 30', '90 40 40']);
+    expect(linesOf(pack(free))).toContain('97120 B0 07 30');
+  });
+
+  test('bank numbers may move on a sounding channel: nothing hears them before the program change', () => {
+    const columns = columnsOf([0, '90 3C 40'], [100_000, 'B0 00 01', 'B0 20 02', 'C0 05', '90 40 40']);
+    const lines = linesOf(pack(columns));
+    expect(lines.slice(1)).toEqual(['96160 B0 00 01', '97120 B0 20 02', '100000 C0 05', '100000 90 40 40']);
+  });
+
+  test('a note-off comes early only for its own key’s next strike, and stays behind its middle', () => {
+    const columns = columnsOf(
+      [0, '90 3C 40', '90 40 40'],
+      [100_000, '80 40 40', '80 3C 40', '90 3C 40', '90 43 40'],
+    );
+    const plan = pack(columns);
+    expect(messagesOf(plan).slice(2)).toEqual(['80 3C 40', '90 3C 40', '90 43 40', '80 40 40']);
+    expect(plan.releaseMicros[2]).toBe(97_120);
+    const short = columnsOf([0, '90 3C 40'], [2000, '80 3C 40', '90 3C 40']);
+    expect(pack(short).releaseMicros[1]).toBe(1000);
+  });
+});
+
+describe('what gives way', () => {
+  test('note-offs due with a chord go after it', () => {
+    const columns = columnsOf(
+      [0, ...NOTES(0, 60, 64)],
+      [500_000, '80 3C 40', '80 40 40', ...NOTES(1, 60, 64, 67)],
+    );
+    expect(messagesOf(pack(columns)).slice(2)).toEqual([...NOTES(1, 60, 67, 64), '80 3C 40', '80 40 40']);
+    expect(worst(pack(columns))).toBe((3 + 2 + 2) * 320);
+  });
+
+  test('but no longer than their patience, however many notes come', () => {
+    // A note each 0.9 ms on changing channels fills the wire for 200 ms.
+    const flood = Array.from(
+      { length: 220 },
+      (_, i) => [1000 + i * 900, NOTES((i % 8) + 1, 60)[0]!] as const,
+    );
+    const columns = columnsOf([0, '90 3C 40'], [1000, '80 3C 40'], ...flood);
+    const plan = pack(columns, { fallBack: false });
+    const run = simulatePlan(plan, MIDI_WIRE);
+    const off = plan.event.indexOf(1);
+    expect(run.endMicros[off]! - 1000).toBeLessThanOrEqual(20_000 + 2 * 960);
+    expect(run.endMicros[off]! - 1000).toBeGreaterThan(10_000);
+  });
+
+  test('a note-off never passes a pedal', () => {
+    const columns = columnsOf(
+      [0, '90 3C 40'],
+      [500_000, '80 3C 40', 'B0 40 7F', '90 40 40', ...NOTES(1, 60, 64)],
+    );
+    const messages = messagesOf(pack(columns));
+    expect(messages.indexOf('80 3C 40')).toBeLessThan(messages.indexOf('B0 40 7F'));
+    expect(messages.indexOf('B0 40 7F')).toBeLessThan(messages.indexOf('90 40 40'));
+  });
+});
+
+describe('the order in a chord', () => {
+  test('drums, bass, the top note’s part, then the others; outer notes before inner ones', () => {
+    const columns = columnsOf(
+      [0, 'C0 30', 'C1 00', 'C2 20'],
+      [1_000_000, ...NOTES(0, 55, 60, 64), ...NOTES(1, 62, 67, 71, 76), ...NOTES(2, 36), ...NOTES(9, 42, 36)],
+    );
+    const chord = messagesOf(pack(columns)).slice(3);
+    expect(chord).toEqual([
+      ...NOTES(9, 36, 42), // bass drum before hi-hat
+      ...NOTES(2, 36), // bass (program 33)
+      ...NOTES(1, 62, 76, 67, 71), // piano: holds the top note
+      ...NOTES(0, 55, 64, 60), // strings: a slow rise hides most
+    ]);
+  });
+
+  test('the part whose status the receiver holds goes first when it is small: it saves a byte for all', () => {
+    const columns = columnsOf([0, ...NOTES(0, 60)], [1_000_000, ...NOTES(9, 36), ...NOTES(0, 64)]);
+    expect(messagesOf(pack(columns)).slice(1)).toEqual([...NOTES(0, 64), ...NOTES(9, 36)]);
+    expect(worst(pack(columns))).toBe((2 + 3) * 320);
+  });
+});
+
+describe('early notes, when they are allowed', () => {
+  test('a chord is centred on its moment', () => {
+    // 33 bytes, 10.56 ms: from 960 to 10,560 µs late; centred, 4,800 µs to either side.
+    const chord = columnsOf([1_000_000, ...NOTES(0, ...Array.from({ length: 16 }, (_, i) => 48 + i))]);
+    const lateness = onsetLatenessOf(simulatePlan(pack(chord, { earlyMicros: 20_000 }), MIDI_WIRE));
+    expect(lateness.worstMicros).toBe(4800);
+    expect(lateness.earliestMicros).toBe(-4800);
+  });
+
+  test('no further than allowed', () => {
+    const chord = columnsOf([1_000_000, ...NOTES(0, ...Array.from({ length: 16 }, (_, i) => 48 + i))]);
+    const lateness = onsetLatenessOf(simulatePlan(pack(chord, { earlyMicros: 2000 }), MIDI_WIRE));
+    expect(lateness.worstMicros).toBe(8560);
+    expect(lateness.earliestMicros).toBe(-1040);
+  });
+
+  test('chords that meet on the wire are centred together', () => {
+    const six = (c: number) => NOTES(c, 60, 61, 62, 63, 64, 65);
+    const chords = columnsOf([1_000_000, ...six(0)], [1_003_000, ...six(1)], [1_006_000, ...six(2)]);
+    const lateness = onsetLatenessOf(simulatePlan(pack(chords, { earlyMicros: 20_000 }), MIDI_WIRE));
+    // 13 bytes each: the last ends 39 bytes after the first began, 12.48 − 6 ms late; the first one 0.96 ms.
+    expect(lateness.worstMicros).toBe((6480 + 960) / 2 - 960);
+    expect(lateness.distanceMicros).toBeLessThan(6480 / 2);
+  });
+});
+
+describe('SysEx', () => {
+  const RESET = 'F0 7E 7F 09 01 F7';
+
+  test('a reset comes before its settle time, and the settle time before the notes', () => {
+    const columns = columnsOf([500_000, RESET, 'C0 05', '90 3C 40']);
+    const plan = pack(columns, { settleMicros: 50_000 });
+    const run = simulatePlan(plan, MIDI_WIRE, { settleMicros: 50_000 });
+    expect(messagesOf(plan)).toEqual(['F0', 'C0 05', '90 3C 40']);
+    expect(run.startMicros[1]! - run.endMicros[0]!).toBeGreaterThanOrEqual(50_000);
+    expect(worst(plan)).toBe(960);
+  });
+
+  test('nothing passes it', () => {
+    const columns = columnsOf(
+      [0, '90 3C 40'],
+      [100_000, '80 3C 40', RESET, 'B0 07 40', '90 3C 40', '91 40 40'],
+    );
+    expect(messagesOf(pack(columns))).toEqual([
+      '90 3C 40',
+      '80 3C 40',
+      'F0',
+      'B0 07 40',
+      '91 40 40',
+      '90 3C 40',
+    ]);
+  });
+
+  test('a maker’s own takes no wire while it is held back', () => {
+    const dump = `F0 7D ${'00 '.repeat(300)}F7`;
+    const columns = columnsOf([100_000, dump, '90 3C 40']);
+    expect(worst(fileOrderPlan(columns))).toBe(960);
+    const sent = simulatePlan(fileOrderPlan(columns), MIDI_WIRE, { allowSysEx: true });
+    expect(onsetLatenessOf(sent).worstMicros).toBe((303 + 3) * 320);
+    const early = pack(columns, { allowSysEx: true });
+    expect(onsetLatenessOf(simulatePlan(early, MIDI_WIRE, { allowSysEx: true })).worstMicros).toBe(960);
+  });
+});
+
+describe('setup first', () => {
+  const columns = columnsOf([0, '99 24 40', 'B9 5B 28', 'B9 07 64', '99 26 40']);
+
+  test('without it, what the file sets between two notes stays between them', () => {
+    expect(messagesOf(pack(columns))).toEqual(['99 24 40', 'B9 5B 28', 'B9 07 64', '99 26 40']);
+  });
+
+  test('with it, it goes before both', () => {
+    expect(messagesOf(pack(columns, { setupFirst: true }))).toEqual([
+      'B9 5B 28',
+      'B9 07 64',
+      '99 24 40',
+      '99 26 40',
+    ]);
+  });
+
+  test('but not a program change: the first note is meant for the old one', () => {
+    const twoSounds = columnsOf([0, '90 24 40', 'C0 05', '90 26 40']);
+    expect(messagesOf(pack(twoSounds, { setupFirst: true }))).toEqual(['90 24 40', 'C0 05', '90 26 40']);
+  });
+});
+
+test('a song of nothing has a plan of nothing', () => {
+  expect(pack(columnsOf()).count).toBe(0);
+});
