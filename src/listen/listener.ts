@@ -20,6 +20,12 @@ export interface ListenOptions {
   readonly pace?: 'wire' | 'at-once';
 }
 
+/** Links to devices that another thread keeps: `KeptInput.link` and `KeptOutput.link`. */
+export interface ListenLinks {
+  readonly from?: SharedArrayBuffer | undefined;
+  readonly thru?: SharedArrayBuffer | undefined;
+}
+
 /**
  * An input being listened to. It has the shape of a player, so that the same screen shows it: `observed` is
  * what came in. Of the commands it obeys mute, solo, the silences and quit.

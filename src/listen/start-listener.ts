@@ -12,30 +12,38 @@ import { Recording } from '../files/recording.ts';
 import type { InputPort, InputSink } from '../ports/input-port.ts';
 import { openInput } from '../ports/open-input.ts';
 import { openOutput } from '../ports/open-output.ts';
-import type { Listener, ListenOptions } from './listener.ts';
+import { keepDevices } from './keep-devices.ts';
+import type { Listener, ListenLinks, ListenOptions } from './listener.ts';
 import { LiveFold } from './live-fold.ts';
 import { ThruPath } from './thru-path.ts';
 
-/** Where another thread wants the pictures, and its origin of run time. */
+/** What another thread shares with this one: the pictures, its origin of run time, the devices it keeps. */
 export interface SharedPictures {
   readonly observed: SharedArrayBuffer;
   readonly listen: SharedArrayBuffer;
   readonly originNanos: number;
+  readonly links: ListenLinks;
 }
 
 const ALL = 0xffff;
 
 /**
- * Listens in this thread, which needs its event loop.
+ * Listens in this thread, which needs its event loop. Only the main thread can do without `shared.links` for
+ * devices that want a keeper.
  * @throws Refusal when the input, the output or the record cannot be opened
  */
 export async function startListener(options: ListenOptions, shared?: SharedPictures): Promise<Listener> {
+  const kept = shared === undefined ? await keepDevices(options) : undefined;
+  const links = shared?.links ?? kept?.links ?? {};
   const observed = createObservedState(shared?.observed);
   const listen = createListenState(shared?.listen);
   const atOnce = options.pace === 'at-once';
   const clock = atOnce ? new VirtualClock() : new RunClock(shared?.originNanos);
   const how = { clock, waitForDevice: options.waitForDevice ?? false, pace: options.pace ?? 'wire' } as const;
-  const input = await openInput(options.from, how);
+  const input = await openInput(options.from, { ...how, link: links.from }).catch(async (error: unknown) => {
+    await kept?.close();
+    throw error;
+  });
   let recording: Recording | undefined;
   let thru: ThruPath | undefined;
   try {
@@ -44,16 +52,15 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     }
     for (const channel of options.mute ?? []) observed.muted[channel] = 1;
     for (const channel of options.solo ?? []) observed.soloed[channel] = 1;
-    if (options.thru !== undefined) {
-      const port = await openOutput(options.thru, {
-        waitForDevice: how.waitForDevice,
-        link: options.thru === input.name ? input.link?.buffer : undefined,
-      });
+    const thruSpec = kept?.thru ?? options.thru;
+    if (thruSpec !== undefined) {
+      const port = await openOutput(thruSpec, { waitForDevice: how.waitForDevice, link: links.thru });
       thru = new ThruPath({ port }, clock, observed, listen, options.allowSysEx ?? false);
     }
   } catch (error) {
     recording?.close();
     await input.close();
+    await kept?.close();
     throw error;
   }
 
@@ -101,6 +108,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     recording?.close();
     thru?.close();
     await input.close();
+    await kept?.close();
     numbers[Slot.transport] = Transport.ended;
     numbers[Slot.ended] = 1;
     settle({ kind: how });

@@ -6,6 +6,7 @@ import type { PlayerEnd } from '../engine/player.ts';
 import { RunClock } from '../engine/run-clock.ts';
 import { workerEntry } from '../engine/worker-entry.ts';
 import { Refusal } from '../files/refusal.ts';
+import { keepDevices } from './keep-devices.ts';
 import type { FromListener, ListenWork, ToListener } from './listen-work.ts';
 import type { Listener, ListenOptions } from './listener.ts';
 
@@ -17,9 +18,15 @@ export async function startWorkerListener(options: ListenOptions): Promise<Liste
   const observed = createObservedState();
   const listen = createListenState();
   const clock = new RunClock();
+  const kept = await keepDevices(options);
   const work: ListenWork = {
-    options,
-    shared: { observed: observed.buffer, listen: listen.buffer, originNanos: clock.originNanos },
+    options: kept.thru === undefined ? options : { ...options, thru: kept.thru },
+    shared: {
+      observed: observed.buffer,
+      listen: listen.buffer,
+      originNanos: clock.originNanos,
+      links: kept.links,
+    },
   };
   const worker = new Worker(workerEntry('listen/listen-worker'), { workerData: work, execArgv: [] });
   let over = false;
@@ -27,7 +34,7 @@ export async function startWorkerListener(options: ListenOptions): Promise<Liste
   const ended = new Promise<PlayerEnd>((resolve) => {
     settle = resolve;
   });
-  const gone = new Promise<void>((resolve) => worker.once('exit', () => resolve()));
+  const gone = new Promise<void>((resolve) => worker.once('exit', () => void kept.close().then(resolve)));
   await new Promise<void>((resolve, reject) => {
     const fault = (error: Error): void => {
       over = true;

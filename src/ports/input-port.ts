@@ -1,5 +1,4 @@
 import type { WireTraits } from '../core/wire/wire-traits.ts';
-import type { DeviceLink } from './device-link.ts';
 
 /** What an input tells whoever listens. All calls come in the thread that opened it, never two at once. */
 export interface InputSink {
@@ -26,8 +25,6 @@ export interface InputPort {
    * earlier, a byte time each. Others hand over whole messages, or as many as there are.
    */
   readonly paced: boolean;
-  /** For an output to the same device; undefined where a device cannot be shared. */
-  readonly link?: DeviceLink;
   /** Begins to deliver. Called once. */
   start(sink: InputSink): void;
   /** Frees the device. May be called twice. Nothing is delivered afterwards. */
@@ -40,6 +37,8 @@ export interface InputClock {
 }
 
 export interface HowToListen {
+  /** `KeptInput.link`, where a keeper lives in another thread. */
+  readonly link?: SharedArrayBuffer | undefined;
   readonly clock: InputClock;
   /** Open even though the device is not there yet. */
   readonly waitForDevice: boolean;

@@ -1,43 +1,79 @@
+import { closeSync, constants, openSync } from 'node:fs';
+import { ReadStream } from 'node:tty';
 import { DeviceLink } from './device-link.ts';
 import type { HowToListen, InputPort, InputSink } from './input-port.ts';
-import { SerialDevice } from './serial-device.ts';
+import { keepInput } from './keep-input.ts';
 import { serialNameOf } from './serial-name.ts';
 
-/** `serial:<device>[@baud]` as an input. Throws a refusal when the device cannot be used. */
+/**
+ * `serial:<device>[@baud]` as an input. The device is opened and set up by a keeper in the main thread (made
+ * here when `how.link` names none); this reads from a descriptor of its own, in the thread that listens.
+ * @throws Refusal when the device cannot be used
+ */
 export async function openSerialInput(text: string, how: HowToListen): Promise<InputPort> {
   const { path, wire } = serialNameOf(text);
-  const link = new DeviceLink();
+  const kept = how.link === undefined ? await keepInput(`serial:${text}`, how.waitForDevice) : undefined;
+  const link = new DeviceLink(how.link ?? kept?.link);
   let sink: InputSink | undefined;
-  const device = new SerialDevice(
-    path,
-    wire.baud,
-    {
-      data: (bytes) => sink?.bytes(bytes, how.clock.nowMicros()),
-      opened: () => {
-        link.opened();
-        sink?.back();
-      },
-      lost: () => {
-        link.lost();
-        sink?.lost();
-      },
-    },
-    () => link.reportedGone,
-  );
-  await device.open(how.waitForDevice);
+  let stream: ReadStream | undefined;
+  let generation = 0;
+
+  const hangUp = (): void => {
+    if (stream === undefined) return;
+    const old = stream;
+    stream = undefined;
+    old.destroy();
+    sink?.lost();
+  };
+  const look = (): void => {
+    if (sink === undefined) return;
+    if (stream !== undefined && (!link.present || link.generation !== generation)) hangUp();
+    if (stream !== undefined || !link.present) return;
+    generation = link.generation;
+    stream = openStream(path);
+    if (stream === undefined) {
+      link.reportGone();
+      return;
+    }
+    stream.on('data', (bytes) => sink?.bytes(bytes as Buffer, how.clock.nowMicros()));
+    stream.on('error', () => link.reportGone());
+    stream.on('close', () => {
+      link.reportGone();
+      hangUp();
+    });
+    sink.back();
+  };
+  const timer = setInterval(look, LOOK_MS);
   return {
     name: `serial:${text}`,
     wire,
     paced: true,
-    link,
     start(given) {
       sink = given;
-      if (device.isOpen) given.back();
-      else given.lost();
+      look();
+      if (stream === undefined) given.lost();
     },
     async close() {
       sink = undefined;
-      await device.close();
+      clearInterval(timer);
+      stream?.destroy();
+      stream = undefined;
+      await kept?.close();
     },
   };
 }
+
+/** Undefined when the device has gone meanwhile. */
+function openStream(path: string): ReadStream | undefined {
+  let fd = -1;
+  try {
+    fd = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
+    return new ReadStream(fd);
+  } catch {
+    if (fd >= 0) closeSync(fd);
+    return undefined;
+  }
+}
+
+/** The keeper looks every half second; its word need not wait long. */
+const LOOK_MS = 100;

@@ -21,7 +21,7 @@ type Keeper = (rest: string, waitForDevice: boolean) => Promise<KeptOutput>;
 
 const KEEPERS: Readonly<Record<string, Keeper>> = {
   serial: async (rest, waitForDevice) => {
-    const keeper = await keepSerialDevice(rest, waitForDevice);
+    const keeper = await keepSerialDevice(rest, waitForDevice, 'output');
     return { spec: `serial:${rest}`, link: keeper.link.buffer, close: () => keeper.close() };
   },
   hw: keepNamedHardware,

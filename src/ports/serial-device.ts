@@ -1,20 +1,19 @@
 import { statSync } from 'node:fs';
+import { isMainThread } from 'node:worker_threads';
 import type { SerialPort } from 'serialport';
 import { Refusal } from '../files/refusal.ts';
 import { accessOf, groupAdvice } from './device-access.ts';
 
-/** What a serial device tells whoever opened it. */
+/** What a serial device tells whoever keeps it. */
 export interface SerialListener {
-  /** Bytes that came in. The buffer is the listener's to keep. */
-  data(bytes: Uint8Array): void;
   opened(): void;
   lost(): void;
 }
 
 /**
  * Opens a UART through the serialport library, sets its baud rate, watches it, and opens it again when it
- * comes back. Lives in a thread with an event loop. Reading is on even where only output is wanted, since
- * nothing else notices a hang-up.
+ * comes back. Main thread only: the library waits on Node's first event loop, whichever thread asks, and brings
+ * the process down from any other (tried, 13.0.0).
  */
 export class SerialDevice {
   #port: SerialPort | undefined;
@@ -28,12 +27,12 @@ export class SerialDevice {
     readonly path: string,
     readonly baud: number,
     private readonly listener: SerialListener,
+    /** Read and throw away what comes in: for an output alone nothing else notices a hang-up. */
+    private readonly drain: boolean,
     /** True when somebody else saw a write fail. */
-    private readonly suspected: () => boolean = () => false,
-  ) {}
-
-  get isOpen(): boolean {
-    return this.#port?.isOpen ?? false;
+    private readonly suspected: () => boolean,
+  ) {
+    if (!isMainThread) throw new Error('a serial device is kept by the main thread');
   }
 
   /** Opens now and watches from now on. Throws a refusal unless waiting for the device is allowed and helps. */
@@ -61,7 +60,7 @@ export class SerialDevice {
     });
     // From here on an error is followed by `close`, or seen by the watch.
     port.on('error', () => {});
-    port.on('data', (bytes: Buffer) => this.listener.data(bytes));
+    if (this.drain) port.resume();
     port.once('close', () => this.#gone(port));
     if (this.#closed) {
       port.close();

@@ -4,21 +4,30 @@ import { DeviceLink } from './device-link.ts';
 import { SerialDevice } from './serial-device.ts';
 import { serialNameOf } from './serial-name.ts';
 
-/** Opens, watches and reopens the UART for a `serial:` output, in the thread that has an event loop. */
+/** Opens, watches and reopens a UART, in the main thread. */
 export interface SerialKeeper {
-  /** For `openSerialPort` in the sending thread. */
+  /** For `openSerialPort` or `openSerialInput` in the thread that sends or listens. */
   readonly link: DeviceLink;
   close(): Promise<void>;
 }
 
-/** @param text what follows `serial:`. Throws a refusal when the device cannot be used. */
-export async function keepSerialDevice(text: string, waitForDevice: boolean): Promise<SerialKeeper> {
+/**
+ * @param text what follows `serial:`
+ * @param use whether anybody will read from the device; then the keeper leaves what comes in alone
+ * @throws Refusal when the device cannot be used
+ */
+export async function keepSerialDevice(
+  text: string,
+  waitForDevice: boolean,
+  use: 'output' | 'input',
+): Promise<SerialKeeper> {
   const { path, wire } = serialNameOf(text);
   const link = new DeviceLink();
   const device = new SerialDevice(
     path,
     wire.baud,
-    { data() {}, opened: () => link.opened(), lost: () => link.lost() },
+    { opened: () => link.opened(), lost: () => link.lost() },
+    use === 'output',
     () => link.reportedGone,
   );
   await device.open(waitForDevice);
