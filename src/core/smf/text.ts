@@ -1,11 +1,18 @@
+/** Longer texts are cut, in bytes: a lyric needs a line, and a file of one endless text must not fill memory. */
+export const LONGEST_TEXT = 4096;
+
 /**
  * Text of meta events. The standard asks for ASCII and allows other character codes by agreement (SMF 1.1,
  * section 3.1), which nobody writes down in the file. So: what is faultless UTF-8 is UTF-8 (Latin-1 text
  * hardly ever is by chance), all else is Latin-1, in which every byte is a character. Nothing is cleaned here.
  */
 export function decodeText(bytes: Uint8Array, start = 0, length = bytes.length - start): string {
-  const end = Math.min(start + length, bytes.length);
-  return decodeUtf8(bytes, start, end) ?? decodeLatin1(bytes, start, end);
+  const whole = Math.min(start + length, bytes.length);
+  const end = Math.min(whole, start + LONGEST_TEXT);
+  // A cut may fall inside a character of several bytes: then it is moved before it.
+  let cut = end;
+  while (end < whole && cut > end - 4 && (bytes[cut]! & 0xc0) === 0x80) cut--;
+  return decodeUtf8(bytes, start, cut) ?? decodeLatin1(bytes, start, end);
 }
 
 /** Smallest code point that needs 2, 3 and 4 bytes: a longer form of a smaller one is a fault (RFC 3629, 3). */

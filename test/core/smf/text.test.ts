@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { decodeText } from '../../../src/core/smf/text.ts';
+import { decodeText, LONGEST_TEXT } from '../../../src/core/smf/text.ts';
 import { hex } from '../../support/hex.ts';
 
 describe('text of meta events', () => {
@@ -42,6 +42,17 @@ describe('text of meta events', () => {
     ['C3', 'cut short'],
   ])('%s is Latin-1: %s (RFC 3629, section 3)', (bytes) => {
     expect(decodeText(hex(bytes))).toHaveLength(hex(bytes).length);
+  });
+
+  it('is cut where it is endless, and never inside a character', () => {
+    for (let before = 0; before < 4; before++) {
+      const text = `${'a'.repeat(before)}${'\u{1f3b9}'.repeat(2000)}`;
+      const decoded = decodeText(new TextEncoder().encode(text));
+      expect(text.startsWith(decoded)).toBe(true);
+      expect(new TextEncoder().encode(decoded).length).toBeGreaterThan(LONGEST_TEXT - 4);
+      expect(new TextEncoder().encode(decoded).length).toBeLessThanOrEqual(LONGEST_TEXT);
+    }
+    expect(decodeText(new Uint8Array(1_000_000).fill(0xe9))).toBe('é'.repeat(LONGEST_TEXT));
   });
 
   it('takes its place in a file', () => {
