@@ -12,6 +12,7 @@ import { laneHeadings } from './lanes/lane-headings.ts';
 import { laneName } from './lanes/lane-name.ts';
 import { paintLanes } from './lanes/lane-painter.ts';
 import { type Layout, layoutFor, SMALLEST } from './layout.ts';
+import { paintHeard, paintLatestFault, paintSender } from './listen/listen-painter.ts';
 import { paintLyrics } from './panels/lyrics-painter.ts';
 import { paintMarkers } from './panels/marker-painter.ts';
 import { messageOf, paintMessage } from './panels/message-painter.ts';
@@ -61,6 +62,8 @@ function Panels({ layout, scenes }: { layout: Layout; scenes: SceneMaker }): Rea
   const title = cleanText(song.title) || cleanText(song.fileName);
   const right = transportWidth(columns);
   const hasLyrics = (song.timeline?.lyrics.length ?? 0) > 0;
+  const isListening = song.timeline === undefined;
+  const top = isListening ? paintSender : paintTransport;
   const live = (area: Area, paint: (grid: CellGrid, area: Area, scene: Scene) => void): ReactNode =>
     area.height === 0 ? null : (
       <LiveBox width={columns} height={area.height} paint={(grid, box) => paint(grid, box, scenes.scene())} />
@@ -71,10 +74,10 @@ function Panels({ layout, scenes }: { layout: Layout; scenes: SceneMaker }): Rea
         <Box width={columns - right} paddingLeft={1} paddingRight={1}>
           <Label style={theme.styles.strong}>{title}</Label>
         </Box>
-        <LiveBox width={right} height={1} paint={(grid, box) => paintTransport(grid, box, scenes.scene())} />
+        <LiveBox width={right} height={1} paint={(grid, box) => top(grid, box, scenes.scene())} />
       </Box>
-      {live(layout.position, paintPosition)}
-      {live(layout.markers, paintMarkers)}
+      {live(layout.position, isListening ? paintHeard : paintPosition)}
+      {live(layout.markers, isListening ? paintLatestFault : paintMarkers)}
       {hasLyrics ? (
         live(headings, paintLyrics)
       ) : headings.height > 0 ? (

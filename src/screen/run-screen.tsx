@@ -1,4 +1,5 @@
 import type { ReactNode } from 'react';
+import type { ListenState } from '../core/observe/listen-state.ts';
 import type { Player } from '../engine/player.ts';
 import { App } from './app.tsx';
 import { pressKey } from './keys/press-key.ts';
@@ -22,6 +23,8 @@ export interface ScreenHost {
 export interface RunScreenOptions {
   readonly player: Player;
   readonly song: SongView;
+  /** For an input that is listened to; `song` is then a `listeningView`. */
+  readonly listen?: ListenState;
   readonly screen: ScreenHost;
   readonly theme: ThemeChoice;
   /** The songs to choose from; may grow and learn verdicts while the screen is open. */
@@ -44,7 +47,14 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
     longMicros: options.stuckAfterMicros ?? FIRST_STATE.longMicros,
   });
   const songs = options.songs ?? (() => []);
-  const scenes = new SceneMaker({ player, song, songs, store, theme: themeOf(options.theme) });
+  const scenes = new SceneMaker({
+    player,
+    song,
+    listen: options.listen,
+    songs,
+    store,
+    theme: themeOf(options.theme),
+  });
 
   return new Promise((resolve) => {
     const onKey = (key: string): void => {

@@ -1,3 +1,4 @@
+import type { ListenState } from '../core/observe/listen-state.ts';
 import { Slot } from '../core/observe/observed-state.ts';
 import { transportState } from '../core/observe/song-position.ts';
 import { findStuckNotes, STUCK_LIMITS, type StuckNote } from '../core/observe/stuck-notes.ts';
@@ -19,6 +20,7 @@ const FRAME_MICROS = 5_000;
 export interface SceneSources {
   readonly player: Pick<Player, 'observed' | 'nowMicros'>;
   readonly song: SongView;
+  readonly listen?: ListenState | undefined;
   /** The songs to choose from, as far as they are known by now. */
   readonly songs: () => readonly SongChoice[];
   readonly store: ScreenStore;
@@ -53,7 +55,7 @@ export class SceneMaker {
 
   /** The scene now. */
   scene(): Scene {
-    const { player, song, songs, store, theme } = this.#sources;
+    const { player, song, listen, songs, store, theme } = this.#sources;
     const { observed } = player;
     const nowMicros = player.nowMicros();
     const state = store.get();
@@ -63,6 +65,7 @@ export class SceneMaker {
     this.#scene = {
       observed,
       song,
+      listen,
       state,
       theme,
       nowMicros,

@@ -1,3 +1,4 @@
+import type { ListenState } from '../core/observe/listen-state.ts';
 import type { ObservedState } from '../core/observe/observed-state.ts';
 import type { StuckNote } from '../core/observe/stuck-notes.ts';
 import type { LyricLine } from './panels/lyric-lines.ts';
@@ -9,6 +10,8 @@ import type { Theme } from './theme/theme.ts';
 export interface Scene {
   readonly observed: ObservedState;
   readonly song: SongView;
+  /** What is known of an input that is listened to; undefined when a song plays. */
+  readonly listen: ListenState | undefined;
   readonly state: ScreenState;
   readonly theme: Theme;
   /** Run time of the frame. */

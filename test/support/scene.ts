@@ -13,6 +13,7 @@ export function sceneWith(parts: Partial<Scene> = {}): Scene {
   return {
     observed: createObservedState(),
     song: screenSong(),
+    listen: undefined,
     state: FIRST_STATE,
     theme: themeOf({ palette: '256-dark', ascii: false }),
     nowMicros: 0,

@@ -9,6 +9,8 @@ import { rowFor } from './key-table.ts';
 const MOST_DIGITS = 4;
 const MOST_SEARCH = 40;
 
+const NO_SONG = 'there is no song here: mute, solo and silence work';
+
 export interface KeyEffect {
   readonly state: ScreenState;
   readonly commands: readonly Command[];
@@ -20,6 +22,9 @@ export function pressKey(key: string, scene: Omit<ActionScene, 'count'>): KeyEff
   const { state } = scene;
   const row = rowFor(key, state.dialog);
   if (!row) return { state: typed(key, state), commands: [] };
+  if (row.needsSong && !scene.song.timeline) {
+    return { state: applied({ say: NO_SONG }, scene), commands: [] };
+  }
   const count = state.digits === '' ? undefined : Number(state.digits);
   const result = actionNamed(row.action)({ ...scene, count });
   const effect = { state: applied(result, scene), commands: result.commands ?? [] };

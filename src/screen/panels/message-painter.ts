@@ -1,4 +1,5 @@
 import { keyName } from '../../core/midi/key-names.ts';
+import { Heard } from '../../core/observe/listen-state.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
 import { STUCK_CAUSES } from '../../core/observe/stuck-notes.ts';
 import { chosenStuckNote } from '../actions/silence-actions.ts';
@@ -12,6 +13,8 @@ import type { Role } from '../theme/roles.ts';
 const SAID_MICROS = 4_000_000;
 const PORT_HELD_UP = 1;
 const PORT_LOST = 2;
+const INPUT_GONE = 1;
+const INPUT_ENDED = 2;
 
 /** The one line that speaks: the most pressing thing there is to say, or nothing. */
 export function paintMessage(grid: CellGrid, area: Area, scene: Scene): void {
@@ -24,6 +27,9 @@ export function messageOf(scene: Scene): { readonly text: string; readonly role:
   const { observed, state, nowMicros, song } = scene;
   if (state.digits !== '')
     return { text: `${state.digits}_  now a key: g goes to bar ${state.digits}`, role: 'strong' };
+  const input = scene.listen?.numbers[Heard.inputTrouble];
+  if (input === INPUT_GONE) return { text: `${song.portName} is gone; waiting for it`, role: 'bad' };
+  if (input === INPUT_ENDED) return { text: `${song.portName} has ended`, role: 'warn' };
   const trouble = observed.numbers[Slot.portTrouble];
   if (trouble === PORT_LOST)
     return { text: `port ${song.portName} is gone; the music goes on without it`, role: 'bad' };

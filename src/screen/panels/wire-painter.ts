@@ -1,3 +1,4 @@
+import { Heard, type ListenState } from '../../core/observe/listen-state.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
 import type { Area } from '../cells/area.ts';
@@ -42,7 +43,8 @@ export function paintWire(grid: CellGrid, area: Area, scene: Scene): void {
     paintAhead(grid, x, area.y, Math.min(24, end - x - 1), scene);
   }
   if (area.height < 2) return;
-  paintFigures(grid, area.x + 1, area.y + 1, end, scene, latenessFigures(scene));
+  const figures = scene.listen ? passedOnFigures(scene.listen) : latenessFigures(scene);
+  paintFigures(grid, area.x + 1, area.y + 1, end, scene, figures);
 }
 
 function paintFigures(
@@ -116,6 +118,16 @@ function latenessFigures(scene: Scene): Figure[] {
   for (const [label, count] of troubles) {
     if (count > 0) figures.push({ label, text: String(count), role: 'warn', width: 0 });
   }
+  return figures;
+}
+
+/** When listening: what went on to the output behind it, if there is one. */
+function passedOnFigures({ numbers }: ListenState): Figure[] {
+  const passedOn = numbers[Heard.passedOn]!;
+  const leftOut = numbers[Heard.leftOut]!;
+  if (passedOn === 0 && leftOut === 0) return [];
+  const figures: Figure[] = [{ label: 'passed on', text: String(passedOn), role: 'text', width: 18 }];
+  if (leftOut > 0) figures.push({ label: 'left out', text: String(leftOut), role: 'warn', width: 0 });
   return figures;
 }
 

@@ -1,6 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import type { ObservedState } from '../../../src/core/observe/observed-state.ts';
+import { Fault } from '../../../src/core/midi/stream-fault.ts';
+import { createListenState, foldFault, Heard, SENSING } from '../../../src/core/observe/listen-state.ts';
+import { type ObservedState, Slot } from '../../../src/core/observe/observed-state.ts';
 import { openTestScreen } from '../../../src/screen/ink-frame/open-test-screen.ts';
+import { listeningView } from '../../../src/screen/listen/listening-view.ts';
 import { runScreen } from '../../../src/screen/run-screen.tsx';
 import type { SongChoice } from '../../../src/screen/song-view.ts';
 import { playIntoObserved } from '../../support/play-into-observed.ts';
@@ -102,6 +105,41 @@ describe('screens at a fixed moment', () => {
       for (const words of shows) expect(text).toContain(words);
       if (ascii) expect(text).toMatch(/^[\n -~]*$/);
       for (const line of text.split('\n')) expect([...line].length).toBeLessThanOrEqual(size[0]);
+      await expect(`${text}\n`).toMatchFileSnapshot(`${name}.screen`);
+    });
+  }
+});
+
+describe('the screen while an input is listened to', () => {
+  for (const [name, columns, rows, keys] of [
+    ['listen-80x24', 80, 24, []],
+    ['listen-40x12', 40, 12, []],
+    ['listen-faults-80x24', 80, 24, ['l']],
+  ] as const) {
+    test(name, async () => {
+      const observed = playIntoObserved(screenSong().timeline!, MOMENT);
+      observed.onsetSongMicros.fill(-1);
+      observed.numbers[Slot.transport] = 0;
+      const listen = createListenState();
+      listen.numbers[Heard.messages] = 321;
+      listen.numbers[Heard.bytes] = 874;
+      listen.numbers[Heard.clockBpm] = 119.96;
+      listen.numbers[Heard.senderRunning] = 1;
+      listen.numbers[Heard.sensing] = SENSING.alive;
+      foldFault(listen, Fault.strayData, 12, 1, 0x3c, 0, 1_200_000);
+      foldFault(listen, Fault.truncated, 733, 2, 0x93, 0x40, 7_400_000);
+      const screen = openTestScreen(columns, rows);
+      const player = stillPlayer(observed, MOMENT);
+      const song = listeningView('serial:/dev/ttyAMA0');
+      void runScreen({ player, song, listen, screen, theme: { palette: 'none', ascii: false } });
+      await screen.settle();
+      await screen.press(...keys);
+      const text = screen.text();
+      screen.close();
+      for (const words of ['2 faults', 'data byte with no status before it: 3C', 'byte 733']) {
+        if (columns >= 80 && keys.length > 0 === words.includes('3C')) expect(text).toContain(words);
+      }
+      expect(text).toContain('listening to');
       await expect(`${text}\n`).toMatchFileSnapshot(`${name}.screen`);
     });
   }

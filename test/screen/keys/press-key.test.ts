@@ -184,13 +184,16 @@ describe('finer points', () => {
     ]);
   });
 
-  test('without a song nothing moves, and the screen says so', () => {
+  test('while listening there is no song: what needs one says so and sends nothing', () => {
     const from = scene();
     const song = { ...from.song, timeline: undefined, notes: undefined };
-    for (const key of ['left', 'right', 'g', 'n', 'w', '(', 'e', '%']) {
-      const { state, commands } = press([key], { ...from, song });
-      expect(commands).toEqual([]);
+    const needing = KEY_TABLE.filter((row) => row.needsSong);
+    expect(needing.length).toBeGreaterThan(25);
+    for (const row of needing) {
+      const { state, commands } = press([row.keys[0]!], { ...from, song });
+      expect(commands, row.action).toEqual([]);
       expect(state.said?.text).toContain('no song');
     }
+    expect(press(['m', 'z'], { ...from, song }).commands).toHaveLength(2);
   });
 });

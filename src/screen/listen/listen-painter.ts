@@ -1,0 +1,65 @@
+import { faultsSince, Heard, type ListenState, SENSING } from '../../core/observe/listen-state.ts';
+import type { Area } from '../cells/area.ts';
+import type { CellGrid } from '../cells/cell-grid.ts';
+import { drawText } from '../cells/draw-text.ts';
+import { clockText } from '../format/moment.ts';
+import type { Scene } from '../scene.ts';
+import type { Role } from '../theme/roles.ts';
+import { faultText } from './fault-text.ts';
+
+interface Fact {
+  readonly text: string;
+  readonly role: Role;
+}
+
+/** In the title line: what the sender's clock and Active Sensing say. */
+export function paintSender(grid: CellGrid, area: Area, scene: Scene): void {
+  if (scene.listen) paintFacts(grid, area, scene, senderFacts(scene.listen, scene.theme.glyphs.quarter));
+}
+
+/** In the place of the position bar: how much came, and how much of it was wrong. */
+export function paintHeard(grid: CellGrid, area: Area, scene: Scene): void {
+  if (!scene.listen) return;
+  const { numbers } = scene.listen;
+  const faults = numbers[Heard.faults]!;
+  const facts: Fact[] = [
+    { text: clockText(scene.nowMicros), role: 'text' },
+    { text: `${numbers[Heard.messages]} messages`, role: 'text' },
+    { text: faults === 1 ? '1 fault' : `${faults} faults`, role: faults > 0 ? 'warn' : 'good' },
+    { text: `${numbers[Heard.bytes]} bytes`, role: 'label' },
+    { text: `${numbers[Heard.sysEx]} SysEx`, role: 'label' },
+  ];
+  paintFacts(grid, { ...area, x: area.x + 1, y: area.y + area.height - 1 }, scene, facts);
+}
+
+/** Below it: the latest fault, with its bytes. */
+export function paintLatestFault(grid: CellGrid, area: Area, scene: Scene): void {
+  const total = scene.listen?.numbers[Heard.faults] ?? 0;
+  if (!scene.listen || total === 0) return;
+  const fault = faultsSince(scene.listen, total - 1).at(-1);
+  if (!fault) return;
+  const used = drawText(grid, area.x + 1, area.y, 'latest fault ', scene.theme.styles.label, area.width - 1);
+  drawText(grid, area.x + 1 + used, area.y, faultText(fault), scene.theme.styles.warn, area.width - 1 - used);
+}
+
+function senderFacts({ numbers }: ListenState, quarter: string): Fact[] {
+  const facts: Fact[] = [];
+  const bpm = numbers[Heard.clockBpm]!;
+  if (bpm > 0) {
+    const runs = numbers[Heard.senderRunning] === 1;
+    facts.push({ text: `clock ${quarter}${bpm.toFixed(1)}`, role: 'strong' });
+    facts.push({ text: runs ? 'runs' : 'stopped', role: runs ? 'good' : 'label' });
+  }
+  if (numbers[Heard.sensing] === SENSING.alive) facts.push({ text: 'sensing alive', role: 'good' });
+  if (numbers[Heard.sensing] === SENSING.lost) facts.push({ text: 'sensing lost', role: 'bad' });
+  return facts;
+}
+
+function paintFacts(grid: CellGrid, area: Area, scene: Scene, facts: readonly Fact[]): void {
+  let x = area.x;
+  const end = area.x + area.width;
+  for (const { text, role } of facts) {
+    if (x + text.length > end) return;
+    x += drawText(grid, x, area.y, text, scene.theme.styles[role], end - x) + 2;
+  }
+}
