@@ -78,13 +78,6 @@ function playPayload(p: Playback, at: number, late: boolean): void {
   p.row += 1;
   p.rows.remember(at);
   p.sender.memory.foldSysEx(payload);
-  if (role === SysExRole.reset) settle(p);
+  if (role === SysExRole.reset) p.sender.holdUntilFree(p.settleMicros);
   else if (length > PIECE_BYTES) p.sender.holdUntilFree(0);
-}
-
-/** After a reset nothing is handed over for a while. Before the first note nobody hears the clock wait too. */
-function settle(p: Playback): void {
-  const t = p.times;
-  p.sender.holdUntilFree(p.settleMicros);
-  if (!p.heard) t[Time.anchorNow]! += t[Time.notBefore]! - t[Time.nextRun]!;
 }

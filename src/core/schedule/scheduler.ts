@@ -152,7 +152,11 @@ export class Scheduler {
     while (p.state === Transport.playing) {
       const what = nextThing(p);
       let run = t[Time.anchorNow]! + (t[Time.nextSong]! - t[Time.anchorSong]!) / t[Time.scale]!;
-      if (what === Next.row && run < t[Time.notBefore]!) run = t[Time.notBefore]!;
+      if (what === Next.row && run < t[Time.notBefore]!) {
+        // A receiver settles. Before the first note nobody hears the clock wait too; later the row is late.
+        if (!p.heard) t[Time.anchorNow]! += t[Time.notBefore]! - run;
+        run = t[Time.notBefore]!;
+      }
       t[Time.nextRun] = run;
       if (run > t[Time.now]!) break;
       if (t[Time.now]! - run > STALL_MICROS) {

@@ -1,0 +1,97 @@
+import { describe, expect, test } from 'vitest';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
+import type { TimelineColumns } from '../../../src/core/timeline/timeline.ts';
+import { fileOrderPlan } from '../../../src/core/wire/file-order-plan.ts';
+import { packedPlan } from '../../../src/core/wire/packed-plan.ts';
+import type { SendPlan } from '../../../src/core/wire/send-plan.ts';
+import { MIDI_WIRE } from '../../../src/core/wire/wire-traits.ts';
+import { differences } from '../../support/channel-rest.ts';
+import { DEBIAN_SONGS, debianSongs, npmSongs, type PackageSong } from '../../support/package-songs.ts';
+import { VirtualRun } from '../../support/virtual-run.ts';
+import { WireReader } from '../../support/wire-reader.ts';
+
+/** Bytes of one row as a receiver that lets universal SysEx pass would get them. */
+function bytesOf(columns: TimelineColumns, row: number): number[] {
+  const status = columns.status[row]!;
+  if (status >= 0xf0) {
+    const start = columns.payloadStart[columns.payload[row]!]!;
+    const bytes = [
+      ...columns.payloadBytes.subarray(start, start + columns.payloadLength[columns.payload[row]!]!),
+    ];
+    const universal = status === 0xf0 && (bytes[0] === 0x7e || bytes[0] === 0x7f) && bytes.at(-1) === 0xf7;
+    return universal ? [0xf0, ...bytes] : [];
+  }
+  const short = (status & 0xe0) === 0xc0;
+  return short ? [status, columns.data1[row]!] : [status, columns.data1[row]!, columns.data2[row]!];
+}
+
+/** Plays a song from the start without any scheduler, up to a song time: state by plan row. */
+function readUntil(plan: SendPlan, micros: number): WireReader {
+  const reader = new WireReader();
+  for (let row = 0; row < plan.count && plan.releaseMicros[row]! < micros; row += 1) {
+    reader.read(bytesOf(plan.columns, plan.event[row]!));
+  }
+  return reader;
+}
+
+/** `channel` is heard from its first note; what was first said before that need not be restored. */
+function unheardIn(plan: SendPlan): (what: string) => boolean {
+  const reader = new WireReader();
+  const unheard = new Set<string>();
+  let known = 0;
+  const struck = new Set<number>();
+  for (let row = 0; row < plan.count; row += 1) {
+    reader.read(bytesOf(plan.columns, plan.event[row]!));
+    for (const note of reader.noteOns.splice(0)) struck.add(note.channel);
+    if (reader.said.size === known) continue;
+    known = reader.said.size;
+    for (const what of reader.said.keys()) if (!struck.has(Number(what.split(':')[0]))) unheard.add(what);
+  }
+  return (what) => unheard.has(what);
+}
+
+/** Places to jump to, back and forth, by a fixed rule (Weyl’s sequence), so that a failure can be repeated. */
+const PLACES = Array.from({ length: 12 }, (_, i) => ((i + 1) * 0.6180339887498949) % 1);
+
+function checkSong({ bytes }: PackageSong): void {
+  const timeline = buildTimeline(readSong(bytes));
+  const { columns, durationMicros } = timeline;
+  for (const plan of [fileOrderPlan(columns), packedPlan(columns, MIDI_WIRE)]) {
+    const run = new VirtualRun(plan, { durationMicros });
+    const receiver = new WireReader();
+    const drain = () => receiver.read(run.outlet.sent.splice(0).flatMap((sent) => sent.bytes));
+    const unheard = unheardIn(plan);
+    run.send({ kind: 'play' }).to(durationMicros / 10);
+    for (const place of PLACES) {
+      drain();
+      const target = Math.round(place * durationMicros);
+      run.send({ kind: 'seek', micros: target }).send({ kind: 'pause' });
+      drain();
+      run.send({ kind: 'play' });
+      while (run.outlet.sent.length === 0 || run.outlet.sent.every((sent) => sent.song < 0)) {
+        const before = run.now;
+        run.to(run.scheduler.times[1]!);
+        if (run.scheduler.finished || run.now === before) break;
+      }
+      const music = run.outlet.sent.findIndex((sent) => sent.song >= 0);
+      const chase = run.outlet.sent.splice(0, music < 0 ? Infinity : music);
+      if (music < 0) continue; // the end came before anything else, and with it silence
+      receiver.read(chase.flatMap((sent) => sent.bytes));
+      expect(differences(readUntil(plan, target), receiver, unheard)).toEqual([]);
+      run.to(run.now + 700_000);
+    }
+    run.send({ kind: 'quit' });
+    drain();
+    expect([receiver.sounding, receiver.unrestful, receiver.faults]).toEqual([0, [], []]);
+  }
+}
+
+describe('any seek reaches the state that playing from the start gives', () => {
+  test.each(npmSongs())('$name', checkSong);
+  test.skipIf(DEBIAN_SONGS === undefined)('WIREPIT_SONGS', { timeout: 300_000 }, () => {
+    const songs = debianSongs();
+    expect(songs.length).toBeGreaterThan(0);
+    for (const song of songs) checkSong(song);
+  });
+});
