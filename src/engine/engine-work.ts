@@ -1,7 +1,7 @@
 import type { LaneSpec } from './open-lanes.ts';
 import type { PlayerOptions } from './player-options.ts';
 
-/** What the sending thread is started with; the buffers are shared, the plan's columns too. */
+/** What the sending thread is told to do; the buffers are shared, the plan's columns too. */
 export interface EngineWork {
   readonly options: PlayerOptions;
   readonly outputs: readonly LaneSpec[];

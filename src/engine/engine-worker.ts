@@ -2,7 +2,7 @@
  * The sending thread. It opens the ports, then sleeps and sends until the run is over, and never returns to its
  * event loop meanwhile: commands come through the ring, devices are watched by the main thread.
  */
-import { parentPort, workerData } from 'node:worker_threads';
+import { parentPort } from 'node:worker_threads';
 import { createObservedState } from '../core/observe/create-observed-state.ts';
 import { Refusal } from '../files/refusal.ts';
 import { CommandRing } from './command-ring.ts';
@@ -14,10 +14,17 @@ import { LatenessLog } from './lateness-log.ts';
 import { Leisure } from './leisure.ts';
 import { openLanes } from './open-lanes.ts';
 import { PreciseWait } from './precise-wait.ts';
+import { Rehearsal } from './rehearsal.ts';
 import { Phase, RunCell } from './run-cell.ts';
 import { RunClock } from './run-clock.ts';
+import { SendingLoop } from './sending-loop.ts';
 import { favourThisThread } from './thread-priority.ts';
 import { WireOutlet } from './wire-outlet.ts';
+
+const rehearsal = new Rehearsal();
+
+/** Compiling takes most of this on a small board; nobody waits for it who starts the thread early. */
+const WARM_UP_MS = 250;
 
 async function play(work: EngineWork): Promise<EngineReport> {
   const { options } = work;
@@ -25,7 +32,6 @@ async function play(work: EngineWork): Promise<EngineReport> {
   const observed = createObservedState(work.observed);
   const ring = new CommandRing(work.ring);
   const cell = new RunCell(work.cell);
-  favourThisThread();
   const clock = new RunClock();
   const outlet = new WireOutlet({
     clock,
@@ -36,19 +42,15 @@ async function play(work: EngineWork): Promise<EngineReport> {
     latenessFromMicros: options.latenessFromMicros,
   });
   const run = new EngineRun(options, outlet, observed, ring, clock);
-  const wait = new PreciseWait(ring, clock);
   const leisure = new Leisure(run, outlet, new HangWatch(cell), clock);
+  const loop = new SendingLoop(run, leisure, new PreciseWait(ring, clock, rehearsal), ring);
+  rehearsal.before(run);
   clock.restart();
   report({ kind: 'ready', originNanos: clock.originNanos });
   cell.phase = Phase.running;
   try {
     run.begin(options);
-    for (;;) {
-      const seen = ring.signal();
-      if (!run.step()) break;
-      leisure.spend();
-      wait.wait(run.wake, seen);
-    }
+    while (loop.turn());
     return { kind: 'over', how: run.how };
   } catch (error) {
     lastSilence(observed, outlet, clock);
@@ -63,8 +65,12 @@ function report(said: EngineReport): void {
   parentPort!.postMessage(said);
 }
 
-play(workerData as EngineWork).then(report, (error: unknown) => {
-  if (error instanceof Refusal) {
-    report({ kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep });
-  } else report({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
+parentPort!.once('message', (work: EngineWork) => {
+  play(work).then(report, (error: unknown) => {
+    if (error instanceof Refusal) {
+      report({ kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep });
+    } else report({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
+  });
 });
+rehearsal.warmUp(WARM_UP_MS);
+favourThisThread();

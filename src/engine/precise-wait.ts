@@ -1,10 +1,11 @@
+import type { Clock } from './clock.ts';
 import type { CommandRing } from './command-ring.ts';
 import { SIGNAL } from './command-ring.ts';
-import type { RunClock } from './run-clock.ts';
 
 /**
  * Waits for an exact moment or for a command, whichever is first. It sleeps with `Atomics.wait` until shortly
- * before, and spins the rest, because a sleeping thread is woken some tens of microseconds late.
+ * before, because a sleeping thread is woken some tens of microseconds late; rehearses after a longer sleep,
+ * because by then the caches are cold; and spins the rest.
  *
  * No garbage: a fractional timeout handed to `Atomics.wait` would be boxed each time (16–33 bytes, measured on
  * Node 20), so short sleeps take their timeout from a table of numbers boxed once and longer ones sleep whole
@@ -12,12 +13,14 @@ import type { RunClock } from './run-clock.ts';
  */
 export class PreciseWait {
   readonly #now = new Float64Array(1);
+  /** [0] how long before the moment to be awake; [1] when the last rehearsal began. */
+  readonly #times = Float64Array.of(SPIN_MICROS, 0);
 
+  /** @param rehearsal what to do shortly before the moment after a longer sleep */
   constructor(
     private readonly ring: CommandRing,
-    private readonly clock: RunClock,
-    /** How long to spin at most. Longer than 150 µs costs power and gains nothing measurable. */
-    private readonly spinMicros = SPIN_MICROS,
+    private readonly clock: Clock,
+    private readonly rehearsal?: { next(): void },
   ) {}
 
   /**
@@ -26,22 +29,39 @@ export class PreciseWait {
    * @returns true when the moment came, false when it was woken or the sleep was the longest allowed
    */
   wait(until: Float64Array, seen: number): boolean {
+    this.clock.read(this.#now);
+    const slept = (until[0] as number) - (this.#now[0] as number) >= COLD_MICROS;
+    const awake = SPIN_MICROS + (slept ? (this.#times[0] as number) : 0);
     for (;;) {
-      this.clock.read(this.#now);
       const left = (until[0] as number) - (this.#now[0] as number);
       if (left <= 0) return true;
       if (this.ring.signal() !== seen) return false;
-      const sleep = left - this.spinMicros;
-      if (sleep < STEP_MICROS) return this.#spin(until, seen);
+      const sleep = left - awake;
+      if (sleep < STEP_MICROS) break;
       if (sleep < TABLE_MICROS) {
-        Atomics.wait(this.ring.head, SIGNAL, seen, TIMEOUTS[Math.floor(sleep / STEP_MICROS)] as number);
+        Atomics.wait(this.ring.head, SIGNAL, seen, TIMEOUTS[(sleep / STEP_MICROS) | 0] as number);
       } else if (sleep >= LONGEST_SLEEP_MS * 1000) {
         Atomics.wait(this.ring.head, SIGNAL, seen, LONGEST_SLEEP_MS);
         return false;
       } else {
         Atomics.wait(this.ring.head, SIGNAL, seen, (sleep / 1000) | 0);
       }
+      this.clock.read(this.#now);
     }
+    if (slept && this.rehearsal !== undefined) this.#rehearse(until);
+    return this.#spin(until, seen);
+  }
+
+  /** Only when there is time for it: late already, there is nothing to gain. */
+  #rehearse(until: Float64Array): void {
+    const begun = this.#now[0] as number;
+    if ((until[0] as number) - begun < (this.#times[0] as number)) return;
+    this.rehearsal!.next();
+    this.clock.read(this.#now);
+    // Next time be awake as much earlier as it takes here, on the slow side, but never absurdly so.
+    const took = (this.#now[0] as number) - begun;
+    const kept = Math.max(took, (this.#times[0] as number) * 0.95);
+    this.#times[0] = Math.min(kept, LONGEST_REHEARSAL_MICROS);
   }
 
   #spin(until: Float64Array, seen: number): boolean {
@@ -53,9 +73,13 @@ export class PreciseWait {
   }
 }
 
+/** How long to spin: longer costs power and gains nothing measurable. */
 export const SPIN_MICROS = 150;
 /** A sleeper without an appointment looks up this often: Active Sensing and the hung-thread watch need it. */
 export const LONGEST_SLEEP_MS = 250;
+/** After this long asleep the caches belong to somebody else. */
+const COLD_MICROS = 2000;
+const LONGEST_REHEARSAL_MICROS = 1000;
 const STEP_MICROS = 25;
 const TABLE_MICROS = 8000;
 

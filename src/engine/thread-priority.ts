@@ -1,3 +1,4 @@
+import { spawn } from 'node:child_process';
 import { readlinkSync, writeFileSync } from 'node:fs';
 import { setPriority } from 'node:os';
 
@@ -5,32 +6,45 @@ import { setPriority } from 'node:os';
  * Asks the system to favour the calling thread, as far as it may; never an error. docs/timing.md says how to
  * grant what is not granted by default.
  *
- * `setPriority` acts on the calling thread on Linux (a thread is a process to setpriority(2)). The timer slack
- * is how much later than asked the kernel may wake a thread, to save power: 50 µs by default, and a thread may
- * lower its own (proc(5), timerslack_ns).
+ * - Real-time scheduling (round robin, the lowest useful rank): then no ordinary work delays a wake-up. Node has
+ *   no call for it, so the system's own tool `chrt` (util-linux) is asked; its answer is not waited for.
+ * - A better nice value, for where real time is refused. `setPriority` acts on the calling thread on Linux (a
+ *   thread is a process to setpriority(2)).
+ * - The timer slack: how much later than asked the kernel may wake a thread to save power, 50 µs by default.
+ *   A thread may always lower its own (proc(5), timerslack_ns).
+ *
+ * `WIREPIT_PRIORITY=off` leaves everything as it is.
  */
-export function favourThisThread(): { readonly priority: boolean; readonly timerSlack: boolean } {
-  return { priority: raisePriority(), timerSlack: lowerTimerSlack() };
+export function favourThisThread(): void {
+  if (process.env.WIREPIT_PRIORITY === 'off') return;
+  const thread = ownThreadId();
+  if (thread === undefined) return;
+  quietly(() => writeFileSync(`/proc/${thread}/timerslack_ns`, '1'));
+  quietly(() => setPriority(NICE));
+  quietly(() => {
+    const chrt = spawn('chrt', ['--rr', '--pid', String(REAL_TIME_RANK), thread], { stdio: 'ignore' });
+    chrt.on('error', () => undefined); // not installed
+    chrt.unref();
+  });
 }
 
-function raisePriority(): boolean {
+function ownThreadId(): string | undefined {
   try {
-    setPriority(NICE);
-    return true;
+    return readlinkSync('/proc/thread-self').split('/').at(-1);
   } catch {
-    return false;
+    return undefined; // not Linux
   }
 }
 
-function lowerTimerSlack(): boolean {
+function quietly(action: () => void): void {
   try {
-    const thread = readlinkSync('/proc/thread-self').split('/').at(-1);
-    writeFileSync(`/proc/${thread}/timerslack_ns`, '1');
-    return true;
+    action();
   } catch {
-    return false;
+    // not permitted: then without it
   }
 }
 
 /** Well before everything ordinary, behind the system's own urgent threads. */
 const NICE = -15;
+/** Of 1 to 99. Low, so that the kernel's own threads and sound servers go first. */
+const REAL_TIME_RANK = 10;

@@ -1,26 +1,37 @@
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import { createObservedState } from '../core/observe/create-observed-state.ts';
 import type { Command } from '../core/schedule/command.ts';
 import { encodeCommand, Op } from '../core/schedule/encode-command.ts';
 import { Refusal } from '../files/refusal.ts';
 import { CommandRing } from './command-ring.ts';
+import { startEngineThread } from './engine-thread.ts';
 import type { EngineReport, EngineWork } from './engine-work.ts';
 import { keepLanes } from './keep-lanes.ts';
 import type { Player, PlayerEnd } from './player.ts';
 import type { PlayerOptions } from './player-options.ts';
 import { Phase, RunCell } from './run-cell.ts';
 import { RunClock } from './run-clock.ts';
-import { workerEntry } from './worker-entry.ts';
 
 /**
  * Plays on the real clock, in a thread of its own. Resolves once the ports are open.
- * @throws Refusal when a port cannot be opened
+ * @param worker a thread from `startEngineThread` that has no work yet
+ * @throws Refusal when a port cannot be opened; the thread is ended
  */
-export async function startWorkerPlayer(options: PlayerOptions): Promise<Player> {
+export async function startWorkerPlayer(
+  options: PlayerOptions,
+  worker: Worker = startEngineThread(),
+): Promise<Player> {
   const observed = createObservedState();
   const ring = new CommandRing();
   const cell = new RunCell();
-  const kept = await keepLanes(options);
+  const kept = await keepLanes(options).catch((error: unknown) => {
+    void worker.terminate();
+    throw error;
+  });
+  const { started, ended } = listenTo(worker, cell);
+  const gone = new Promise<void>((resolve) => {
+    worker.once('exit', () => void kept.close().then(resolve));
+  });
   const work: EngineWork = {
     options,
     outputs: kept.lanes,
@@ -28,15 +39,8 @@ export async function startWorkerPlayer(options: PlayerOptions): Promise<Player>
     ring: ring.buffer,
     cell: cell.buffer,
   };
-  const worker = new Worker(workerEntry('engine/engine-worker'), {
-    workerData: work,
-    execArgv: [],
-    resourceLimits: { maxYoungGenerationSizeMb: YOUNG_GENERATION_MB },
-  });
-  const { started, ended } = listenTo(worker, cell);
-  const gone = new Promise<void>((resolve) => {
-    worker.once('exit', () => void kept.close().then(resolve));
-  });
+  worker.ref();
+  worker.postMessage(work);
   const clock = new RunClock(await started);
 
   const push = (command: Command): void => {
@@ -97,8 +101,6 @@ function listenTo(worker: Worker, cell: RunCell): { started: Promise<number>; en
   return { started, ended };
 }
 
-/** The loop makes no garbage; what is left (start, commands) fits a small nursery that is quickly swept. */
-const YOUNG_GENERATION_MB = 2;
 const PULSE_MS = 500;
 const RETRY_MS = 10;
 const EXIT_LIMIT_MS = 4000;
