@@ -303,6 +303,20 @@ const SAMPLES: readonly Sample[] = [
     offset: 31,
     rows: [...MIDDLE_C.slice(0, 2), '1: 96 E0 7F 40', '1: 96 FF 2F 00 |'],
   },
+  {
+    code: 'value-high',
+    what: 'a channel pressure above 127',
+    file: oneTrack(`${NOTE} 00 D0 90 ${END}`),
+    offset: 31,
+    rows: [...MIDDLE_C.slice(0, 2), '1: 96 D0 7F 00', '1: 96 FF 2F 00 |'],
+  },
+  {
+    code: 'data-byte-high',
+    what: 'a program above 127',
+    file: oneTrack(`${NOTE} 00 C0 90 ${END}`),
+    offset: 31,
+    rows: MIDDLE_C,
+  },
   ...['F1 10', 'F2 10 20', 'F3 10', 'F4', 'F5', 'F6', 'F8', 'F9', 'FA', 'FB', 'FC', 'FD', 'FE'].map(
     (message): Sample => ({
       code: 'system-message',
