@@ -1,12 +1,11 @@
 import type { Song } from '../smf/song.ts';
-import { judgePedals } from './judge-pedals.ts';
 import { mergeTracks } from './merge-tracks.ts';
 import type { MetaFacts } from './meta-facts.ts';
 import { meterMapOf } from './meter-map.ts';
 import { pairNotes } from './pair-notes.ts';
 import { payloadColumnsOf } from './payload-columns.ts';
 import { metaFactsOf } from './read-metas.ts';
-import { sharedF64 } from './shared-columns.ts';
+import { sharedF64, sharedU32 } from './shared-columns.ts';
 import { tempoMapOf } from './tempo-map.ts';
 import { ticksPerQuarterOf } from './ticks-per-quarter.ts';
 import type { Timeline, TimelineColumns } from './timeline.ts';
@@ -29,12 +28,11 @@ export function buildTimeline(song: Song): Timeline {
   const columns: TimelineColumns = {
     ...sent,
     micros: sharedF64(sent.count),
+    partner: sharedU32(sent.count),
     ...payloadColumnsOf(song, merged, findings),
   };
   tempoMap.fillMicros(columns.tick, columns.micros);
-  const { portOf, ports } = portSlots(facts.trackPorts);
-  pairNotes(columns, portOf, ports, song.format === 2, findings);
-  judgePedals(columns, findings);
+  pairNotes(columns, portSlots(facts.trackPorts), song.format === 2, findings);
 
   const timed = <Fact extends { readonly tick: number }>(list: readonly Fact[]) =>
     list.map((fact) => ({ ...fact, micros: tempoMap.microsAt(fact.tick) }));
@@ -62,12 +60,11 @@ export function buildTimeline(song: Song): Timeline {
 }
 
 /** Numbers the ports that are asked for 0, 1, 2 …, in order of first use. */
-function portSlots(trackPorts: MetaFacts['trackPorts']): { portOf: Uint8Array; ports: number } {
+function portSlots(trackPorts: MetaFacts['trackPorts']): Uint8Array {
   const slots = new Map<number, number>();
-  const portOf = Uint8Array.from(trackPorts, (port = 0) => {
+  return Uint8Array.from(trackPorts, (port = 0) => {
     const slot = slots.get(port) ?? slots.size;
     slots.set(port, slot);
     return slot;
   });
-  return { portOf, ports: Math.max(1, slots.size) };
 }

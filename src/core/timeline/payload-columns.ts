@@ -1,5 +1,6 @@
-import { NO_PAYLOAD, type Song } from '../smf/song.ts';
-import type { MergedRows, SentColumns } from './merge-tracks.ts';
+import type { Song } from '../smf/song.ts';
+import type { MergedRows } from './merge-tracks.ts';
+import type { SentColumns } from './sent-columns.ts';
 import { sharedU8, sharedU32 } from './shared-columns.ts';
 import type { TimelineFindings } from './timeline-finding.ts';
 
@@ -24,35 +25,35 @@ export function payloadColumnsOf(
   findings: TimelineFindings,
 ): PayloadColumns {
   const { payloads, bytes } = song;
-  let rows = 0;
-  let total = 0;
-  for (let row = 0; row < sent.count; row += 1) {
-    const payload = sent.payload[row]!;
-    if (payload === NO_PAYLOAD) continue;
-    rows += 1;
-    total += payloads.length[payload]!;
-  }
+  const rows = payloadRows(sent);
+  const total = rows.reduce((sum, row) => sum + payloads.length[sent.payload[row]!]!, 0);
   const columns = {
     payloadBytes: sharedU8(total),
-    payloadStart: sharedU32(rows),
-    payloadLength: sharedU32(rows),
+    payloadStart: sharedU32(rows.length),
+    payloadLength: sharedU32(rows.length),
   };
-  let next = 0;
   let filled = 0;
-  for (let row = 0; next < rows; row += 1) {
+  for (const [next, row] of rows.entries()) {
     const payload = sent.payload[row]!;
-    if (payload === NO_PAYLOAD) continue;
     const start = payloads.start[payload]!;
     const length = payloads.length[payload]!;
     columns.payloadBytes.set(bytes.subarray(start, start + length), filled);
     columns.payloadStart[next] = filled;
     columns.payloadLength[next] = length;
     sent.payload[row] = next;
-    next += 1;
     filled += length;
     if (isOpen(sent.status[row]!, bytes, start, length)) judgeOpenSysEx(sent, row, start, findings);
   }
   return columns;
+}
+
+/** Rows of F0 and F7, found by the runtime's own search: most songs have few among their many rows. */
+function payloadRows({ status }: SentColumns): number[] {
+  const rows: number[] = [];
+  for (const kind of [SYSEX, CONTINUATION]) {
+    for (let row = status.indexOf(kind); row >= 0; row = status.indexOf(kind, row + 1)) rows.push(row);
+  }
+  return rows.sort((a, b) => a - b);
 }
 
 function isOpen(status: number, bytes: Uint8Array, start: number, length: number): boolean {

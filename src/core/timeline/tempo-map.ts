@@ -15,7 +15,7 @@ export interface TempoMap {
   tickAt(micros: number): number;
   /** The stretch in force at a song time. */
   stretchAt(micros: number): TempoStretch;
-  /** Writes the song time of each of `ticks` (which never decrease) to `micros`. */
+  /** Writes the song time of each of `ticks`, which never decrease, to `micros`. */
   fillMicros(ticks: Uint32Array, micros: Float64Array): void;
 }
 
@@ -106,23 +106,56 @@ function mapOver(stretches: readonly ExactStretch[], per: number): TempoMap {
       const { tick, whole, rest, tickMicros } = stretchAt(micros);
       return Math.max(tick, tick + ((micros - whole) * per - rest) / tickMicros);
     },
-    fillMicros(ticks, micros) {
-      let row = 0;
-      for (let index = 0; index < stretches.length; index += 1) {
-        const stretch = stretches[index]!;
-        const { tick: start, whole, rest, tickMicros, safeTicks } = stretch;
-        const end = stretches[index + 1]?.tick ?? Number.POSITIVE_INFINITY;
-        for (; row < ticks.length; row += 1) {
-          const tick = ticks[row]!;
-          if (tick >= end) break;
-          micros[row] =
-            tick - start <= safeTicks
-              ? whole + Math.floor((2 * (rest + (tick - start) * tickMicros) + per) / (2 * per))
-              : roundedMicros(stretch, tick, 1, per);
-        }
-      }
-    },
+    fillMicros: (ticks, micros) => fillMicros(stretches, per, ticks, micros),
   };
+}
+
+function fillMicros(
+  stretches: readonly ExactStretch[],
+  per: number,
+  ticks: Uint32Array,
+  micros: Float64Array,
+): void {
+  // From a typed array every number comes as a double, and the loop is compiled once, not again and again
+  // as numbers outgrow 31 bits.
+  const doubles = Float64Array.of(0, 0, 0, 0, per);
+  let row = 0;
+  for (let index = 0; index < stretches.length; index += 1) {
+    const stretch = stretches[index]!;
+    const end = Math.min(
+      stretches[index + 1]?.tick ?? Number.POSITIVE_INFINITY,
+      stretch.tick + stretch.safeTicks,
+    );
+    doubles.set([stretch.tick, stretch.whole, stretch.rest, stretch.tickMicros]);
+    row = fillStretch(doubles, ticks, micros, row, end);
+    // Past what doubles hold exactly: days in one tempo.
+    const next = stretches[index + 1]?.tick ?? Number.POSITIVE_INFINITY;
+    for (; row < ticks.length && ticks[row]! < next; row += 1) {
+      micros[row] = roundedMicros(stretch, ticks[row]!, 1, per);
+    }
+  }
+}
+
+/** Rows from `from` on, as long as their tick is before `end`. @returns the first row that is not */
+function fillStretch(
+  doubles: Float64Array,
+  ticks: Uint32Array,
+  micros: Float64Array,
+  from: number,
+  end: number,
+): number {
+  const start = doubles[0]!;
+  const whole = doubles[1]!;
+  const rest = doubles[2]!;
+  const tickMicros = doubles[3]!;
+  const per = doubles[4]!;
+  let row = from;
+  for (; row < ticks.length; row += 1) {
+    const tick = ticks[row]!;
+    if (tick >= end) break;
+    micros[row] = whole + Math.floor((2 * (rest + (tick - start) * tickMicros) + per) / (2 * per));
+  }
+  return row;
 }
 
 /** whole + ⌊(rest + ticks · tickMicros) / per + ½⌋ for ticks = numerator / denominator − stretch.tick. */

@@ -1,0 +1,135 @@
+import type { Song } from '../smf/song.ts';
+import { orderByTick } from './order-by-tick.ts';
+import { type RowCopy, rowCopy, type SentColumns } from './sent-columns.ts';
+
+const META = 0xff;
+
+/** So many rows in a stretch, all columns together, stay in a processor's second cache (some 256 kB). */
+const ROWS_PER_STRETCH = 8192;
+/** With more ticks than that for each row, counting by tick is mostly looking at empty ticks. */
+const MOST_TICKS_PER_ROW = 16;
+
+/**
+ * Copies all rows but the metas, those of all tracks in tick order, those of one tick in track and file order.
+ * @param tick of each row of the song
+ */
+export function interleaveTracks(song: Song, tick: Uint32Array, endTick: number, sent: SentColumns): void {
+  const copy = rowCopy(song.events, tick, sent);
+  if (isInOrder(song, tick)) copyInFileOrder(song, copy);
+  else if (endTick / song.events.count <= MOST_TICKS_PER_ROW) copyByCounting(song, tick, endTick, copy);
+  else copyBySorting(song, tick, copy);
+}
+
+/** True for songs of one track, and for patterns one after another. */
+function isInOrder({ trackStart }: Song, tick: Uint32Array): boolean {
+  let last = 0;
+  for (let track = 0; track + 1 < trackStart.length; track += 1) {
+    const [from, to] = [trackStart[track]!, trackStart[track + 1]!];
+    if (from === to) continue;
+    if (tick[from]! < last) return false;
+    last = tick[to - 1]!;
+  }
+  return true;
+}
+
+function copyInFileOrder({ events: { status }, trackStart }: Song, copy: RowCopy): void {
+  let at = 0;
+  for (let track = 0; track + 1 < trackStart.length; track += 1) {
+    const end = trackStart[track + 1]!;
+    for (let row = trackStart[track]!; row < end; row += 1) {
+      if (status[row] !== META) copy(at++, row, track);
+    }
+  }
+}
+
+/**
+ * A counting sort over stretches of ticks: count the rows of each tick, which gives every tick its place, then
+ * go through the tracks again and put each row in its place. A step does not depend on how many tracks there
+ * are. (A tournament between the tracks and one sort of everything took 1.5 and 3 times as long on a million
+ * notes in 16 tracks.)
+ */
+function copyByCounting(
+  { events, trackStart }: Song,
+  tick: Uint32Array,
+  endTick: number,
+  copy: RowCopy,
+): void {
+  const { status, count } = events;
+  const tracks = trackStart.length - 1;
+  const from = trackStart.slice(0, tracks);
+  const to = trackStart.slice(0, tracks);
+  const place = new Uint32Array(Math.ceil(((endTick + 1) * ROWS_PER_STRETCH) / count));
+  let filled = 0;
+  for (let start = 0; start <= endTick; start += place.length) {
+    place.fill(0);
+    for (let track = 0; track < tracks; track += 1) {
+      to[track] = countRows(status, tick, from[track]!, trackStart[track + 1]!, start, place);
+    }
+    filled = givePlaces(place, filled);
+    for (let track = 0; track < tracks; track += 1) {
+      putRows(status, tick, from[track]!, to[track]!, track, start, place, copy);
+    }
+    from.set(to);
+  }
+}
+
+/** Counts rows by their tick, as long as it is within the stretch. @returns the first row beyond it */
+function countRows(
+  status: Uint8Array,
+  tick: Uint32Array,
+  from: number,
+  end: number,
+  start: number,
+  counts: Uint32Array,
+): number {
+  const stride = counts.length;
+  let row = from;
+  for (; row < end; row += 1) {
+    const slot = tick[row]! - start;
+    if (slot >= stride) break;
+    if (status[row] !== META) counts[slot]! += 1;
+  }
+  return row;
+}
+
+/** Turns counts into the place of the first row of each tick. @returns the first place after them all */
+function givePlaces(counts: Uint32Array, first: number): number {
+  let next = first;
+  for (let slot = 0; slot < counts.length; slot += 1) {
+    const rows = counts[slot]!;
+    counts[slot] = next;
+    next += rows;
+  }
+  return next;
+}
+
+function putRows(
+  status: Uint8Array,
+  tick: Uint32Array,
+  from: number,
+  end: number,
+  track: number,
+  start: number,
+  place: Uint32Array,
+  copy: RowCopy,
+): void {
+  for (let row = from; row < end; row += 1) {
+    if (status[row] === META) continue;
+    const slot = tick[row]! - start;
+    const at = place[slot]!;
+    place[slot] = at + 1;
+    copy(at, row, track);
+  }
+}
+
+function copyBySorting({ events, trackStart }: Song, tick: Uint32Array, copy: RowCopy): void {
+  const { status, count } = events;
+  const trackOf = new Uint16Array(count);
+  for (let track = 1; track + 1 < trackStart.length; track += 1) {
+    trackOf.fill(track, trackStart[track]!, trackStart[track + 1]!);
+  }
+  let at = 0;
+  for (const row of orderByTick(tick.subarray(0, count))) {
+    if (status[row] !== META) copy(at++, row, trackOf[row]!);
+  }
+}
