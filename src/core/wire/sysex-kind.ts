@@ -4,19 +4,22 @@ import type { TimelineColumns } from '../timeline/timeline.ts';
 /** What a row of system bytes is to the wire. */
 export type SysExKind = 'reset' | 'universal' | 'own';
 
+/** Non-real-time sub-ids that carry samples or files into a device (MIDI 1.0, Table VIIa): held back as well. */
+const DUMPS: ReadonlySet<number> = new Set([0x01, 0x02, 0x03, 0x05, 0x07]);
+
 /**
- * `reset`: GM System On or Off, GM2 System On (Universal Non-Real-Time, sub-ids 09 01–03: MIDI 1.0 Table VIIa,
- * GM2). `universal`: any other id 7E or 7F. `own`: a maker's or an escape's bytes: held back unless allowed,
- * for they can overwrite a device's memory.
+ * `reset`: General MIDI on, off, GM2 on (7E … 09). `universal`: what else is defined for every device and
+ * stores nothing. `own`: a maker's or an escape's bytes, and dumps: held back unless the user allows them, for
+ * they can overwrite a device's memory. The scheduler's catalogue judges alike.
  */
 export function sysExKindOf(columns: TimelineColumns, row: number): SysExKind {
   const payload = columns.payload[row]!;
   if (columns.status[row] !== 0xf0 || payload === NO_PAYLOAD) return 'own';
   const bytes = columns.payloadBytes;
   const at = columns.payloadStart[payload]!;
-  const length = columns.payloadLength[payload]!;
   const id = bytes[at];
-  if (length < 1 || (id !== 0x7e && id !== 0x7f)) return 'own';
-  const isReset = id === 0x7e && length >= 4 && bytes[at + 2] === 0x09;
-  return isReset ? 'reset' : 'universal';
+  if ((id !== 0x7e && id !== 0x7f) || columns.payloadLength[payload]! < 4) return 'own';
+  if (id === 0x7f) return 'universal';
+  const sub = bytes[at + 2]!;
+  return sub === 0x09 ? 'reset' : DUMPS.has(sub) ? 'own' : 'universal';
 }
