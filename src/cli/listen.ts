@@ -3,6 +3,7 @@ import type { ListenOptions } from '../listen/listener.ts';
 import { startWorkerListener } from '../listen/worker-listener.ts';
 import { channelsOf } from './channel-list.ts';
 import { listenHeadless } from './listen-headless.ts';
+import { listenReport } from './listen-report.ts';
 
 export interface ListenFlags {
   readonly from: string;
@@ -48,8 +49,20 @@ export function registerListen(program: Command): void {
 }
 
 async function listen(flags: ListenFlags): Promise<void> {
-  const listener = await startWorkerListener(listenOptionsOf(flags));
-  await listenHeadless(listener, flags);
+  const options = listenOptionsOf(flags);
+  // Standard input cannot be both the keyboard and the wire.
+  const keyboard = flags.from !== 'stdin' && flags.from !== '-' && process.stdin.isTTY;
+  if (flags.headless || flags.clock === 'virtual' || !keyboard || !process.stdout.isTTY) {
+    await listenHeadless(await startWorkerListener(options), flags);
+    return;
+  }
+  // Ink and React take a quarter of a second to load: only the screen waits for them.
+  const { listenOnScreen } = await import('./listen-screen.ts');
+  const listener = await listenOnScreen(options, flags);
+  if (flags.json) {
+    const report = listenReport(flags.from, listener.observed, listener.listen, listener.nowMicros());
+    process.stdout.write(`${JSON.stringify(report)}\n`);
+  }
 }
 
 function listenOptionsOf(flags: ListenFlags): ListenOptions {
