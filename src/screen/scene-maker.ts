@@ -4,6 +4,7 @@ import { transportState } from '../core/observe/song-position.ts';
 import { findStuckNotes, STUCK_LIMITS, type StuckNote } from '../core/observe/stuck-notes.ts';
 import type { Player } from '../engine/player.ts';
 import { lyricLinesOf } from './panels/lyric-lines.ts';
+import { backlogMicros, type WireFigures, wireFigures } from './panels/wire-load.ts';
 import type { Scene } from './scene.ts';
 import { songsMatching } from './song-search.ts';
 import type { SongChoice, SongView } from './song-view.ts';
@@ -12,6 +13,8 @@ import type { Theme } from './theme/theme.ts';
 
 /** Stuck notes are looked for this often: no eye is quicker, and it costs nothing then. */
 const STUCK_LOOK_MICROS = 200_000;
+/** Figures that change more often than this cannot be read, and cost bytes on a slow link. */
+const WIRE_READ_MICROS = 250_000;
 /** The slowest thing that fades by itself is a message, after four seconds. */
 const FADES_MICROS = 5_000_000;
 /** Painters of one frame share a scene; the next frame comes later than this. */
@@ -36,6 +39,10 @@ export class SceneMaker {
   #stuck: readonly StuckNote[] = [];
   #lookedAtMicros = Number.NEGATIVE_INFINITY;
   #scene: Scene | undefined;
+  #suspects: ReadonlySet<number> = new Set();
+  #wire: WireFigures | undefined;
+  #wireAtMicros = 0;
+  #mostBacklogMicros = 0;
   #revision = -1;
   #changedMicros = 0;
 
@@ -69,6 +76,7 @@ export class SceneMaker {
       state,
       theme,
       nowMicros,
+      wire: this.#readWire(nowMicros),
       stuck: this.#lookForStuck(nowMicros),
       songs: state.dialog === 'songs' ? songsMatching(songs(), state.search) : [],
       lyricLines: this.#lyricLines,
@@ -98,9 +106,24 @@ export class SceneMaker {
     if (nowMicros - this.#lookedAtMicros < STUCK_LOOK_MICROS) return this.#stuck;
     const { player, song, store } = this.#sources;
     const limits = { ...STUCK_LIMITS, longMicros: store.get().longMicros };
-    this.#stuck = findStuckNotes(player.observed, song.notes, nowMicros, limits);
+    const found = findStuckNotes(player.observed, song.notes, nowMicros, limits);
+    // The releases of a pause take their time on the wire: a lost one is believed at the second look.
+    this.#stuck = found.filter(({ cause, channel, key }) => {
+      return cause !== 'lost-off' || this.#suspects.has(channel * 128 + key);
+    });
+    this.#suspects = new Set(found.map(({ channel, key }) => channel * 128 + key));
     this.#lookedAtMicros = nowMicros;
     return this.#stuck;
+  }
+
+  #readWire(nowMicros: number): WireFigures {
+    const { player, song } = this.#sources;
+    this.#mostBacklogMicros = Math.max(this.#mostBacklogMicros, backlogMicros(player.observed, nowMicros));
+    if (this.#wire && nowMicros - this.#wireAtMicros < WIRE_READ_MICROS) return this.#wire;
+    this.#wire = wireFigures(player.observed, song, nowMicros, this.#mostBacklogMicros);
+    this.#wireAtMicros = nowMicros;
+    this.#mostBacklogMicros = 0;
+    return this.#wire;
   }
 
   #watchHeldBack(nowMicros: number): void {

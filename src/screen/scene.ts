@@ -2,6 +2,7 @@ import type { ListenState } from '../core/observe/listen-state.ts';
 import type { ObservedState } from '../core/observe/observed-state.ts';
 import type { StuckNote } from '../core/observe/stuck-notes.ts';
 import type { LyricLine } from './panels/lyric-lines.ts';
+import type { WireFigures } from './panels/wire-load.ts';
 import type { SongChoice, SongView } from './song-view.ts';
 import type { ScreenState } from './state/screen-state.ts';
 import type { Theme } from './theme/theme.ts';
@@ -16,6 +17,7 @@ export interface Scene {
   readonly theme: Theme;
   /** Run time of the frame. */
   readonly nowMicros: number;
+  readonly wire: WireFigures;
   readonly stuck: readonly StuckNote[];
   /** The songs that match the search, in the order shown. */
   readonly songs: readonly SongChoice[];

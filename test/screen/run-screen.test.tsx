@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { Slot } from '../../src/core/observe/observed-state.ts';
 import { openTestScreen } from '../../src/screen/ink-frame/open-test-screen.ts';
 import { type RunScreenOptions, runScreen } from '../../src/screen/run-screen.tsx';
 import { playIntoObserved } from '../support/play-into-observed.ts';
@@ -90,5 +91,31 @@ test('a frame is wanted while the music plays, and not for ever once it stands',
   expect(needsFrame()).toBe(false);
   player.observed.numbers[0]! += 1;
   expect(needsFrame()).toBe(true);
+  screen.close();
+});
+
+test('a release that is only late on the wire is not called lost; one that stays away is', async () => {
+  const { player, screen } = await opened();
+  player.observed.numbers[1] = 2;
+  player.observed.strikes.fill(0);
+  player.observed.strikes[60] = 1;
+  player.observed.onsetMicros[60] = NOW - 1_000_000;
+  player.observed.onsetSongMicros[60] = 8_000_000;
+  player.now = NOW + 300_000;
+  expect(screen.text()).not.toContain('hangs');
+  player.now = NOW + 600_000;
+  expect(screen.text()).toContain('C4 on 1 hangs');
+  screen.close();
+});
+
+test('figures of the wire hold still between two readings, and a backlog in between is not missed', async () => {
+  const { player, screen } = await opened();
+  const backlog = () => /backlog ([\d.]+)/.exec(screen.text())?.[1];
+  expect(backlog()).toBe('0.0');
+  player.observed.numbers[Slot.wireFreeMicros] = NOW + 100_000;
+  player.now = NOW + 60_000;
+  expect(backlog()).toBe('0.0');
+  player.now = NOW + 300_000;
+  expect(backlog()).toBe('40.0');
   screen.close();
 });

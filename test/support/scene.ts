@@ -3,6 +3,7 @@ import type { ObservedState } from '../../src/core/observe/observed-state.ts';
 import type { Area } from '../../src/screen/cells/area.ts';
 import { CellGrid } from '../../src/screen/cells/cell-grid.ts';
 import { gridText } from '../../src/screen/cells/grid-text.ts';
+import { backlogMicros, wireFigures } from '../../src/screen/panels/wire-load.ts';
 import type { Scene } from '../../src/screen/scene.ts';
 import { FIRST_STATE } from '../../src/screen/state/screen-state.ts';
 import { themeOf } from '../../src/screen/theme/theme.ts';
@@ -10,13 +11,15 @@ import { screenSong } from './screen-song.ts';
 
 /** A scene in which nothing has happened, changed by what is given. */
 export function sceneWith(parts: Partial<Scene> = {}): Scene {
+  const { observed = createObservedState(), song = screenSong(), nowMicros = 0 } = parts;
   return {
-    observed: createObservedState(),
-    song: screenSong(),
+    observed,
+    song,
     listen: undefined,
     state: FIRST_STATE,
     theme: themeOf({ palette: '256-dark', ascii: false }),
-    nowMicros: 0,
+    nowMicros,
+    wire: wireFigures(observed, song, nowMicros, backlogMicros(observed, nowMicros)),
     stuck: [],
     songs: [],
     lyricLines: [],

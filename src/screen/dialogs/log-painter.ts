@@ -12,7 +12,7 @@ export function paintLog(grid: CellGrid, area: Area, scene: Scene): void {
   const { log, row } = scene.state;
   const faults = scene.listen ? faultsSince(scene.listen, 0).reverse() : [];
   if (log.length === 0 && faults.length === 0) {
-    drawText(grid, area.x + 1, area.y + 1, 'Nothing was silenced so far.', styles.label, area.width - 1);
+    drawText(grid, area.x + 1, area.y + 1, 'Nothing so far.', styles.label, area.width - 1);
     return;
   }
   const first = Math.max(0, Math.min(row, log.length + faults.length - area.height));

@@ -1,4 +1,5 @@
 import { LOAD_SLOT_MICROS, LOAD_SLOTS, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { songPosition } from '../../core/observe/song-position.ts';
 import type { SongView } from '../song-view.ts';
 
 /** Share of the wire used in the `windowMicros` before now, from whole slots of the load ring. */
@@ -44,4 +45,29 @@ export function plannedLoad(song: SongView, fromMicros: number, toMicros: number
  */
 export function loadHeight(load: number): number {
   return Math.sqrt(Math.min(1, Math.max(0, load)));
+}
+
+/** The figures of the wire as people can read them: renewed a few times a second, not at every frame. */
+export interface WireFigures {
+  /** Share of the wire used in the last half second, and what the plan foresaw for it. */
+  readonly load: number;
+  readonly planned: number;
+  /** The most that waited since the figures before these, in microseconds. */
+  readonly backlogMicros: number;
+}
+
+const READ_MICROS = 500_000;
+
+export function wireFigures(
+  observed: ObservedState,
+  song: SongView,
+  nowMicros: number,
+  mostBacklogMicros: number,
+): WireFigures {
+  const position = songPosition(observed, nowMicros);
+  return {
+    load: loadBefore(observed, nowMicros, READ_MICROS),
+    planned: plannedLoad(song, position - READ_MICROS, position),
+    backlogMicros: mostBacklogMicros,
+  };
 }

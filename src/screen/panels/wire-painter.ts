@@ -8,10 +8,8 @@ import { barBeatText, millisText, percentText } from '../format/moment.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintGauge } from './gauge.ts';
-import { backlogMicros, loadAhead, loadBefore, loadHeight, plannedLoad } from './wire-load.ts';
+import { loadAhead, loadHeight } from './wire-load.ts';
 
-/** Half a second back for the figure that people read; the peak is of 100 ms, as the plan's curve is. */
-const NOW_MICROS = 500_000;
 const AHEAD_MICROS = 8_000_000;
 const AUDIBLE_MICROS = 20_000;
 /** A hand-over later than one byte of the MIDI wire takes is told in colour. */
@@ -32,7 +30,7 @@ export function paintWire(grid: CellGrid, area: Area, scene: Scene): void {
   const { styles, glyphs } = scene.theme;
   const roomy = area.width >= 72;
   x += drawText(grid, x, area.y, 'wire ', styles.label, end - x);
-  const load = loadBefore(scene.observed, scene.nowMicros, NOW_MICROS);
+  const { load } = scene.wire;
   const gaugeWidth = roomy ? Math.min(24, 10 + Math.floor((area.width - 80) / 4)) : 8;
   paintGauge(grid, x, area.y, gaugeWidth, load, styles[loadRole(load)], glyphs.fills);
   x += gaugeWidth;
@@ -70,13 +68,15 @@ function loadFigures(scene: Scene): Figure[] {
   const peak = scene.observed.numbers[Slot.peakLoad]!;
   const peakFigure: Figure = { label: 'peak', text: percentText(peak), role: loadRole(peak), width: 9 };
   if (!scene.song.timeline) return [peakFigure, backlogFigure(scene)];
-  const position = songPosition(scene.observed, scene.nowMicros);
-  const planned = percentText(plannedLoad(scene.song, position - NOW_MICROS, position));
-  return [{ label: 'plan', text: planned, role: 'label', width: 9 }, peakFigure, backlogFigure(scene)];
+  return [
+    { label: 'plan', text: percentText(scene.wire.planned), role: 'label', width: 9 },
+    peakFigure,
+    backlogFigure(scene),
+  ];
 }
 
 function backlogFigure(scene: Scene): Figure {
-  const backlog = backlogMicros(scene.observed, scene.nowMicros);
+  const backlog = scene.wire.backlogMicros;
   return {
     label: 'backlog',
     text: `${millisText(backlog)} ms`,

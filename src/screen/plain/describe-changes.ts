@@ -1,4 +1,5 @@
 import type { ObservedState } from '../../core/observe/observed-state.ts';
+import { STUCK_LIMITS, type StuckLimits } from '../../core/observe/stuck-notes.ts';
 import type { SongView } from '../song-view.ts';
 import { cleanText } from '../text-cleaning.ts';
 import { changesBetween } from './changes-between.ts';
@@ -10,11 +11,11 @@ export interface ChangeTeller {
 }
 
 /** The first answer names the song; those after it what has changed. */
-export function describeChanges(song: SongView): ChangeTeller {
+export function describeChanges(song: SongView, limits: StuckLimits = STUCK_LIMITS): ChangeTeller {
   let last: PlainSnapshot | undefined;
   return {
     since(observed, nowMicros) {
-      const next = plainSnapshot(observed, song, nowMicros);
+      const next = plainSnapshot(observed, song, nowMicros, limits);
       const lines = last
         ? changesBetween(last, next)
         : [`${cleanText(song.title || song.fileName)}, ${next.state}`];

@@ -1,7 +1,12 @@
 import { keyName } from '../../core/midi/key-names.ts';
 import { type ObservedState, Slot, type TransportState } from '../../core/observe/observed-state.ts';
 import { songPosition, transportState } from '../../core/observe/song-position.ts';
-import { findStuckNotes, STUCK_CAUSES } from '../../core/observe/stuck-notes.ts';
+import {
+  findStuckNotes,
+  STUCK_CAUSES,
+  STUCK_LIMITS,
+  type StuckLimits,
+} from '../../core/observe/stuck-notes.ts';
 import { laneName } from '../lanes/lane-name.ts';
 import type { SongView } from '../song-view.ts';
 import { cleanText } from '../text-cleaning.ts';
@@ -23,12 +28,17 @@ export interface PlainSnapshot {
   readonly stalls: number;
 }
 
-export function plainSnapshot(observed: ObservedState, song: SongView, nowMicros: number): PlainSnapshot {
+export function plainSnapshot(
+  observed: ObservedState,
+  song: SongView,
+  nowMicros: number,
+  limits: StuckLimits = STUCK_LIMITS,
+): PlainSnapshot {
   const position = songPosition(observed, nowMicros);
   const { timeline } = song;
   const marker = timeline?.markers.findLast((each) => each.micros <= position)?.text ?? '';
   const hanging = new Map<string, string>();
-  for (const { cause, channel, key } of findStuckNotes(observed, song.notes, nowMicros)) {
+  for (const { cause, channel, key } of findStuckNotes(observed, song.notes, nowMicros, limits)) {
     if (cause === 'held-by-pedal') continue;
     hanging.set(
       `${channel} ${key}`,

@@ -1,6 +1,6 @@
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { songPosition, transportState } from '../../core/observe/song-position.ts';
-import { findStuckNotes } from '../../core/observe/stuck-notes.ts';
+import { findStuckNotes, STUCK_LIMITS, type StuckLimits } from '../../core/observe/stuck-notes.ts';
 import { barBeatText, clockText, millisText, percentText } from '../format/moment.ts';
 import { backlogMicros, loadBefore } from '../panels/wire-load.ts';
 import type { SongView } from '../song-view.ts';
@@ -12,7 +12,12 @@ const PORT_TROUBLES = ['', 'port full', 'port lost'] as const;
  * The run in one line for a log: `0:34/2:44 bar 17:1 playing 12 sounding, wire 42% peak 88% backlog 3.2 ms,
  * worst onset 12.5 ms at 1:1`, then what is amiss. No colour, no control characters.
  */
-export function statusLine(observed: ObservedState, song: SongView, nowMicros: number): string {
+export function statusLine(
+  observed: ObservedState,
+  song: SongView,
+  nowMicros: number,
+  limits: StuckLimits = STUCK_LIMITS,
+): string {
   const { numbers } = observed;
   const parts: string[] = [];
   const state = transportState(observed);
@@ -33,7 +38,7 @@ export function statusLine(observed: ObservedState, song: SongView, nowMicros: n
     const where = barBeatText(song.timeline, numbers[Slot.worstOnsetSongMicros]!);
     parts.push(`worst onset ${millisText(worst)} ms at ${where}`);
   }
-  const stuck = findStuckNotes(observed, song.notes, nowMicros).filter(
+  const stuck = findStuckNotes(observed, song.notes, nowMicros, limits).filter(
     (note) => note.cause !== 'held-by-pedal',
   );
   if (stuck.length > 0) parts.push(`${stuck.length} hanging`);
