@@ -8,6 +8,7 @@ export interface HeadlessListenFlags {
   readonly from: string;
   readonly json?: boolean;
   readonly seconds?: number;
+  readonly clock: 'real' | 'virtual';
 }
 
 /** Listens without a screen: faults as they come and how it goes on standard error, the report on standard output. */
@@ -30,7 +31,7 @@ export async function listenHeadless(listener: Listener, flags: HeadlessListenFl
     if (unsaid > 0) say(`… and ${unsaid} more faults`);
     told = total;
   };
-  const tell = (): void => say(listenLine(listener.observed, listener.listen, listener.nowMicros()));
+  const tell = (): void => say(listenLine(listener.observed, listener.listen, now(listener, flags)));
   const timers = [setInterval(tellFaults, FAULTS_EVERY_MS), setInterval(tell, STATUS_EVERY_MS)];
   if (flags.seconds !== undefined) timers.push(setTimeout(() => void listener.close(), flags.seconds * 1000));
   const end = await listener.ended;
@@ -44,7 +45,12 @@ export async function listenHeadless(listener: Listener, flags: HeadlessListenFl
 }
 
 function reportOf(listener: Listener, flags: HeadlessListenFlags) {
-  return listenReport(flags.from, listener.observed, listener.listen, listener.nowMicros());
+  return listenReport(flags.from, listener.observed, listener.listen, now(listener, flags));
+}
+
+/** On the virtual clock time is what the input says. */
+function now(listener: Listener, flags: HeadlessListenFlags): number {
+  return flags.clock === 'virtual' ? listener.listen.numbers[Heard.lastMicros]! : listener.nowMicros();
 }
 
 const FAULTS_EVERY_MS = 200;

@@ -1,4 +1,4 @@
-import type { FaultKind } from '../core/midi/stream-fault.ts';
+import { Fault, type FaultKind } from '../core/midi/stream-fault.ts';
 import {
   StreamParser,
   type StreamSink,
@@ -52,6 +52,7 @@ export class LiveFold implements StreamSink {
     this.#chunkEnd = this.#parser.offset + chunk.length;
     this.#sensing.heard(arrivedMicros);
     this.listen.numbers[Heard.bytes]! += chunk.length;
+    this.listen.numbers[Heard.lastMicros] = arrivedMicros;
     this.#parser.feed(chunk);
   }
 
@@ -102,6 +103,10 @@ export class LiveFold implements StreamSink {
 
   fault(kind: FaultKind, offset: number, count: number, byte1: number, byte2: number): void {
     foldFault(this.listen, kind, offset, count, byte1, byte2, this.#arrived);
+    // A cut SysEx was counted piece by piece already.
+    if (kind === Fault.sysExCut) return;
+    this.#place(count);
+    foldWire(this.observed, -1, count, this.#span);
   }
 
   /** Works out when the message that ends with the present byte was on the wire. */

@@ -72,7 +72,9 @@ export class ThruPath {
   /** Ends everything on these channels at the far end. */
   silence(channels = ALL): void {
     this.#stamp();
-    this.#outlet.dropNotes(channels);
+    // What no port has struck yet need not be struck to be silenced.
+    this.#outlet.beginSilence(channels);
+    this.#outlet.endSilence();
     silenceSeen(this.#sent, this.#outlet, channels, this.#now[0]!);
   }
 

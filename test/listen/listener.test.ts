@@ -68,13 +68,14 @@ describe('what comes in is folded into the lanes', () => {
     expect(observed.numbers[Slot.wireFreeMicros]).toBeGreaterThanOrEqual(20 * 320);
   });
 
-  it('faults, each with its place and bytes', async () => {
-    const { listen } = await heardFrom(bytesOf('41 90 3C F5 90 3C 40'));
+  it('faults, each with its place and bytes, which the wire carried too', async () => {
+    const { listen, observed } = await heardFrom(bytesOf('41 90 3C F5 90 3C 40'));
     expect(faultsSince(listen, 0).map(({ offset, bytes }) => `${offset}: ${hexOf(bytes)}`)).toEqual([
       '0: 41',
       '1: 90 3C',
       '3: F5',
     ]);
+    expect(observed.numbers[Slot.bytesSent]).toBe(7);
   });
 
   it('tempo by the clock, and Active Sensing that runs out ends the notes it watched over', async () => {

@@ -49,6 +49,8 @@ export const Heard = {
   /** Messages passed on, and left out because the output was full or gone. */
   passedOn: 12,
   leftOut: 13,
+  /** Run time (µs) at which the latest byte was there. */
+  lastMicros: 14,
 } as const;
 
 export const FAULTS_KEPT = 64;
