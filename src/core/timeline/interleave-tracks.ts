@@ -1,6 +1,6 @@
 import type { Song } from '../smf/song.ts';
-import { orderByTick } from './order-by-tick.ts';
 import { type RowCopy, rowCopy, type SentColumns } from './sent-columns.ts';
+import { TrackQueue } from './track-queue.ts';
 
 const META = 0xff;
 
@@ -17,14 +17,17 @@ export function interleaveTracks(song: Song, tick: Uint32Array, endTick: number,
   const copy = rowCopy(song.events, tick, sent);
   if (isInOrder(song, tick)) copyInFileOrder(song, copy);
   else if (endTick / song.events.count <= MOST_TICKS_PER_ROW) copyByCounting(song, tick, endTick, copy);
-  else copyBySorting(song, tick, copy);
+  else copyByTournament(song, tick, copy);
 }
 
-/** True for songs of one track, and for patterns one after another. */
-function isInOrder({ trackStart }: Song, tick: Uint32Array): boolean {
+/** True where only one track sends anything, and for patterns one after another. */
+function isInOrder({ events: { status }, trackStart }: Song, tick: Uint32Array): boolean {
   let last = 0;
   for (let track = 0; track + 1 < trackStart.length; track += 1) {
-    const [from, to] = [trackStart[track]!, trackStart[track + 1]!];
+    let from = trackStart[track]!;
+    let to = trackStart[track + 1]!;
+    while (from < to && status[from] === META) from += 1;
+    while (to > from && status[to - 1] === META) to -= 1;
     if (from === to) continue;
     if (tick[from]! < last) return false;
     last = tick[to - 1]!;
@@ -122,14 +125,12 @@ function putRows(
   }
 }
 
-function copyBySorting({ events, trackStart }: Song, tick: Uint32Array, copy: RowCopy): void {
-  const { status, count } = events;
-  const trackOf = new Uint16Array(count);
-  for (let track = 1; track + 1 < trackStart.length; track += 1) {
-    trackOf.fill(track, trackStart[track]!, trackStart[track + 1]!);
-  }
+function copyByTournament({ events, trackStart }: Song, tick: Uint32Array, copy: RowCopy): void {
+  const queue = new TrackQueue(tick, trackStart);
   let at = 0;
-  for (const row of orderByTick(tick.subarray(0, count))) {
-    if (status[row] !== META) copy(at++, row, trackOf[row]!);
+  while (queue.next()) {
+    for (let row = queue.from; row < queue.to; row += 1) {
+      if (events.status[row] !== META) copy(at++, row, queue.track);
+    }
   }
 }

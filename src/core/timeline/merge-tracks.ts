@@ -1,7 +1,7 @@
 import type { Song } from '../smf/song.ts';
 import { interleaveTracks } from './interleave-tracks.ts';
-import { orderByTick } from './order-by-tick.ts';
 import { newSentColumns, type SentColumns } from './sent-columns.ts';
+import { TrackQueue } from './track-queue.ts';
 
 /** A song's rows in playing order: what is sent, as columns; and its meta events, as rows of the song. */
 export interface MergedRows {
@@ -56,21 +56,28 @@ function ticksOf({ format, events, trackStart }: Song) {
 
 function metasOf({ events: { status }, trackStart }: Song, tick: Uint32Array): MergedRows['metas'] {
   const rows: number[] = [];
-  const tracks: number[] = [];
-  for (let track = 0; track + 1 < trackStart.length; track += 1) {
-    const end = trackStart[track + 1]!;
-    let row = status.indexOf(META, trackStart[track]!);
-    for (; row >= 0 && row < end; row = status.indexOf(META, row + 1)) {
-      rows.push(row);
-      tracks.push(track);
+  const metaStart = trackStart.map((start, track) => {
+    // The runtime's own search: among a million notes there are few metas.
+    const before = track === 0 ? 0 : trackStart[track - 1]!;
+    let row = status.indexOf(META, before);
+    for (; row >= 0 && row < start; row = status.indexOf(META, row + 1)) rows.push(row);
+    return rows.length;
+  });
+  const ticks = Uint32Array.from(rows, (row) => tick[row]!);
+  const metas = {
+    count: rows.length,
+    row: new Uint32Array(rows.length),
+    tick: new Uint32Array(rows.length),
+    track: new Uint32Array(rows.length),
+  };
+  const queue = new TrackQueue(ticks, metaStart);
+  let at = 0;
+  while (queue.next()) {
+    for (let meta = queue.from; meta < queue.to; meta += 1, at += 1) {
+      metas.row[at] = rows[meta]!;
+      metas.tick[at] = ticks[meta]!;
+      metas.track[at] = queue.track;
     }
   }
-  const ticks = Uint32Array.from(rows, (row) => tick[row]!);
-  const order = orderByTick(ticks);
-  return {
-    count: rows.length,
-    row: order.map((at) => rows[at]!),
-    tick: order.map((at) => ticks[at]!),
-    track: order.map((at) => tracks[at]!),
-  };
+  return metas;
 }
