@@ -71,13 +71,13 @@ function playPayload(p: Playback, at: number, late: boolean): void {
   p.sender.piece(columns.status[at]!, payload, p.pieces, piece);
   p.pieces += piece;
   if (p.pieces < length) {
-    p.sender.holdUntilFree(0);
+    p.sender.wireFree(Time.notBefore, 0);
     return;
   }
   p.pieces = 0;
   p.row += 1;
   p.rows.remember(at);
   p.sender.memory.foldSysEx(payload);
-  if (role === SysExRole.reset) p.sender.holdUntilFree(p.settleMicros);
-  else if (length > PIECE_BYTES) p.sender.holdUntilFree(0);
+  if (role === SysExRole.reset) p.sender.wireFree(Time.notBefore, p.settleMicros);
+  else if (length > PIECE_BYTES) p.sender.wireFree(Time.notBefore, 0);
 }

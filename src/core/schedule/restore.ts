@@ -1,7 +1,7 @@
 import { chaseChannel } from './chase.ts';
 import { chaseKeyPressure } from './chase-key-pressure.ts';
 import { ALL_CHANNELS, type Playback } from './playback.ts';
-import { Silence, silence, silenceKey } from './silence.ts';
+import { liftPedals, silence, silenceKey } from './silence.ts';
 
 /** Brings channels to the state the song says they should have, as it differs from what was sent. */
 export function restoreChannels(p: Playback, channels: number): void {
@@ -40,9 +40,11 @@ export function silenceNote(p: Playback, channel: number, key: number): void {
     silenceKey(p.sender, p.sounding, channel, key);
     return;
   }
-  // Not ours, or only a pedal holds it: a note-off for the first, pedals up and down for the second.
+  // Not ours, or only a pedal holds it: a note-off for the first, pedals up and down for the second. Other notes
+  // that the pedal holds end too; MIDI has no word for one of them.
   p.sender.message(0x80 | channel, key, 64);
-  silenceAndRestore(p, 1 << channel, Silence.brief);
+  liftPedals(p.sender, channel);
+  if (p.running) restoreChannels(p, 1 << channel);
 }
 
 /** After late rows were left out: what they said, in one go. */

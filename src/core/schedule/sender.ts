@@ -80,10 +80,10 @@ export class Sender implements ChaseSink {
     this.outlet.payload(0xf7, F7, 0, 1, this.at);
   }
 
-  /** Nothing may be handed over until the wire is free, and `extraMicros` beyond. */
-  holdUntilFree(extraMicros: number): void {
+  /** Writes the run time at which the wire will be free, and `extraMicros` beyond, into a place of `times`. */
+  wireFree(place: number, extraMicros: number): void {
     const times = this.#times;
     this.outlet.wireFree(this.#free);
-    times[Time.notBefore] = Math.max(times[Time.now]!, times[Time.wireFree]!) + extraMicros;
+    times[place] = Math.max(times[Time.now]!, times[Time.wireFree]!) + extraMicros;
   }
 }

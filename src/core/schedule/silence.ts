@@ -61,7 +61,8 @@ export function silenceKey(sender: Sender, sounding: Sounding, channel: number, 
   sounding.clearKey(channel, key);
 }
 
-function liftPedals(sender: Sender, channel: number): void {
+/** Ends what only a pedal holds. */
+export function liftPedals(sender: Sender, channel: number): void {
   for (let i = 0; i < PEDALS.length; i += 1) {
     const pedal = PEDALS[i]!;
     const value = sender.memory.value[channel * 128 + pedal]!;

@@ -43,9 +43,7 @@ export function end(p: Playback): void {
   halt(p, Silence.rest);
   p.state = Transport.ended;
   p.times[Time.position] = p.times[Time.end]!;
-  p.sender.holdUntilFree(p.ringOutMicros);
-  p.times[Time.ringOut] = p.times[Time.notBefore]!;
-  p.times[Time.notBefore] = -Infinity;
+  p.sender.wireFree(Time.ringOut, p.ringOutMicros);
 }
 
 /** The machine slept: silence, and go on from where the music was. */
@@ -125,20 +123,18 @@ export function begin(p: Playback, withCountIn: boolean): void {
   const { sysEx } = p.song;
   if (!sysEx.sameReset(p.sender.memory.sysEx)) {
     p.sender.sysEx(0xf0, sysEx.reset);
-    p.sender.holdUntilFree(p.settleMicros);
+    p.sender.wireFree(Time.notBefore, p.settleMicros);
   }
 }
 
 /** The second step of a start, once a reset has settled. The music waits until its bytes are through. */
 export function finishStart(p: Playback): void {
-  const t = p.times;
   p.phase = Phase.running;
   p.sender.stampNow();
   restoreAll(p);
   p.restrike.play(p.rows);
   p.sync.start(p.sender);
-  p.sender.holdUntilFree(p.sync.on ? START_GAP_MICROS : 0);
-  t[Time.anchorNow] = t[Time.notBefore]!;
+  p.sender.wireFree(Time.anchorNow, p.sync.on ? START_GAP_MICROS : 0);
 }
 
 /** Row of the first note among those that stand at the very start: the ones before it may leave early. */
