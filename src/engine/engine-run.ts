@@ -6,7 +6,7 @@ import { Time } from '../core/schedule/scheduler-times.ts';
 import { Transport } from '../core/schedule/transport-board.ts';
 import type { Clock } from './clock.ts';
 import type { CommandRing } from './command-ring.ts';
-import { silenceSeen } from './last-silence.ts';
+import { restlessChannels, silenceSeen } from './last-silence.ts';
 import type { PlayerOptions } from './player-options.ts';
 import type { WireOutlet } from './wire-outlet.ts';
 
@@ -26,6 +26,8 @@ export class EngineRun {
   readonly #stays: boolean;
   readonly #pausesOnLoss: boolean;
   #pausedByLoss = false;
+  /** The silence at the end was compared with what was seen. */
+  #checked = false;
   readonly #command = new Float64Array(4);
   readonly #free = new Float64Array(1);
   /** When draining must be over, whatever a port says; Infinity while not draining. */
@@ -98,13 +100,14 @@ export class EngineRun {
     const a = this.#command[1] as number;
     this.clock.read(this.#times);
     // What still waits for the wire need not be struck only to be silenced.
-    if (SILENCES_ALL[op] === 1) this.outlet.dropNotes(0xffff);
-    else if (SILENCES_ONE[op] === 1) this.outlet.dropNotes(1 << a);
+    const channels = SILENCES_ALL[op] === 1 ? 0xffff : SILENCES_ONE[op] === 1 ? 1 << a : 0;
+    if (channels !== 0) this.outlet.beginSilence(channels);
     if (op === Op.quit) {
-      this.outlet.dropPayloads();
+      this.outlet.dropOthers();
       this.how = 'quit';
     }
     this.#scheduler.apply(op, a, this.#command[2] as number, this.#command[3] as number);
+    if (channels !== 0) this.outlet.endSilence();
   }
 
   #pauseOnce(): void {
@@ -118,20 +121,28 @@ export class EngineRun {
     const now = this.#times[Time.now] as number;
     if (this.#giveUp[0] === Number.POSITIVE_INFINITY) this.#giveUp[0] = now + DRAIN_LIMIT_MICROS;
     this.outlet.wireFree(this.#free);
-    const drained = this.outlet.drained() && (this.#free[0] as number) <= now;
-    if (drained || now >= (this.#giveUp[0] as number)) {
+    if (this.outlet.drained() && !this.#checked) {
+      // Judged by what the wire has seen: what was taken back may have been to bring something to rest.
+      this.#checked = true;
+      silenceSeen(this.observed, this.outlet, restlessChannels(this.observed), now);
+    } else if (
+      (this.outlet.drained() && (this.#free[0] as number) <= now) ||
+      now >= (this.#giveUp[0] as number)
+    ) {
       this.#numbers[Slot.ended] = 1;
       return false;
     }
-    const next = Math.max(now + DRAIN_STEP_MICROS, Math.min(this.#free[0] as number, this.wake[0] as number));
-    this.wake[0] = next;
+    this.wake[0] = Math.max(
+      now + DRAIN_STEP_MICROS,
+      Math.min(this.#free[0] as number, this.wake[0] as number),
+    );
     return true;
   }
 }
 
 /** [op] 1 for commands that begin with a silence of every channel, or of channel `a`. */
 const SILENCES_ALL = opTable(Op.pause, Op.stop, Op.seek, Op.silenceAll, Op.quit);
-const SILENCES_ONE = opTable(Op.silenceChannel);
+const SILENCES_ONE = opTable(Op.silenceChannel, Op.mute);
 
 function opTable(...ops: number[]): Uint8Array {
   const table = new Uint8Array(Object.keys(Op).length);

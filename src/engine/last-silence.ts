@@ -24,8 +24,7 @@ export function silenceSeen(
       for (let strike = 0; strike < strikes; strike += 1) outlet.message(0x80 | channel, key, 64, at);
     }
     for (const pedal of PEDALS) {
-      const value = observed.controller[channel * 128 + pedal] as number;
-      if (value > 0 && value < 128) outlet.message(0xb0 | channel, pedal, 0, at);
+      if (isDown(observed, channel, pedal)) outlet.message(0xb0 | channel, pedal, 0, at);
     }
     if (observed.bend[channel] !== 8192) outlet.message(0xe0 | channel, 0, 64, at);
     outlet.message(0xb0 | channel, 123, 0, at);
@@ -33,20 +32,41 @@ export function silenceSeen(
   }
 }
 
+/** Channels (bit n for channel n) on which a note sounds, a pedal is down or the bend is off its centre. */
+export function restlessChannels(observed: ObservedState): number {
+  let channels = 0;
+  for (let channel = 0; channel < 16; channel += 1) {
+    const pedal = PEDALS.some((number) => isDown(observed, channel, number));
+    if (pedal || observed.sounding[channel] !== 0 || observed.bend[channel] !== 8192)
+      channels |= 1 << channel;
+  }
+  return channels;
+}
+
 /** After a fault of ours: silences everything and sees it out to the ports, blocking, for a bounded time. */
 export function lastSilence(observed: ObservedState, outlet: WireOutlet, clock: Clock): void {
   const now = new Float64Array(1);
   clock.read(now);
   const until = (now[0] as number) + LIMIT_MICROS;
-  outlet.dropNotes(0xffff);
-  outlet.dropPayloads();
-  silenceSeen(observed, outlet, 0xffff, now[0] as number);
+  outlet.beginSilence(0xffff);
+  outlet.endSilence();
+  outlet.dropOthers();
   const pause = new Int32Array(new SharedArrayBuffer(4));
-  while (!outlet.drained() && (now[0] as number) < until) {
-    Atomics.wait(pause, 0, 0, 1);
-    clock.read(now);
-    outlet.pump();
-  }
+  const drain = (): void => {
+    while (!outlet.drained() && (now[0] as number) < until) {
+      Atomics.wait(pause, 0, 0, 1);
+      clock.read(now);
+      outlet.pump();
+    }
+  };
+  drain();
+  silenceSeen(observed, outlet, 0xffff, now[0] as number);
+  drain();
+}
+
+function isDown(observed: ObservedState, channel: number, pedal: number): boolean {
+  const value = observed.controller[channel * 128 + pedal] as number;
+  return value > 0 && value < 128;
 }
 
 /** Damper, sostenuto, soft, hold 2 (MIDI 1.0, Table III). */

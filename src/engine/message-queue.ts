@@ -1,4 +1,4 @@
-import { isNoteOn } from '../core/midi/status.ts';
+import { DATA_BYTES, isNoteOn } from '../core/midi/status.ts';
 import { At } from '../core/schedule/outlet.ts';
 
 /**
@@ -87,9 +87,9 @@ export class MessageQueue {
   /**
    * Takes the note-ons of the channels in `channels` (bit n = channel n) out of the queue, and for each one
    * note-off that follows it: before a silence, what was never struck need not be struck. Note-offs of notes
-   * that were, and everything else, stay in order.
+   * that were, and everything else, stay in order. Note-offs that are still to come are counted: `unstruck`.
    */
-  dropNotes(channels: number): void {
+  dropUnstruck(channels: number): void {
     this.#unstruck.fill(0);
     for (let i = 0; i < this.rows; i += 1) {
       const row = (this.#head + i) % this.#word.length;
@@ -106,15 +106,24 @@ export class MessageQueue {
     }
   }
 
-  /** Takes SysEx out as well: a quit does not wait twenty seconds for a bank of sounds. */
-  dropPayloads(): void {
+  /** Takes out all but notes: at the end of a run nobody needs what was still to be set. */
+  dropOthers(): void {
     for (let i = 0; i < this.rows; i += 1) {
       const row = (this.#head + i) % this.#word.length;
-      const length = this.#length[row] as number;
-      if (length === 0) continue;
+      const word = this.#word[row] as number;
+      if (((word >>> 16) & 0xe0) === 0x80 || word === DROPPED) continue;
       this.#word[row] = DROPPED;
-      this.waitingBytes -= length;
+      this.waitingBytes -= Math.max(this.#length[row] as number, wireLength(word >>> 16));
     }
+  }
+
+  /** True once for each note-off on this key whose note-on was taken out. */
+  isUnstruck(channel: number, key: number): boolean {
+    const cell = channel * 128 + key;
+    const count = this.#unstruck[cell] as number;
+    if (count === 0) return false;
+    this.#unstruck[cell] = count - 1;
+    return true;
   }
 
   clear(): void {
@@ -148,6 +157,11 @@ export class MessageQueue {
     this.#bytes = bytes;
     this.#bytesHead = 0;
   }
+}
+
+/** Whole length of a message that is not SysEx. */
+export function wireLength(status: number): number {
+  return 1 + (DATA_BYTES[status] as number);
 }
 
 /** No message: status 0 does not exist. */

@@ -1,8 +1,8 @@
-import { DATA_BYTES } from '../core/midi/status.ts';
+import { isNoteOff } from '../core/midi/status.ts';
 import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
 import { WireAt, WireModel } from '../core/wire/wire-model.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../ports/output-port.ts';
-import { DROPPED, MessageQueue } from './message-queue.ts';
+import { DROPPED, MessageQueue, wireLength } from './message-queue.ts';
 import type { WireWitness } from './wire-witness.ts';
 
 /**
@@ -32,6 +32,8 @@ export class WireLane {
   #waitingSystem = 0;
   /** The last SysEx handed over has not ended yet. */
   #sysExOpen = false;
+  /** A silence is being sent: note-offs of notes that were taken back are left out. */
+  #swallows = false;
 
   constructor(
     readonly port: OutputPort,
@@ -42,6 +44,7 @@ export class WireLane {
 
   message(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
     if (this.lost) return;
+    if (this.#swallows && isNoteOff(status, data2) && this.#queue.isUnstruck(status & 15, data1)) return;
     const word = (status << 16) | (data1 << 8) | data2;
     if (status < 0xf8) this.#sysExOpen = false; // any status but real-time ends it (MIDI 1.0, Table I)
     // Real-time bytes may stand between any two others (MIDI 1.0, p. A-1), so a backlog does not delay them.
@@ -136,12 +139,19 @@ export class WireLane {
     return this.lost || (this.#queue.rows === 0 && this.port.flush());
   }
 
-  dropNotes(channels: number): void {
-    this.#queue.dropNotes(channels);
+  /** Takes back what was not struck yet, and until `endSilence` swallows the note-offs of it. */
+  beginSilence(channels: number): void {
+    this.#queue.dropUnstruck(channels);
+    this.#swallows = true;
   }
 
-  dropPayloads(): void {
-    this.#queue.dropPayloads();
+  endSilence(): void {
+    this.#swallows = false;
+  }
+
+  /** Takes back everything but notes. A SysEx broken off so is ended by the next status byte. */
+  dropOthers(): void {
+    this.#queue.dropOthers();
   }
 
   /** Asks a lost port whether it is back. The receiver may have forgotten everything: the caller begins anew. */
@@ -205,11 +215,6 @@ export class WireLane {
     }
     return false;
   }
-}
-
-/** Whole length of a message that is not SysEx. */
-function wireLength(status: number): number {
-  return 1 + (DATA_BYTES[status] as number);
 }
 
 /**

@@ -127,14 +127,21 @@ export class WireOutlet implements Outlet {
     return channels;
   }
 
-  /** Takes back note messages that no port has yet; `channels` has bit n for channel n. */
-  dropNotes(channels: number): void {
-    for (const lane of this.lanes) lane.dropNotes(channels);
+  /**
+   * A silence of these channels (bit n for channel n) comes next: takes back what no port has struck yet, and
+   * until `endSilence` leaves out the note-offs of it.
+   */
+  beginSilence(channels: number): void {
+    for (const lane of this.lanes) lane.beginSilence(channels);
   }
 
-  /** Takes back SysEx that no port has yet; a message broken off is ended by the next status byte. */
-  dropPayloads(): void {
-    for (const lane of this.lanes) lane.dropPayloads();
+  endSilence(): void {
+    for (const lane of this.lanes) lane.endSilence();
+  }
+
+  /** Takes back everything but notes that no port has yet. */
+  dropOthers(): void {
+    for (const lane of this.lanes) lane.dropOthers();
   }
 
   /** Writes out what ports hold back. */

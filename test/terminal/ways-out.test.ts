@@ -1,0 +1,130 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { mkdtempSync, readFileSync } from 'node:fs';
+import { constants, tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, test, vi } from 'vitest';
+import { WireReader } from '../support/wire-reader.ts';
+
+/**
+ * Endings are tested by ending: a real program in mid-chord, each way out of it, then the bytes it left. The
+ * judge is a reader of the MIDI 1.0 wire that shares nothing with the program.
+ */
+vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+
+const folder = mkdtempSync(join(tmpdir(), 'wirepit-ways-out-'));
+const fixture = fileURLToPath(new URL('../engine/fixtures/hold-chord.ts', import.meta.url));
+
+function start(file: string, way: string): ChildProcess {
+  return spawn(process.execPath, ['--import', 'tsx', fixture, file, way], {
+    stdio: ['ignore', 'pipe', 'pipe'],
+  });
+}
+
+function untilSounding(child: ChildProcess): Promise<void> {
+  return new Promise((resolve, reject) => {
+    let said = '';
+    child.stderr!.on('data', (chunk) => {
+      said += chunk;
+    });
+    child.stdout!.once('data', () => resolve());
+    child.once('exit', (code) => reject(new Error(`ended with ${code} before it sounded: ${said}`)));
+  });
+}
+
+function ended(child: ChildProcess): Promise<number | null> {
+  return new Promise((resolve) => {
+    child.once('exit', (code) => resolve(code));
+  });
+}
+
+/** Reads the file as a receiver would have heard it. */
+function heard(file: string): { reader: WireReader; lastMicros: number } {
+  const lines = readFileSync(file, 'latin1').split('\n').slice(1, -1);
+  const reader = new WireReader();
+  let lastMicros = 0;
+  for (const line of lines) {
+    const [time, ...hex] = line.split(' ');
+    lastMicros = Number(time);
+    reader.read(hex.map((byte) => Number.parseInt(byte, 16)));
+  }
+  return { reader, lastMicros };
+}
+
+function expectSilence(file: string): WireReader {
+  const { reader } = heard(file);
+  expect(reader.noteOns.length).toBeGreaterThanOrEqual(24);
+  expect(reader.sounding).toBe(0);
+  expect(reader.unrestful).toEqual([]);
+  expect(reader.faults).toEqual([]);
+  for (let channel = 0; channel < 4; channel += 1) {
+    expect(reader.said.get(`${channel}:cc123`)).toBe(0);
+    expect(reader.said.get(`${channel}:cc120`)).toBe(0);
+  }
+  return reader;
+}
+
+describe('nothing is left sounding, and the exit code tells the way out', () => {
+  test.each(['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const)('%s', async (signal) => {
+    const file = join(folder, `${signal}.txt`);
+    const child = start(file, 'signal');
+    await untilSounding(child);
+    child.kill(signal);
+    expect(await ended(child)).toBe(128 + constants.signals[signal]);
+    expectSilence(file);
+  });
+
+  test.each([
+    ['exit', 3],
+    ['throw', 70],
+    ['reject', 70],
+  ] as const)('%s', async (way, code) => {
+    const file = join(folder, `${way}.txt`);
+    const child = start(file, way);
+    await untilSounding(child);
+    expect(await ended(child)).toBe(code);
+    expectSilence(file);
+  });
+
+  test('a signal while the main thread is busy', async () => {
+    const file = join(folder, 'busy.txt');
+    const child = start(file, 'busy');
+    await untilSounding(child);
+    child.kill('SIGTERM');
+    expect(await ended(child)).toBe(128 + constants.signals.SIGTERM);
+    expectSilence(file);
+  });
+
+  test('a second signal while leaving changes nothing', async () => {
+    const file = join(folder, 'twice.txt');
+    const child = start(file, 'signal');
+    await untilSounding(child);
+    child.kill('SIGINT');
+    child.kill('SIGINT');
+    child.kill('SIGTERM');
+    expect(await ended(child)).toBe(128 + constants.signals.SIGINT);
+    expectSilence(file);
+  });
+
+  test('a backlog of many seconds is not played out first', async () => {
+    const file = join(folder, 'backlog.txt');
+    const child = start(file, 'backlog');
+    await untilSounding(child);
+    child.kill('SIGTERM');
+    expect(await ended(child)).toBe(128 + constants.signals.SIGTERM);
+    const reader = expectSilence(file);
+    // 6,000 notes on one channel at a time take more than 12 s of the wire; most were never struck.
+    expect(reader.noteOns.length).toBeLessThan(3000);
+  });
+});
+
+test('the judge hears a note that is left sounding', async () => {
+  // SIGKILL cannot be caught: what was flushed by then shows the chord, and no silence after it.
+  const file = join(folder, 'SIGKILL.txt');
+  const child = start(file, 'signal');
+  await untilSounding(child);
+  await new Promise((resolve) => setTimeout(resolve, 1200));
+  child.kill('SIGKILL');
+  await ended(child);
+  expect(heard(file).reader.sounding).toBe(24);
+});
