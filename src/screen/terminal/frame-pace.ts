@@ -12,6 +12,7 @@ export class FramePace {
   /** Between two frames of live cells. */
   intervalMillis: number = LIVE_MILLIS;
   private lastFrame = Number.NEGATIVE_INFINITY;
+  private lastUrgent = Number.NEGATIVE_INFINITY;
   private writeStarted: number | undefined;
   private sentBytes = 0;
   private shownBytes = 0;
@@ -29,8 +30,8 @@ export class FramePace {
   /** Earliest time for a frame; infinite while a write has to end first. Asked again after every answer. */
   earliest(isUrgent: boolean): number {
     if (this.writeStarted !== undefined) return Number.POSITIVE_INFINITY;
-    const due =
-      this.lastFrame + (isUrgent ? Math.min(URGENT_MILLIS, this.intervalMillis) : this.intervalMillis);
+    // A key is answered at once, whenever the last live frame was; the next live one comes later for it.
+    const due = isUrgent ? this.lastUrgent + URGENT_MILLIS : this.lastFrame + this.intervalMillis;
     const [first] = this.questions;
     if (first === undefined) return due;
     const mayFollow =
@@ -68,8 +69,9 @@ export class FramePace {
   }
 
   /** A frame was drawn, whether or not it turned out to be different. */
-  drawn(now: number): void {
+  drawn(now: number, isUrgent: boolean): void {
     this.lastFrame = now;
+    if (isUrgent) this.lastUrgent = now;
   }
 
   written(now: number): void {

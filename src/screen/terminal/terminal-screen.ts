@@ -208,11 +208,12 @@ export class TerminalScreen {
   };
 
   private drawFrame(now: number): void {
+    const isUrgent = this.isDirty;
     this.isDirty = false;
     this.events.draw(this.grid);
     if (!this.isOurs) return;
     const cells = this.difference.encode(this.grid);
-    this.pace.drawn(now);
+    this.pace.drawn(now, isUrgent);
     if (cells.length === 0) return;
     const isAsking = this.pace.shouldAsk(now, cells.length);
     const isLarge = this.isSynchronizing && cells.length > LARGE_FRAME_BYTES;

@@ -37,7 +37,7 @@ function drive(link: Link, frameBytes: (at: number) => number, untilMillis: numb
     if (now < pace.earliest(isUrgent)) continue;
     const bytes = frameBytes(frames.length);
     const isAsking = pace.shouldAsk(now, bytes);
-    pace.drawn(now);
+    pace.drawn(now, isUrgent);
     send(now, bytes, isAsking);
   }
   return frames.slice(1);
@@ -117,11 +117,22 @@ describe('frames', () => {
 describe('a write that takes long', () => {
   it('holds the next frame until it is over, and makes frames rarer', () => {
     const pace = new FramePace();
-    pace.drawn(0);
+    pace.drawn(0, false);
     pace.writing(0, 300, false);
     expect(pace.earliest(true)).toBe(Number.POSITIVE_INFINITY);
     pace.written(900);
     expect(pace.intervalMillis).toBeGreaterThan(120);
     expect(pace.earliest(false)).toBeLessThan(900);
+  });
+});
+
+describe('a frame for a key', () => {
+  it('comes at once behind a live one, and the next live one later', () => {
+    const pace = new FramePace();
+    pace.drawn(1000, false);
+    expect(pace.earliest(true)).toBeLessThan(1000);
+    pace.drawn(1005, true);
+    expect(pace.earliest(false)).toBeCloseTo(1005 + 1000 / 12);
+    expect(pace.earliest(true)).toBeCloseTo(1005 + 1000 / 15);
   });
 });
