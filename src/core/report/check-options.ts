@@ -1,0 +1,33 @@
+import { GM_VOICES } from '../midi/general-midi.ts';
+import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
+
+/** What the song is held against, and what the user has settled already. */
+export interface CheckOptions {
+  readonly traits: WireTraits;
+  /** Voices of the module. */
+  readonly voices: number;
+  readonly allowSysEx: boolean;
+  readonly settleMicros: number;
+  /** Note-ons may come this early. */
+  readonly earlyMicros: number;
+  readonly setupFirst: boolean;
+  /** Tolerance of the thinning that is reported, in steps of 128. */
+  readonly tolerance: number;
+  /** Thinning is wanted, not only reported. */
+  readonly thin: boolean;
+  /** Stretches that curves are drawn of. */
+  readonly curvePoints: number;
+}
+
+/** General MIDI's 24 voices on the MIDI 1.0 wire, no settle time: the wire alone. */
+export const CHECK_DEFAULTS: CheckOptions = {
+  traits: MIDI_WIRE,
+  voices: GM_VOICES,
+  allowSysEx: false,
+  settleMicros: 0,
+  earlyMicros: 0,
+  setupFirst: false,
+  tolerance: 2,
+  thin: false,
+  curvePoints: 72,
+};

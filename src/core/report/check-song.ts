@@ -1,0 +1,134 @@
+import type { Song } from '../smf/song.ts';
+import { NO_PARTNER, type Timeline } from '../timeline/timeline.ts';
+import { isNoteOff, isNoteOn } from '../wire/note-row.ts';
+import { channelCensusOf } from './channel-census.ts';
+import { CHECK_DEFAULTS, type CheckOptions } from './check-options.ts';
+import { type Polyphony, polyphonyOf } from './polyphony.ts';
+import {
+  CHECK_SCHEMA,
+  type CheckProblem,
+  type NoteTroubles,
+  type SongCheck,
+  type SongFacts,
+} from './song-check.ts';
+import { songFactsOf } from './song-facts.ts';
+import { sysExCheckOf } from './sysex-check.ts';
+import { voiceChangesOf } from './voice-changes.ts';
+import { type WireVerdict, wireCheckOf } from './wire-check.ts';
+
+/**
+ * Looks at a whole song before it is played: what it holds, and whether it fits the wire and the module. Pure.
+ * @param file the song's name, as it goes into the report and the command that plays it
+ */
+export function checkSong(
+  file: string,
+  song: Song,
+  timeline: Timeline,
+  options: Partial<CheckOptions> = {},
+): SongCheck {
+  const settings: CheckOptions = { ...CHECK_DEFAULTS, ...options };
+  const facts = songFactsOf(song, timeline);
+  const polyphony = polyphonyOf(timeline, settings.voices, settings.curvePoints);
+  const channels = channelCensusOf(timeline, polyphony.mostOnChannel);
+  const wire = wireCheckOf(timeline, settings);
+  const findings = [...song.findings, ...timeline.findings];
+  const notes = noteTroublesOf(timeline, polyphony.pedalsLeftDown);
+
+  const notesOnChannel = new Array<number>(16).fill(0);
+  for (const { channel, notes: count } of channels) notesOnChannel[channel - 1] = count;
+  const tooManyVoices = polyphony.check.most > settings.voices;
+  const voiceChanges = tooManyVoices ? voiceChangesOf(timeline, settings.voices, notesOnChannel) : [];
+  const hasPorts = facts.ports.length > 1;
+
+  const problems = problemsOf(wire, polyphony, facts, notes, findings);
+  const mended = wire.withChanges && !hasPorts && (!tooManyVoices || voiceChanges.length > 0);
+  const changes = [...wire.changes, ...voiceChanges];
+  const asItIs = wire.asItIs && !hasPorts && !tooManyVoices;
+  return {
+    schema: CHECK_SCHEMA,
+    file,
+    verdict: asItIs ? 'fits' : mended ? 'fits-with-changes' : 'does-not-fit',
+    problems,
+    changes,
+    command: ['play', ...askedFlags(settings), ...changes.flatMap(({ flags }) => flags), file],
+    song: facts,
+    notes,
+    channels,
+    polyphony: polyphony.check,
+    sysEx: sysExCheckOf(timeline.columns),
+    wire: wire.check,
+    findings: findings.map(({ code, severity, offset, text }) => ({ code, severity, offset, text })),
+  };
+}
+
+function noteTroublesOf(timeline: Timeline, pedalsLeftDown: readonly number[]): NoteTroubles {
+  const { columns } = timeline;
+  const strikes = new Uint16Array(2048);
+  const troubles = { count: 0, neverReleased: 0, struckTwice: 0, withoutLength: 0, releasedWithoutNote: 0 };
+  for (let row = 0; row < columns.count; row++) {
+    const note = (columns.status[row]! & 0x0f) * 128 + columns.data1[row]!;
+    const partner = columns.partner[row]!;
+    if (isNoteOn(columns, row)) {
+      troubles.count++;
+      if (strikes[note]! > 0) troubles.struckTwice++;
+      strikes[note]!++;
+      if (partner === NO_PARTNER) troubles.neverReleased++;
+      else if (columns.micros[partner] === columns.micros[row]) troubles.withoutLength++;
+    } else if (isNoteOff(columns, row)) {
+      if (partner === NO_PARTNER) troubles.releasedWithoutNote++;
+      if (strikes[note]! > 0) strikes[note]!--;
+    }
+  }
+  return { ...troubles, pedalsLeftDown: pedalsLeftDown.map((channel) => channel + 1) };
+}
+
+function problemsOf(
+  wire: WireVerdict,
+  { check: voices }: Polyphony,
+  facts: SongFacts,
+  notes: NoteTroubles,
+  findings: readonly { readonly severity: string; readonly text: string }[],
+): CheckProblem[] {
+  const problems: CheckProblem[] = [];
+  if (!wire.asItIs) {
+    const { packed } = wire.check;
+    const late = (packed.worstOnsetDistanceMicros / 1000).toFixed(1);
+    const { bar, beat } = packed.worstAt;
+    problems.push({
+      code: 'wire-late',
+      text: `A note at bar ${bar}, beat ${beat} is ${late} ms from its moment on the wire, and over 20 ms is heard.`,
+    });
+  }
+  if (voices.most > voices.voices) {
+    const { bar, beat } = voices.at;
+    problems.push({
+      code: 'voices',
+      text: `${voices.most} keys sound at once at bar ${bar}, beat ${beat}; the module has ${voices.voices} voices, and too few for ${voices.overSeconds.toFixed(1)} s in all.`,
+    });
+  }
+  if (facts.ports.length > 1) {
+    problems.push({
+      code: 'ports',
+      text: `The parts ask for ${facts.ports.length} ports (${facts.ports.join(', ')}): more than sixteen channels, and one wire has sixteen.`,
+    });
+  }
+  for (const { severity, text } of findings)
+    if (severity === 'problem') problems.push({ code: 'finding', text });
+  for (const channel of notes.pedalsLeftDown) {
+    problems.push({
+      code: 'pedal-left-down',
+      text: `A pedal of channel ${channel} is still down at the end.`,
+    });
+  }
+  return problems;
+}
+
+/** The flags that were given to the check and that playing needs too. */
+function askedFlags(options: CheckOptions): string[] {
+  const flags: string[] = [];
+  if (options.allowSysEx) flags.push('--allow-sysex');
+  if (options.setupFirst) flags.push('--setup-first');
+  if (options.thin) flags.push('--thin', String(options.tolerance));
+  if (options.earlyMicros > 0) flags.push('--early', String(options.earlyMicros / 1000));
+  return flags;
+}

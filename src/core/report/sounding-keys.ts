@@ -1,0 +1,109 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
+import { isNoteOff, isNoteOn } from '../wire/note-row.ts';
+
+const DAMPER = 64;
+const SOSTENUTO = 66;
+const HOLD_2 = 69;
+const ALL_SOUND_OFF = 120;
+const RESET_CONTROLLERS = 121;
+const ALL_NOTES_OFF = 123;
+
+/** Why a key sounds: struck and not released, or released and held by a pedal. */
+const STRUCK = 1;
+const HELD = 2;
+const CAUGHT = 4;
+
+/**
+ * Which keys sound, pedals included, as the rows of a timeline go by. A key that is struck again while a pedal
+ * holds it counts once: modules take the same voice (common practice, no source).
+ */
+export class SoundingKeys {
+  readonly #columns: TimelineColumns;
+  readonly #strikes = new Uint16Array(2048);
+  readonly #why = new Uint8Array(2048);
+  readonly #damper = new Uint8Array(16);
+  readonly #hold2 = new Uint8Array(16);
+  readonly #sostenuto = new Uint8Array(16);
+  /** [16] keys sounding on each channel. */
+  readonly onChannel = new Uint16Array(16);
+  total = 0;
+
+  constructor(columns: TimelineColumns) {
+    this.#columns = columns;
+  }
+
+  /** Channels (0–15) with a pedal that is down. */
+  pedalsDown(): number[] {
+    const isDown = (channel: number) =>
+      this.#damper[channel]! + this.#hold2[channel]! + this.#sostenuto[channel]! > 0;
+    return Array.from({ length: 16 }, (_, channel) => channel).filter(isDown);
+  }
+
+  take(row: number): void {
+    const { status, data1, data2 } = this.#columns;
+    if (status[row]! >= 0xf0) return;
+    const channel = status[row]! & 0x0f;
+    const key = channel * 128 + data1[row]!;
+    if (isNoteOn(this.#columns, row)) {
+      this.#strikes[key]!++;
+      this.#set(key, (this.#why[key]! | STRUCK) & ~HELD);
+    } else if (isNoteOff(this.#columns, row)) {
+      if (this.#strikes[key]! > 0) this.#strikes[key]!--;
+      if (this.#strikes[key] === 0) this.#release(key, channel);
+    } else if ((status[row]! & 0xf0) === 0xb0) {
+      this.#control(channel, data1[row]!, data2[row]! >= 64);
+    }
+  }
+
+  #control(channel: number, number: number, on: boolean): void {
+    if (number === DAMPER || number === HOLD_2) {
+      (number === DAMPER ? this.#damper : this.#hold2)[channel] = on ? 1 : 0;
+      if (!this.#isHeld(channel)) this.#letGo(channel, HELD);
+    } else if (number === SOSTENUTO) {
+      if (on && this.#sostenuto[channel] === 0) this.#catch(channel);
+      this.#sostenuto[channel] = on ? 1 : 0;
+      if (!on) this.#letGo(channel, CAUGHT);
+    } else if (number === ALL_SOUND_OFF) {
+      this.#strikes.fill(0, channel * 128, channel * 128 + 128);
+      this.#letGo(channel, STRUCK | HELD | CAUGHT);
+    } else if (number === RESET_CONTROLLERS) {
+      this.#damper[channel] = this.#hold2[channel] = this.#sostenuto[channel] = 0;
+      this.#letGo(channel, HELD | CAUGHT);
+    } else if (number >= ALL_NOTES_OFF) {
+      for (let key = channel * 128; key < channel * 128 + 128; key++) {
+        if (this.#strikes[key] === 0) continue;
+        this.#strikes[key] = 0;
+        this.#release(key, channel);
+      }
+    }
+  }
+
+  #isHeld(channel: number): boolean {
+    return this.#damper[channel] === 1 || this.#hold2[channel] === 1;
+  }
+
+  #release(key: number, channel: number): void {
+    const why = this.#why[key]!;
+    if ((why & STRUCK) === 0) return;
+    this.#set(key, (why & ~STRUCK) | (this.#isHeld(channel) ? HELD : 0));
+  }
+
+  #catch(channel: number): void {
+    for (let key = channel * 128; key < channel * 128 + 128; key++) {
+      if (this.#why[key]! & STRUCK) this.#why[key]! |= CAUGHT;
+    }
+  }
+
+  #letGo(channel: number, reasons: number): void {
+    for (let key = channel * 128; key < channel * 128 + 128; key++) {
+      if (this.#why[key]! & reasons) this.#set(key, this.#why[key]! & ~reasons);
+    }
+  }
+
+  #set(key: number, why: number): void {
+    const change = (why === 0 ? 0 : 1) - (this.#why[key] === 0 ? 0 : 1);
+    this.#why[key] = why;
+    this.onChannel[key >> 7]! += change;
+    this.total += change;
+  }
+}

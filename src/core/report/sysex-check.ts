@@ -1,0 +1,28 @@
+import { classifySysEx } from '../midi/universal-sysex.ts';
+import type { TimelineColumns } from '../timeline/timeline.ts';
+import { rowBytes } from '../wire/message-length.ts';
+import { sysExKindOf } from '../wire/sysex-kind.ts';
+import type { SysExCheck } from './song-check.ts';
+
+/** What a song holds of SysEx: what would be held back, and whether it begins with a General MIDI reset. */
+export function sysExCheckOf(columns: TimelineColumns): SysExCheck {
+  let messages = 0;
+  let heldBack = 0;
+  let longestBytes = 0;
+  let reset: string | null = null;
+  for (let row = 0; row < columns.count; row++) {
+    if (columns.status[row]! < 0xf0) continue;
+    messages++;
+    longestBytes = Math.max(longestBytes, rowBytes(columns, row));
+    const kind = sysExKindOf(columns, row);
+    if (kind === 'own') heldBack++;
+    if (kind !== 'reset' || reset !== null) continue;
+    const payload = columns.payload[row]!;
+    reset = classifySysEx(
+      columns.payloadBytes,
+      columns.payloadStart[payload]!,
+      columns.payloadLength[payload]!,
+    ).kind;
+  }
+  return { messages, heldBack, longestBytes, reset };
+}

@@ -1,0 +1,55 @@
+import type { Timeline } from '../timeline/timeline.ts';
+import type { CheckChange } from './song-check.ts';
+import { SoundingKeys } from './sounding-keys.ts';
+
+/** More parts than these nobody mutes to save voices. */
+const MOST_MUTED = 2;
+
+/**
+ * Which channels to mute so that no more keys sound at once than there are voices: of those that suffice, the
+ * ones with the fewest notes. Empty where muting two is not enough.
+ */
+export function voiceChangesOf(
+  timeline: Timeline,
+  voices: number,
+  notesOnChannel: readonly number[],
+): CheckChange[] {
+  const peaks = mutedPeaksOf(timeline, voices);
+  const played = notesOnChannel.flatMap((notes, channel) => (notes > 0 ? [channel] : []));
+  const choices = played.flatMap((channel) => [
+    [channel],
+    ...played.filter((other) => other > channel).map((other) => [channel, other]),
+  ]);
+  const notesOf = (muted: readonly number[]) =>
+    muted.reduce((sum, channel) => sum + notesOnChannel[channel]!, 0);
+  const enough = choices.filter(
+    (muted) => muted.length <= MOST_MUTED && peaks.every((peak) => fits(peak, muted, voices)),
+  );
+  const fewest = enough.sort((a, b) => a.length - b.length || notesOf(a) - notesOf(b))[0];
+  if (fewest === undefined) return [];
+  const names = fewest.map((channel) => channel + 1);
+  const words = names.length === 1 ? `channel ${names[0]}` : `channels ${names.join(' and ')}`;
+  return [
+    { flags: ['--mute', names.join(',')], text: `leave out ${words}, so that ${voices} voices are enough` },
+  ];
+}
+
+const fits = (peak: Uint16Array, muted: readonly number[], voices: number) =>
+  muted.reduce(
+    (total, channel) => total - peak[channel]!,
+    peak.reduce((sum, keys) => sum + keys, 0),
+  ) <= voices;
+
+/** Keys sounding on each channel at every moment that has too many; equal moments once. */
+function mutedPeaksOf(timeline: Timeline, voices: number): Uint16Array[] {
+  const { columns } = timeline;
+  const keys = new SoundingKeys(columns);
+  const peaks = new Map<string, Uint16Array>();
+  for (let row = 0; row < columns.count; row++) {
+    keys.take(row);
+    const isLastOfMoment = row + 1 === columns.count || columns.micros[row + 1] !== columns.micros[row];
+    if (!isLastOfMoment || keys.total <= voices) continue;
+    peaks.set(keys.onChannel.join(), keys.onChannel.slice());
+  }
+  return [...peaks.values()];
+}

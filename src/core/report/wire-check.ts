@@ -1,0 +1,134 @@
+import type { Timeline } from '../timeline/timeline.ts';
+import { fileOrderPlan } from '../wire/file-order-plan.ts';
+import { onsetBound } from '../wire/onset-bound.ts';
+import { HEARD_MICROS } from '../wire/onset-lateness.ts';
+import { packedPlan } from '../wire/packed-plan.ts';
+import { simulatePlan, type WireRun } from '../wire/simulate-plan.ts';
+import { type Thinned, thin } from '../wire/thin.ts';
+import type { CheckOptions } from './check-options.ts';
+import { loadCurveOf } from './load-curve.ts';
+import { planCheckOf } from './plan-check.ts';
+import type { CheckChange, PlanCheck, WireCheck } from './song-check.ts';
+
+/** How a song may be played: what of its options the wire depends on. */
+interface Way {
+  readonly earlyMicros: number;
+  readonly setupFirst: boolean;
+  /** -1 for no thinning. */
+  readonly tolerance: number;
+}
+
+/** Early enough to centre the largest chord (16 notes, 15.36 ms) on its moment. */
+const EARLY_MS = 20;
+
+/** From what changes least to what changes most. */
+const WAYS: readonly Partial<Way>[] = [
+  { setupFirst: true },
+  { tolerance: 0 },
+  { setupFirst: true, tolerance: 0 },
+  { setupFirst: true, tolerance: 2 },
+  { earlyMicros: EARLY_MS * 1000 },
+  { earlyMicros: EARLY_MS * 1000, setupFirst: true, tolerance: 2 },
+];
+
+export interface WireVerdict {
+  readonly check: WireCheck;
+  readonly changes: readonly CheckChange[];
+  /** No onset is heard late, as it is or with the changes. */
+  readonly asItIs: boolean;
+  readonly withChanges: boolean;
+}
+
+/** The wire's part of the report: file order, packed, thinned, and what else would help if that is not enough. */
+export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerdict {
+  const { columns } = timeline;
+  const { traits } = options;
+  const asked: Way = {
+    earlyMicros: options.earlyMicros,
+    setupFirst: options.setupFirst,
+    tolerance: options.thin ? options.tolerance : -1,
+  };
+  const thinned = thin(columns, options.tolerance);
+  const checkOf = (run: WireRun) => planCheckOf(timeline, run);
+  const runOf = (way: Way) => runWay(timeline, options, way, thinned);
+
+  const bound = onsetBound(columns, traits);
+  const packedRun = runOf({ ...asked, tolerance: -1 });
+  const packed = checkOf(packedRun);
+  const thinnedCheck =
+    thinned.dropped.length > 0 ? checkOf(runOf({ ...asked, tolerance: options.tolerance })) : packed;
+  const own = options.thin ? thinnedCheck : packed;
+  const asItIs = isInTime(own);
+  const better = asItIs ? undefined : bestWay(asked, (way) => checkOf(runOf(way)), own);
+  return {
+    check: {
+      baud: traits.baud,
+      runningStatus: traits.runningStatus === 'ours',
+      boundMicros: bound.worstMicros,
+      boundRmsMicros: bound.rmsMicros,
+      fileOrder: checkOf(simulatePlan(fileOrderPlan(columns), traits, options)),
+      packed,
+      thinned: {
+        ...thinnedCheck,
+        tolerance: options.tolerance,
+        dropped: thinned.dropped.length,
+        reductions: thinned.reductions.map((one) => ({ ...one, channel: one.channel + 1 })),
+      },
+      changed: better?.check ?? null,
+      curve: loadCurveOf(packedRun, timeline.durationMicros, options.curvePoints),
+    },
+    changes: better?.changes ?? [],
+    asItIs,
+    withChanges: asItIs || (better !== undefined && isInTime(better.check)),
+  };
+}
+
+const isInTime = (check: PlanCheck) => check.worstOnsetDistanceMicros <= HEARD_MICROS;
+
+function runWay(timeline: Timeline, options: CheckOptions, way: Way, reported: Thinned): WireRun {
+  let { columns } = timeline;
+  if (way.tolerance === options.tolerance) columns = reported.columns;
+  else if (way.tolerance >= 0) columns = thin(columns, way.tolerance).columns;
+  const plan = packedPlan(columns, options.traits, { ...options, ...way });
+  return simulatePlan(plan, options.traits, options);
+}
+
+/** The first way that keeps every onset in time; else the one that helps most, if any helps. */
+function bestWay(asked: Way, checkOf: (way: Way) => PlanCheck, own: PlanCheck) {
+  let best: { readonly check: PlanCheck; readonly changes: readonly CheckChange[] } | undefined;
+  for (const more of WAYS) {
+    const way = { ...asked, ...more };
+    const changes = changesOf(asked, way);
+    if (changes.length === 0) continue;
+    const check = checkOf(way);
+    const before = best?.check ?? own;
+    if (check.worstOnsetDistanceMicros < before.worstOnsetDistanceMicros) best = { check, changes };
+    if (isInTime(check)) break;
+  }
+  return best;
+}
+
+function changesOf(asked: Way, way: Way): CheckChange[] {
+  const changes: CheckChange[] = [];
+  if (way.setupFirst && !asked.setupFirst) {
+    changes.push({
+      flags: ['--setup-first'],
+      text: 'set channels up before the notes of the same moment, where the file does it between them',
+    });
+  }
+  if (way.tolerance > asked.tolerance) {
+    const steps = way.tolerance === 0 ? 'that say nothing new' : `closer than ${way.tolerance} steps of 128`;
+    changes.push({
+      flags: ['--thin', String(way.tolerance)],
+      text: `leave out controllers, bends and pressure ${steps}`,
+    });
+  }
+  if (way.earlyMicros > asked.earlyMicros) {
+    const early = way.earlyMicros / 1000;
+    changes.push({
+      flags: ['--early', String(early)],
+      text: `let notes come up to ${early} ms early, so that chords are centred on their moment`,
+    });
+  }
+  return changes;
+}
