@@ -7,7 +7,6 @@ import {
   FOREGROUND_BITS,
   INVERSE,
   ITALIC,
-  SPACE,
   UNDERLINE,
   WIDE_TAIL,
 } from '../src/screen/cells/cell-grid.ts';
@@ -30,9 +29,14 @@ export function gridSvg(grid: CellGrid, colours: SvgColours): string {
   const parts = [
     `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}">`,
     `<rect width="${width}" height="${height}" fill="${colours.background}"/>`,
-    `<g font-family="DejaVu Sans Mono, monospace" font-size="${CELL.fontSize}">`,
+    `<g font-family="DejaVu Sans Mono, monospace" font-size="${CELL.fontSize}" xml:space="preserve">`,
   ];
   for (let y = 0; y < grid.rows; y += 1) {
+    const run = { from: 0, style: 0, text: '' };
+    const flush = (): void => {
+      if (run.text.trim() !== '') parts.push(textRun(run.text, run.from, y, run.style, colours));
+      run.text = '';
+    };
     for (let x = 0; x < grid.columns; x += 1) {
       const codePoint = grid.glyph[y * grid.columns + x]!;
       const style = grid.style[y * grid.columns + x]!;
@@ -44,18 +48,18 @@ export function gridSvg(grid: CellGrid, colours: SvgColours): string {
           `<rect x="${left}" y="${top}" width="${CELL.width}" height="${CELL.height}" fill="${back}"/>`,
         );
       }
-      if (codePoint >= 0x2800 && codePoint <= 0x28ff) parts.push(brailleDots(codePoint, left, top, front));
-      else if (codePoint >= 0x2581 && codePoint <= 0x258f) parts.push(blockPart(codePoint, left, top, front));
-      else if (codePoint !== SPACE && codePoint !== WIDE_TAIL) {
-        const weight = style & BOLD ? ' font-weight="bold"' : '';
-        const slant = style & ITALIC ? ' font-style="italic"' : '';
-        const line = style & UNDERLINE ? ' text-decoration="underline"' : '';
-        const faint = style & DIM ? ' opacity="0.6"' : '';
-        parts.push(
-          `<text x="${left}" y="${top + CELL.baseline}" fill="${front}"${weight}${slant}${line}${faint}>${escaped(codePoint)}</text>`,
-        );
+      const isDrawn = isBraille(codePoint) || isBlock(codePoint);
+      if (isBraille(codePoint)) parts.push(brailleDots(codePoint, left, top, front));
+      if (isBlock(codePoint)) parts.push(blockPart(codePoint, left, top, front));
+      if (isDrawn || codePoint === WIDE_TAIL || style !== run.style) flush();
+      if (isDrawn || codePoint === WIDE_TAIL) continue;
+      if (run.text === '') {
+        run.from = x;
+        run.style = style;
       }
+      run.text += String.fromCodePoint(codePoint);
     }
+    flush();
   }
   parts.push('</g>', '</svg>', '');
   return parts.join('\n');
@@ -101,7 +105,28 @@ function blockPart(codePoint: number, left: number, top: number, fill: string): 
   return `<rect x="${left}" y="${top + CELL.height - height}" width="${width}" height="${height}" fill="${fill}"/>`;
 }
 
-function escaped(codePoint: number): string {
-  const letter = String.fromCodePoint(codePoint);
-  return letter === '<' ? '&lt;' : letter === '&' ? '&amp;' : letter;
+function isBraille(codePoint: number): boolean {
+  return codePoint >= 0x2800 && codePoint <= 0x28ff;
+}
+
+function isBlock(codePoint: number): boolean {
+  return codePoint >= 0x2581 && codePoint <= 0x258f;
+}
+
+/** Cells of one style in a row; the length is given so that every font keeps to the cells. */
+function textRun(text: string, x: number, y: number, style: number, colours: SvgColours): string {
+  const words = text.trimEnd();
+  const [front] = cellColours(style, colours);
+  const weight = style & BOLD ? ' font-weight="bold"' : '';
+  const slant = style & ITALIC ? ' font-style="italic"' : '';
+  const line = style & UNDERLINE ? ' text-decoration="underline"' : '';
+  const faint = style & DIM ? ' opacity="0.6"' : '';
+  const left = x * CELL.width;
+  const length = [...words].length * CELL.width;
+  const place = `x="${left}" y="${y * CELL.height + CELL.baseline}" textLength="${length}"`;
+  return `<text ${place} fill="${front}"${weight}${slant}${line}${faint}>${escaped(words)}</text>`;
+}
+
+function escaped(text: string): string {
+  return text.replaceAll('&', '&amp;').replaceAll('<', '&lt;');
 }

@@ -1,5 +1,6 @@
 import { KEY_GROUPS, KEY_TABLE } from '../keys/key-table.ts';
 import type { GlyphSet } from '../theme/glyphs.ts';
+import { SIGN_TABLE } from '../theme/sign-table.ts';
 
 export interface HelpLine {
   readonly key: string;
@@ -7,7 +8,7 @@ export interface HelpLine {
   readonly isHeading: boolean;
 }
 
-/** The key table as lines for the help overlay, group after group. */
+/** The key table as lines for the help overlay, group after group, then the signs on the screen. */
 export function helpLines(glyphs: GlyphSet): HelpLine[] {
   const lines: HelpLine[] = [];
   for (const group of KEY_GROUPS) {
@@ -17,6 +18,9 @@ export function helpLines(glyphs: GlyphSet): HelpLine[] {
         lines.push({ key: shownKey(row.keys[0]!, glyphs), text: row.help, isHeading: false });
     }
   }
+  lines.push({ key: '', text: 'Signs', isHeading: true });
+  for (const [sign, meaning] of SIGN_TABLE)
+    lines.push({ key: sign(glyphs), text: meaning, isHeading: false });
   return lines;
 }
 

@@ -13,6 +13,7 @@ import { KEY_TABLE } from '../../../src/screen/keys/key-table.ts';
 import { songsMatching } from '../../../src/screen/song-search.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
 import { glyphsFor } from '../../../src/screen/theme/glyphs.ts';
+import { SIGN_TABLE } from '../../../src/screen/theme/sign-table.ts';
 import { painted, sceneWith, touch } from '../../support/scene.ts';
 
 describe('messages in hex and in words (MIDI 1.0, Tables I to IV)', () => {
@@ -151,9 +152,12 @@ describe('song list', () => {
   });
 });
 
-test('the help has a line for every row of the key table', () => {
+test('the help has a line for every row of the key table and every sign', () => {
   const lines = helpLines(glyphsFor(false)).filter((line) => !line.isHeading);
-  expect(lines.map((line) => line.text).sort()).toEqual(KEY_TABLE.map((row) => row.help).sort());
+  const meanings = SIGN_TABLE.map(([, meaning]) => meaning);
+  expect(lines.map((line) => line.text).sort()).toEqual(
+    [...KEY_TABLE.map((row) => row.help), ...meanings].sort(),
+  );
 });
 
 test('an unused lane opens without complaint', () => {
