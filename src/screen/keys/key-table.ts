@@ -37,12 +37,12 @@ const NO_SEARCH = ['none', 'help', 'stuck', 'lane', 'log'] as const satisfies re
 const LANES = ['none', 'lane'] as const satisfies readonly Dialog[];
 
 export const KEY_TABLE: readonly KeyRow[] = [
-  { keys: ['x'], action: 'silence-note', group: 'Silence', help: 'silence the chosen hanging note' },
+  { keys: ['x'], action: 'silence-note', group: 'Silence', help: 'silence the hanging note' },
   {
     keys: ['X'],
     action: 'silence-lane',
     group: 'Silence',
-    help: 'silence the lane, or channel N',
+    help: 'silence the lane, or lane N',
     number: true,
   },
   { keys: ['z'], action: 'silence-all', group: 'Silence', help: 'silence everything' },
@@ -71,7 +71,7 @@ export const KEY_TABLE: readonly KeyRow[] = [
     keys: ['['],
     action: 'bars-back',
     group: 'Transport',
-    help: 'four bars back, or N times four',
+    help: 'four bars back, or N times',
     number: true,
     needsSong: true,
   },
@@ -79,7 +79,7 @@ export const KEY_TABLE: readonly KeyRow[] = [
     keys: [']'],
     action: 'bars-on',
     group: 'Transport',
-    help: 'four bars on, or N times four',
+    help: 'four bars on, or N times',
     number: true,
     needsSong: true,
   },
@@ -103,7 +103,7 @@ export const KEY_TABLE: readonly KeyRow[] = [
     keys: ['%'],
     action: 'go-to-percent',
     group: 'Transport',
-    help: 'to the start, or N % of the song',
+    help: 'to N % of the song',
     number: true,
     needsSong: true,
   },
@@ -113,7 +113,7 @@ export const KEY_TABLE: readonly KeyRow[] = [
     keys: ['w'],
     action: 'worst-spot',
     group: 'Transport',
-    help: 'to the worst onset on the wire',
+    help: 'to the worst onset',
     needsSong: true,
   },
 

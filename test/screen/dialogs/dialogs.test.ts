@@ -154,6 +154,7 @@ describe('song list', () => {
 
 test('the help has a line for every row of the key table and every sign', () => {
   const lines = helpLines(glyphsFor(false)).filter((line) => !line.isHeading);
+  for (const line of lines) expect(line.text.length, line.text).toBeLessThan(30);
   const meanings = SIGN_TABLE.map(([, meaning]) => meaning);
   expect(lines.map((line) => line.text).sort()).toEqual(
     [...KEY_TABLE.map((row) => row.help), ...meanings].sort(),
