@@ -8,6 +8,7 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { ageText } from '../format/moment.ts';
 import type { Scene } from '../scene.ts';
+import { cleanText } from '../text-cleaning.ts';
 import type { Role } from '../theme/roles.ts';
 
 const SAID_MICROS = 4_000_000;
@@ -24,17 +25,17 @@ export function paintMessage(grid: CellGrid, area: Area, scene: Scene): void {
 }
 
 export function messageOf(scene: Scene): { readonly text: string; readonly role: Role } | undefined {
-  const { observed, state, nowMicros, song } = scene;
+  const { observed, state, nowMicros } = scene;
+  const port = cleanText(scene.song.portName);
   if (state.digits !== '')
     return { text: `${state.digits}_  now a key: g goes to bar ${state.digits}`, role: 'strong' };
   const input = scene.listen?.numbers[Heard.inputTrouble];
-  if (input === INPUT_GONE) return { text: `${song.portName} is gone; waiting for it`, role: 'bad' };
-  if (input === INPUT_ENDED) return { text: `${song.portName} has ended`, role: 'warn' };
+  if (input === INPUT_GONE) return { text: `${port} is gone; waiting for it`, role: 'bad' };
+  if (input === INPUT_ENDED) return { text: `${port} has ended`, role: 'warn' };
   const trouble = observed.numbers[Slot.portTrouble];
   if (trouble === PORT_LOST)
-    return { text: `port ${song.portName} is gone; the music goes on without it`, role: 'bad' };
-  if (trouble === PORT_HELD_UP)
-    return { text: `port ${song.portName} is full and takes nothing now`, role: 'warn' };
+    return { text: `port ${port} is gone; the music goes on without it`, role: 'bad' };
+  if (trouble === PORT_HELD_UP) return { text: `port ${port} is full and takes nothing now`, role: 'warn' };
   if (state.said && nowMicros - state.said.atMicros < SAID_MICROS)
     return { text: state.said.text, role: 'text' };
   return stuckMessage(scene);
