@@ -1,3 +1,4 @@
+import type { Worker } from 'node:worker_threads';
 import type { Player, PlayerEnd } from '../engine/player.ts';
 import { runVirtualPlayer } from '../engine/virtual-player.ts';
 import { installWaysOut } from '../engine/ways-out.ts';
@@ -14,9 +15,15 @@ import { troubleOf } from './trouble.ts';
  * Plays one song without a screen, telling how it goes on standard error; the report goes to standard output.
  * @returns how it ended; a fault is thrown
  */
-export async function playHeadless(prepared: PreparedPlay, flags: PlayFlags): Promise<'ended' | 'quit'> {
+export async function playHeadless(
+  prepared: PreparedPlay,
+  flags: PlayFlags,
+  thread?: Worker,
+): Promise<'ended' | 'quit'> {
   const virtual = flags.clock === 'virtual';
-  const player = await (virtual ? runVirtualPlayer : startWorkerPlayer)(prepared.options);
+  const player = await (virtual
+    ? runVirtualPlayer(prepared.options)
+    : startWorkerPlayer(prepared.options, thread));
   const removeWaysOut = installWaysOut({
     quit: () => player.close(),
     exit: (code) => process.exit(code),

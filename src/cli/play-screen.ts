@@ -1,3 +1,4 @@
+import type { Worker } from 'node:worker_threads';
 import { Slot } from '../core/observe/observed-state.ts';
 import { transportState } from '../core/observe/song-position.ts';
 import type { Player } from '../engine/player.ts';
@@ -25,8 +26,9 @@ interface Show {
 }
 
 /** The screen, song after song, until the person leaves or the last song has ended. */
-export async function playOnScreen(set: SongSet, flags: PlayFlags): Promise<void> {
+export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Worker): Promise<void> {
   // What cannot be opened is refused before the terminal is taken.
+  let ready = thread;
   let prepared = preparePlay(loadSong(set.paths[0]!), flags);
   const theme = themeFromEnvironment(process.env, {
     ...(flags.ascii ? { ascii: true } : {}),
@@ -58,7 +60,9 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags): Promise<void
         theme,
         choices,
         choosing,
+        thread: ready,
       });
+      ready = undefined; // a thread plays one song
       reports.push(reportOf(prepared, player));
       const next = nextSong(outcome, prepared, set, flags);
       if (next === undefined) break;
@@ -78,15 +82,17 @@ interface OneSong {
   readonly choices: SongChoices;
   /** Waits, stopped, with the list of songs open. */
   readonly choosing: boolean;
+  /** A sending thread that waits for work. */
+  readonly thread: Worker | undefined;
 }
 
 async function playOne(
   show: Show,
   screen: Screen,
   prepared: PreparedPlay,
-  { theme, choices, choosing }: OneSong,
+  { theme, choices, choosing, thread }: OneSong,
 ): Promise<{ outcome: ScreenOutcome; player: Player }> {
-  const player = await startWorkerPlayer({ ...prepared.options, autoPlay: !choosing });
+  const player = await startWorkerPlayer({ ...prepared.options, autoPlay: !choosing }, thread);
   show.player = player;
   let drawn = -1;
   screen.setLive(() => {

@@ -1,4 +1,6 @@
+import type { Worker } from 'node:worker_threads';
 import type { Command as CommandLine } from 'commander';
+import { startEngineThread } from '../engine/engine-thread.ts';
 import { Refusal } from '../files/refusal.ts';
 import { loadSong } from './load-song.ts';
 import { playHeadless } from './play-headless.ts';
@@ -17,18 +19,20 @@ export function registerPlay(program: CommandLine): void {
 
 async function playSongs(paths: readonly string[], flags: PlayFlags): Promise<void> {
   const set = songSetOf(paths);
+  // The sending thread compiles its code while the song is read.
+  const thread = flags.clock === 'real' ? startEngineThread() : undefined;
   const onScreen =
     !flags.headless && !flags.plain && flags.clock === 'real' && process.stdout.isTTY && process.stdin.isTTY;
   if (onScreen) {
     // Ink and React take a quarter of a second to load: only the screen waits for them.
     const { playOnScreen } = await import('./play-screen.ts');
-    await playOnScreen(set, flags);
+    await playOnScreen(set, flags, thread);
     return;
   }
-  await playInTurn(set, flags);
+  await playInTurn(set, flags, thread);
 }
 
-async function playInTurn(set: SongSet, flags: PlayFlags): Promise<void> {
+async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker | undefined): Promise<void> {
   if (!set.named) {
     throw new Refusal(
       'no song is named, and without a screen none can be chosen',
@@ -36,8 +40,10 @@ async function playInTurn(set: SongSet, flags: PlayFlags): Promise<void> {
       'name a song or a folder',
     );
   }
+  let ready = thread;
   for (const path of set.paths) {
-    const end = await playHeadless(preparePlay(loadSong(path), flags), flags);
+    const end = await playHeadless(preparePlay(loadSong(path), flags), flags, ready);
+    ready = undefined; // a thread plays one song
     if (end === 'quit') return;
   }
 }

@@ -7,6 +7,7 @@ import { CommandRing } from './command-ring.ts';
 import { startEngineThread } from './engine-thread.ts';
 import type { EngineReport, EngineWork } from './engine-work.ts';
 import { keepLanes } from './keep-lanes.ts';
+import { latenessFileFrom } from './lateness-file.ts';
 import type { Player, PlayerEnd } from './player.ts';
 import type { PlayerOptions } from './player-options.ts';
 import { Phase, RunCell } from './run-cell.ts';
@@ -28,17 +29,35 @@ export async function startWorkerPlayer(
     void worker.terminate();
     throw error;
   });
+  const lateness = latenessFileFrom(process.env.WIREPIT_LATENESS);
   const { started, ended } = listenTo(worker, cell);
   const gone = new Promise<void>((resolve) => {
     worker.once('exit', () => void kept.close().then(resolve));
   });
   const work: EngineWork = {
-    options,
+    options:
+      lateness === undefined
+        ? options
+        : { ...options, latenessLog: lateness.log.buffer, latenessFromMicros: lateness.fromMicros },
     outputs: kept.lanes,
     observed: observed.buffer,
     ring: ring.buffer,
     cell: cell.buffer,
   };
+  const pulse = setInterval(() => cell.beat(), PULSE_MS).unref();
+  /** However the process ends, the notes end first: here the event loop no longer turns, so this blocks. */
+  const atExit = (): void => {
+    if (cell.phase !== Phase.running) return;
+    ring.push(Op.quit, 0, 0, 0);
+    cell.waitUntilOver(EXIT_LIMIT_MS);
+    void kept.close(); // the record is closed before its first wait
+  };
+  process.on('exit', atExit);
+  worker.once('exit', () => {
+    process.off('exit', atExit);
+    clearInterval(pulse);
+    lateness?.write();
+  });
   worker.ref();
   worker.postMessage(work);
   const clock = new RunClock(await started);
@@ -49,18 +68,6 @@ export async function startWorkerPlayer(
     // A full ring means the thread is stuck: keep asking until it drains or is over.
     if (!ring.push(op, a, b, c)) setTimeout(push, RETRY_MS, command);
   };
-  const pulse = setInterval(() => cell.beat(), PULSE_MS).unref();
-  /** However the process ends, the notes end first: here the event loop no longer turns, so this blocks. */
-  const atExit = (): void => {
-    if (cell.phase === Phase.over) return;
-    ring.push(Op.quit, 0, 0, 0);
-    cell.waitUntilOver(EXIT_LIMIT_MS);
-  };
-  process.on('exit', atExit);
-  worker.once('exit', () => {
-    process.off('exit', atExit);
-    clearInterval(pulse);
-  });
   return {
     observed,
     nowMicros: () => clock.nowMicros(),

@@ -1,0 +1,32 @@
+import { writeFileSync } from 'node:fs';
+import { LatenessLog } from './lateness-log.ts';
+
+/**
+ * `WIREPIT_LATENESS=<file>[:<ms>]` makes a run count how late each message was handed to its port, from `ms`
+ * milliseconds of run time on, and write the histogram when it ends (docs/timing.md). For benches, and for
+ * whoever wants to know what a board of theirs can do.
+ */
+export interface LatenessFile {
+  readonly log: LatenessLog;
+  readonly fromMicros: number;
+  /** Never throws: a measurement that cannot be kept is no reason to end badly. */
+  write(): void;
+}
+
+export function latenessFileFrom(wanted: string | undefined): LatenessFile | undefined {
+  if (wanted === undefined || wanted === '') return undefined;
+  const { path, ms } = /^(?<path>.+?)(?::(?<ms>\d+))?$/.exec(wanted)!.groups as { path: string; ms?: string };
+  const log = new LatenessLog();
+  return {
+    log,
+    fromMicros: Number(ms ?? 0) * 1000,
+    write() {
+      const counts = [...log.counts()];
+      try {
+        writeFileSync(path, `${JSON.stringify({ counts, worstMicros: log.worstMicros() })}\n`);
+      } catch {
+        // nowhere to say so: the screen has the terminal
+      }
+    },
+  };
+}
