@@ -3,7 +3,7 @@ import type { WireTraits } from '../core/wire/wire-traits.ts';
 /** What an input tells whoever listens. All calls come in the thread that opened it, never two at once. */
 export interface InputSink {
   /**
-   * @param chunk bytes as they came; the listener's to keep
+   * @param chunk bytes as they came; good until the call returns
    * @param arrivedMicros run time at which the last of them was there
    */
   bytes(chunk: Uint8Array, arrivedMicros: number): void;

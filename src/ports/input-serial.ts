@@ -1,4 +1,5 @@
 import { closeSync, constants, openSync } from 'node:fs';
+import type { SocketConstructorOpts } from 'node:net';
 import { ReadStream } from 'node:tty';
 import { DeviceLink } from './device-link.ts';
 import type { HowToListen, InputPort, InputSink } from './input-port.ts';
@@ -30,12 +31,11 @@ export async function openSerialInput(text: string, how: HowToListen): Promise<I
     if (stream !== undefined && (!link.present || link.generation !== generation)) hangUp();
     if (stream !== undefined || !link.present) return;
     generation = link.generation;
-    stream = openStream(path);
+    stream = openStream(path, (bytes) => sink?.bytes(bytes, how.clock.nowMicros()));
     if (stream === undefined) {
       link.reportGone();
       return;
     }
-    stream.on('data', (bytes) => sink?.bytes(bytes as Buffer, how.clock.nowMicros()));
     stream.on('error', () => link.reportGone());
     stream.on('close', () => {
       link.reportGone();
@@ -63,12 +63,20 @@ export async function openSerialInput(text: string, how: HowToListen): Promise<I
   };
 }
 
-/** Undefined when the device has gone meanwhile. */
-function openStream(path: string): ReadStream | undefined {
+/** Undefined when the device has gone meanwhile. Reads into one buffer, over and over. */
+function openStream(path: string, onBytes: (bytes: Uint8Array) => void): ReadStream | undefined {
   let fd = -1;
   try {
     fd = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
-    return new ReadStream(fd);
+    const buffer = Buffer.allocUnsafeSlow(4096);
+    const callback = (count: number): boolean => {
+      onBytes(buffer.subarray(0, count));
+      return true;
+    };
+    const options = { onread: { buffer, callback } } as SocketConstructorOpts;
+    const stream = new ReadStream(fd, options);
+    stream.resume();
+    return stream;
   } catch {
     if (fd >= 0) closeSync(fd);
     return undefined;

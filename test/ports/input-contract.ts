@@ -19,7 +19,7 @@ export class HeardSink implements InputSink {
   readonly times: number[] = [];
   readonly events: string[] = [];
   bytes(chunk: Uint8Array, arrivedMicros: number): void {
-    this.chunks.push(chunk);
+    this.chunks.push(Uint8Array.from(chunk));
     this.times.push(arrivedMicros);
   }
   lost(): void {
