@@ -1,16 +1,10 @@
-import { installWaysOut } from '../engine/ways-out.ts';
 import type { Listener, ListenOptions } from '../listen/listener.ts';
 import { startWorkerListener } from '../listen/worker-listener.ts';
-import { openScreen } from '../screen/ink-frame/open-screen.ts';
 import { listeningView } from '../screen/listen/listening-view.ts';
 import { runScreen } from '../screen/run-screen.tsx';
-import { colourDepthFrom } from '../screen/terminal/colour-depth.ts';
-import { themeFromEnvironment } from '../screen/theme/theme.ts';
-import { troubleOf } from './trouble.ts';
+import { type TerminalFlags, takeTerminal } from './take-terminal.ts';
 
-export interface ScreenListenFlags {
-  readonly ascii?: boolean;
-  readonly background: 'dark' | 'light';
+export interface ScreenListenFlags extends TerminalFlags {
   readonly stuckAfter: number;
 }
 
@@ -18,28 +12,13 @@ export interface ScreenListenFlags {
 export async function listenOnScreen(options: ListenOptions, flags: ScreenListenFlags): Promise<Listener> {
   // What cannot be opened is refused before the terminal is taken.
   const listener = await startWorkerListener(options);
-  const theme = themeFromEnvironment(process.env, {
-    ...(flags.ascii ? { ascii: true } : {}),
-    background: flags.background,
-  });
-  const screen = openScreen({
-    input: process.stdin,
-    output: process.stdout as Parameters<typeof openScreen>[0]['output'],
-    depth: colourDepthFrom(process.env),
-    isAscii: theme.ascii,
-  });
-  const removeWaysOut = installWaysOut({
-    quit: () => listener.close(),
-    restore: () => screen.restore(),
-    exit: (code) => process.exit(code),
-    report: (error) => process.stderr.write(`${troubleOf(error, process.env.WIREPIT_TRACE === '1').line}\n`),
-  });
+  const terminal = takeTerminal(flags, { quit: () => listener.close() });
   try {
     await runScreen({
       player: listener,
       listen: listener.listen,
-      screen,
-      theme,
+      screen: terminal.screen,
+      theme: terminal.theme,
       song: listeningView(options.from),
       stuckAfterMicros: flags.stuckAfter * 1e6,
     });
@@ -47,8 +26,7 @@ export async function listenOnScreen(options: ListenOptions, flags: ScreenListen
     const end = await listener.ended;
     if (end.kind === 'fault') throw end.error;
   } finally {
-    screen.close();
-    removeWaysOut();
+    terminal.release();
   }
   return listener;
 }

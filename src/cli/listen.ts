@@ -19,7 +19,7 @@ export interface ListenFlags {
   readonly seconds?: number;
   readonly stuckAfter: number;
   readonly ascii?: boolean;
-  readonly background: 'dark' | 'light';
+  readonly background?: 'dark' | 'light';
 }
 
 /** `wirepit listen --from <port>`. */
@@ -44,7 +44,12 @@ export function registerListen(program: Command): void {
     .option('--seconds <n>', 'stop after so many seconds', seconds)
     .option('--stuck-after <seconds>', 'a note older than this counts as stuck', seconds, 10)
     .option('--ascii', 'no block characters')
-    .addOption(new Option('--background <kind>', "the terminal's").choices(['dark', 'light']).default('dark'))
+    .addOption(
+      new Option('--background <kind>', "the terminal's, where it is guessed wrong").choices([
+        'dark',
+        'light',
+      ]),
+    )
     .action((flags: ListenFlags) => listen(flags));
 }
 

@@ -1,4 +1,5 @@
 import type { Worker } from 'node:worker_threads';
+import { STUCK_LIMITS } from '../core/observe/stuck-notes.ts';
 import type { Player, PlayerEnd } from '../engine/player.ts';
 import { runVirtualPlayer } from '../engine/virtual-player.ts';
 import { installWaysOut } from '../engine/ways-out.ts';
@@ -45,15 +46,16 @@ export async function playHeadless(
 /** Words for a screen reader soon after something changed, or a line for a log now and then. */
 function tellProgress(player: Player, prepared: PreparedPlay, flags: PlayFlags): () => void {
   const view = songViewOf(prepared);
+  const limits = { ...STUCK_LIMITS, longMicros: flags.stuckAfter * 1e6 };
   const say = (line: string): void => void process.stderr.write(`${line}\n`);
   if (flags.plain) {
-    const changes = describeChanges(view);
+    const changes = describeChanges(view, limits);
     const timer = setInterval(() => {
       for (const line of changes.since(player.observed, player.nowMicros())) say(line);
     }, WORDS_EVERY_MS);
     return () => clearInterval(timer);
   }
-  const tell = (): void => say(statusLine(player.observed, view, player.nowMicros()));
+  const tell = (): void => say(statusLine(player.observed, view, player.nowMicros(), limits));
   tell();
   const timer = setInterval(tell, STATUS_EVERY_MS);
   return () => {

@@ -2,13 +2,10 @@ import type { Worker } from 'node:worker_threads';
 import { Slot } from '../core/observe/observed-state.ts';
 import { transportState } from '../core/observe/song-position.ts';
 import type { Player } from '../engine/player.ts';
-import { installWaysOut } from '../engine/ways-out.ts';
 import { startWorkerPlayer } from '../engine/worker-player.ts';
-import { openScreen, type Screen } from '../screen/ink-frame/open-screen.ts';
+import { Refusal } from '../files/refusal.ts';
 import { runScreen } from '../screen/run-screen.tsx';
 import type { ScreenOutcome } from '../screen/state/screen-state.ts';
-import { colourDepthFrom } from '../screen/terminal/colour-depth.ts';
-import { themeFromEnvironment } from '../screen/theme/theme.ts';
 import { loadSong } from './load-song.ts';
 import type { PlayFlags } from './play-options.ts';
 import { playReport } from './play-report.ts';
@@ -16,7 +13,7 @@ import { type PreparedPlay, preparePlay } from './prepare-play.ts';
 import { SongChoices } from './song-choices.ts';
 import type { SongSet } from './song-set.ts';
 import { songViewOf } from './song-view-of.ts';
-import { troubleOf } from './trouble.ts';
+import { type TakenTerminal, takeTerminal } from './take-terminal.ts';
 
 /** What is playing now; the ways out and the terminal's events need to reach it. */
 interface Show {
@@ -25,82 +22,58 @@ interface Show {
   resume: boolean;
 }
 
+/** A song and how the screen is to begin with it. */
+interface Turn {
+  readonly prepared: PreparedPlay;
+  /** Waits, stopped, with the list of songs open. */
+  readonly choosing: boolean;
+  /** Why the song that was chosen is not the one that opens. */
+  readonly notice?: string;
+}
+
 /** The screen, song after song, until the person leaves or the last song has ended. */
 export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Worker): Promise<void> {
   // What cannot be opened is refused before the terminal is taken.
-  let ready = thread;
-  let prepared = preparePlay(loadSong(set.paths[0]!), flags);
-  const theme = themeFromEnvironment(process.env, {
-    ...(flags.ascii ? { ascii: true } : {}),
-    ...(flags.background === undefined ? {} : { background: flags.background }),
-  });
+  let turn: Turn | undefined = {
+    prepared: preparePlay(loadSong(set.paths[0]!), flags),
+    choosing: !set.playFirst,
+  };
   const show: Show = { player: undefined, resume: false };
-  const screen = openScreen({
-    input: process.stdin,
-    output: process.stdout as Parameters<typeof openScreen>[0]['output'],
-    depth: colourDepthFrom(process.env),
-    isAscii: theme.ascii,
+  const terminal = takeTerminal(flags, {
+    quit: async () => show.player?.close(),
     beforeStop: () => pauseForStop(show),
     onContinued: () => {
       if (show.resume) show.player?.send({ kind: 'play' });
     },
   });
-  const removeWaysOut = installWaysOut({
-    quit: async () => show.player?.close(),
-    restore: () => screen.restore(),
-    exit: (code) => process.exit(code),
-    report: (error) => process.stderr.write(`${troubleOf(error, process.env.WIREPIT_TRACE === '1').line}\n`),
-  });
   const choices = new SongChoices(set.paths, flags);
   const reports: string[] = [];
+  let ready = thread;
   try {
-    let choosing = !set.playFirst;
-    for (;;) {
-      const { outcome, player } = await playOne(show, screen, prepared, {
-        theme,
-        choices,
-        choosing,
-        thread: ready,
-      });
+    while (turn !== undefined) {
+      const { prepared } = turn;
+      const player = await startWorkerPlayer({ ...prepared.options, autoPlay: !turn.choosing }, ready);
       ready = undefined; // a thread plays one song
+      show.player = player;
+      const outcome = await showSong(player, terminal, turn, choices, flags);
       reports.push(reportOf(prepared, player));
-      const next = nextSong(outcome, prepared, set, flags);
-      if (next === undefined) break;
-      choosing = next.choosing;
-      prepared = preparePlay(loadSong(next.path), flagsFor(next.path, prepared, flags));
+      turn = nextTurn(outcome, prepared, set, flags);
     }
   } finally {
     choices.close();
-    screen.close();
-    removeWaysOut();
+    await show.player?.close();
+    terminal.release();
   }
   if (flags.json) process.stdout.write(reports.join(''));
 }
 
-interface OneSong {
-  readonly theme: Parameters<typeof runScreen>[0]['theme'];
-  readonly choices: SongChoices;
-  /** Waits, stopped, with the list of songs open. */
-  readonly choosing: boolean;
-  /** A sending thread that waits for work. */
-  readonly thread: Worker | undefined;
-}
-
-async function playOne(
-  show: Show,
-  screen: Screen,
-  prepared: PreparedPlay,
-  { theme, choices, choosing, thread }: OneSong,
-): Promise<{ outcome: ScreenOutcome; player: Player }> {
-  const player = await startWorkerPlayer({ ...prepared.options, autoPlay: !choosing }, thread);
-  show.player = player;
-  let drawn = -1;
-  screen.setLive(() => {
-    const revision = player.observed.numbers[Slot.revision]!;
-    const moves = revision !== drawn || transportState(player.observed) === 'playing';
-    drawn = revision;
-    return moves;
-  });
+async function showSong(
+  player: Player,
+  { screen, theme }: TakenTerminal,
+  { prepared, choosing, notice }: Turn,
+  choices: SongChoices,
+  flags: PlayFlags,
+): Promise<ScreenOutcome> {
   const outcome = await runScreen({
     player,
     screen,
@@ -108,30 +81,38 @@ async function playOne(
     song: songViewOf(prepared),
     songs: () => choices.list(),
     startWithList: choosing,
+    stuckAfterMicros: flags.stuckAfter * 1e6,
+    ...(notice === undefined ? {} : { notice }),
   });
   await player.close();
   const end = await player.ended;
   if (end.kind === 'fault') throw end.error;
-  return { outcome, player };
+  return outcome;
 }
 
 /** What comes after a song: the chosen one, the next of those named, the list again, or nothing. */
-function nextSong(
+function nextTurn(
   outcome: ScreenOutcome,
-  { loaded }: PreparedPlay,
+  prepared: PreparedPlay,
   set: SongSet,
   flags: PlayFlags,
-): { path: string; choosing: boolean } | undefined {
+): Turn | undefined {
   if (outcome.kind === 'quit') return undefined;
-  if (outcome.kind === 'song') return { path: outcome.path, choosing: false };
-  const next = set.paths[set.paths.indexOf(loaded.path) + 1];
-  if (set.playFirst && next !== undefined) return { path: next, choosing: false };
-  return set.playFirst && !flags.stay ? undefined : { path: loaded.path, choosing: true };
+  const { path } = prepared.loaded;
+  const after = set.playFirst ? set.paths[set.paths.indexOf(path) + 1] : undefined;
+  const next = outcome.kind === 'song' ? outcome.path : after;
+  if (next === undefined) return set.playFirst && !flags.stay ? undefined : { prepared, choosing: true };
+  try {
+    return { prepared: preparePlay(loadSong(next), flagsFor(next, path, flags)), choosing: false };
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    return { prepared, choosing: true, notice: error.message };
+  }
 }
 
 /** Positions on the command line belong to the song they were given with. */
-function flagsFor(path: string, { loaded }: PreparedPlay, flags: PlayFlags): PlayFlags {
-  if (path === loaded.path) return flags;
+function flagsFor(path: string, given: string, flags: PlayFlags): PlayFlags {
+  if (path === given) return flags;
   const { from: _from, loop: _loop, ...others } = flags;
   return others;
 }
@@ -146,8 +127,12 @@ async function pauseForStop(show: Show): Promise<void> {
   show.resume = player !== undefined && transportState(player.observed) === 'playing';
   if (player === undefined || !show.resume) return;
   player.send({ kind: 'pause' });
-  for (let waited = 0; waited < STOP_LIMIT_MS && transportState(player.observed) === 'playing'; waited += 5) {
-    await new Promise((resolve) => setTimeout(resolve, 5));
+  for (
+    let waited = 0;
+    waited < STOP_LIMIT_MS && transportState(player.observed) === 'playing';
+    waited += LOOK_MS
+  ) {
+    await new Promise((resolve) => setTimeout(resolve, LOOK_MS));
   }
   const queuedMicros = player.observed.numbers[Slot.wireFreeMicros]! - player.nowMicros();
   await new Promise((resolve) =>
@@ -156,3 +141,4 @@ async function pauseForStop(show: Show): Promise<void> {
 }
 
 const STOP_LIMIT_MS = 400;
+const LOOK_MS = 5;

@@ -7,6 +7,7 @@ import { playHeadless } from './play-headless.ts';
 import { addPlayOptions, type PlayFlags } from './play-options.ts';
 import { preparePlay } from './prepare-play.ts';
 import { type SongSet, songSetOf } from './song-set.ts';
+import { troubleOf } from './trouble.ts';
 
 /** `wirepit [play] <songs or folders…>`. */
 export function registerPlay(program: CommandLine): void {
@@ -42,8 +43,17 @@ async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker | undef
   }
   let ready = thread;
   for (const path of set.paths) {
-    const end = await playHeadless(preparePlay(loadSong(path), flags), flags, ready);
-    ready = undefined; // a thread plays one song
-    if (end === 'quit') return;
+    try {
+      const prepared = preparePlay(loadSong(path), flags);
+      const end = await playHeadless(prepared, flags, ready);
+      ready = undefined; // a thread plays one song
+      if (end === 'quit') return;
+    } catch (error) {
+      // One bad song does not end the set; the exit code remembers it.
+      if (!(error instanceof Refusal) || set.paths.length === 1) throw error;
+      const { line, exitCode } = troubleOf(error, false);
+      process.stderr.write(`${line}\n`);
+      process.exitCode = exitCode;
+    }
   }
 }

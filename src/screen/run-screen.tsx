@@ -33,6 +33,8 @@ export interface RunScreenOptions {
   readonly startWithList?: boolean;
   /** Age (µs) from which any note counts as hanging; ten seconds where nothing is said. */
   readonly stuckAfterMicros?: number;
+  /** Said when the screen opens. */
+  readonly notice?: string;
 }
 
 /**
@@ -45,6 +47,7 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
     ...FIRST_STATE,
     dialog: options.startWithList ? 'songs' : 'none',
     longMicros: options.stuckAfterMicros ?? FIRST_STATE.longMicros,
+    said: options.notice === undefined ? undefined : { text: options.notice, atMicros: player.nowMicros() },
   });
   const songs = options.songs ?? (() => []);
   const scenes = new SceneMaker({
