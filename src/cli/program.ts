@@ -1,6 +1,6 @@
 import { Command } from 'commander';
 import { version } from '../../package.json';
-import { registerListen, registerListen } from './listen.ts';
+import { registerListen } from './listen.ts';
 import { registerPlay } from './play.ts';
 import { registerPorts } from './ports.ts';
 
@@ -15,7 +15,6 @@ export function wirepitProgram(): Command {
     .showHelpAfterError('(wirepit --help tells what there is)')
     .enablePositionalOptions();
   registerPlay(program);
-  registerListen(program);
   registerListen(program);
   registerPorts(program);
   return program;
