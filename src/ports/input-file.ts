@@ -61,7 +61,7 @@ function dumpOf(path: string): ByteDump {
 function chunksOf(dump: ByteDump, where: string): TimedChunk[] {
   switch (dump.kind) {
     case 'timed':
-      return fromZero(dump.chunks, where);
+      return fromZero(dump.chunks);
     case 'song':
       throw new Refusal('that is a song, not a dump of bytes', where, 'play it: wirepit <file>');
     case 'broken':
@@ -81,13 +81,15 @@ function chunksOf(dump: ByteDump, where: string): TimedChunk[] {
   }
 }
 
-/** The first entry is at time 0: a record may begin long after its program did. */
-function fromZero(chunks: readonly TimedChunk[], where: string): TimedChunk[] {
-  for (let i = 1; i < chunks.length; i += 1) {
-    if (chunks[i]!.micros < chunks[i - 1]!.micros) {
-      throw new Refusal(`time goes back at entry ${i + 1}`, where, 'put the lines in order of time');
-    }
-  }
+/**
+ * The first entry is at time 0: a record may begin long after its program did. Order counts before time: a
+ * real-time byte between two messages that waited for the wire is written with its own, earlier time.
+ */
+function fromZero(chunks: readonly TimedChunk[]): TimedChunk[] {
   const first = chunks[0]?.micros ?? 0;
-  return chunks.map(({ micros, bytes }) => ({ micros: micros - first, bytes }));
+  let latest = 0;
+  return chunks.map(({ micros, bytes }) => {
+    latest = Math.max(latest, micros - first);
+    return { micros: latest, bytes };
+  });
 }
