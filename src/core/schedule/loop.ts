@@ -45,7 +45,7 @@ export function repeat(p: Playback): void {
   p.sync.repeated();
   t[Time.anchorNow] = t[Time.nextRun]!;
   t[Time.anchorSong] = t[Time.loopFrom]!;
-  t[Time.floor] = t[Time.loopFrom]! > 0 ? t[Time.loopFrom]! : -Infinity;
+  t[Time.floor] = t[Time.loopFrom]!;
   p.row = p.loopRow;
   p.leadEnd = 0;
   p.behind = false;
@@ -58,7 +58,7 @@ export function repeat(p: Playback): void {
 /** The song's memory at the loop's beginning is kept, so that a repeat need not read the song again. */
 function rememberLoop(p: Playback): void {
   const { event, columns } = p.plan;
-  p.loopRow = p.cursors.rowAt(p.times[Time.loopFrom]!);
+  p.loopRow = p.cursors.rowAfterChase(p.times[Time.loopFrom]!);
   p.loopSong.forget();
   for (let row = 0; row < p.loopRow; row += 1) {
     const at = event[row]!;

@@ -19,21 +19,30 @@ export class PlanCursor {
     this.#earliest = earliest;
   }
 
-  /**
-   * First row to play from a song time: the first one released from then on, or an earlier note-on that is only
-   * due by then. Rows before it belong to the chase; note-ons after it that were due before are not played.
-   */
+  /** First row to play from a song time; from the song's start that is the very first, run-up and all. */
   rowAt(songMicros: number): number {
-    const { columns, event, releaseMicros } = this.#plan;
-    if (songMicros <= 0) return 0;
-    const released = this.#lowerBound(songMicros);
-    const from = this.#earliest > 0 ? this.#lowerBound(songMicros - this.#earliest) : released;
-    for (let row = from; row < released; row += 1) {
-      const at = event[row]!;
-      const isNoteOn = (columns.status[at]! & 0xf0) === 0x90 && columns.data2[at]! > 0;
-      if (isNoteOn && columns.micros[at]! >= songMicros && releaseMicros[row]! < songMicros) return row;
-    }
-    return released;
+    return songMicros <= 0 ? 0 : this.rowAfterChase(songMicros);
+  }
+
+  /**
+   * First row to play once the chase has been sent: the first note-on due from then on that was taken early, or
+   * the first row released from then on. What stands at that very moment before its first note belongs to the
+   * chase too: the music waits for that, and would be late behind this. Note-ons after the row that were due
+   * before are not played.
+   */
+  rowAfterChase(songMicros: number): number {
+    const { releaseMicros, count } = this.#plan;
+    let row =
+      this.#earliest > 0 ? this.#lowerBound(songMicros - this.#earliest) : this.#lowerBound(songMicros);
+    while (row < count && releaseMicros[row]! <= songMicros && !this.#isNoteDue(row, songMicros)) row += 1;
+    return row;
+  }
+
+  #isNoteDue(row: number, songMicros: number): boolean {
+    const { columns, event } = this.#plan;
+    const at = event[row]!;
+    const isNoteOn = (columns.status[at]! & 0xf0) === 0x90 && columns.data2[at]! > 0;
+    return isNoteOn && columns.micros[at]! >= songMicros;
   }
 
   #lowerBound(songMicros: number): number {

@@ -192,6 +192,21 @@ describe('seek', () => {
     expect(sentBy(run)).toEqual(['0: C0 07', '0.64: 90 40 02', '2.64: B0 07 5A']);
   });
 
+  test('what stands at the place before its first note is part of the chase, and the note in time', () => {
+    const run = songOf([
+      [S, 0xc0, 7],
+      [S, 0xb0, 7, 90],
+      [S, 0x90, 64, 2],
+      [S, 0xb0, 10, 3],
+      [2 * S, 0x80, 64, 0],
+    ]);
+    run
+      .send({ kind: 'seek', micros: S })
+      .send({ kind: 'play' })
+      .to(0.1 * S);
+    expect(sentBy(run)).toEqual(['0: C0 07', '0: B0 07 5A', '1.6: 90 40 02', '1.6: B0 0A 03']);
+  });
+
   test('while paused it says nothing until play', () => {
     const run = songOf(TWO_NOTES)
       .send({ kind: 'play' })
@@ -261,6 +276,25 @@ describe('loop', () => {
       .to(10 * S);
     const keys = run.sent.filter(({ bytes }) => bytes[0] === 0x90).map(({ bytes }) => bytes[1]);
     expect(keys).toEqual([60, 62, 60, 62, 60, 62, 60]);
+  });
+
+  test('from the song’s start the set-up is not sent again: the repeat would be late behind it', () => {
+    const gmOn: TimedBytes = [0, 0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7];
+    const setUp: TimedBytes[] = [gmOn, [0, 0xc0, 5], [0, 0xb0, 7, 90], [0, 0xb0, 10, 64]];
+    const columns = timelineOf([...setUp, ...song]);
+    // In a packed plan it stands before the song's start.
+    const plans = [
+      planOf(columns),
+      planOf(columns, new Map([0, 1, 2, 3].map((row) => [row, row * 1000 - 200_000]))),
+    ];
+    for (const plan of plans) {
+      const run = new VirtualRun(plan)
+        .send({ kind: 'loop', fromMicros: 0, toMicros: S })
+        .send({ kind: 'play' });
+      run.to(1.1 * S).to(1.5 * S);
+      const again = run.sent.filter(({ now }) => now > 0.5 * S).map(({ bytes }) => toHex(bytes));
+      expect(again).toEqual(['80 3C 40', '90 3C 01']);
+    }
   });
 
   test('a thousand repeats later the position is exact', () => {
