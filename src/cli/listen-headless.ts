@@ -13,10 +13,16 @@ export interface HeadlessListenFlags {
 
 /** Listens without a screen: faults as they come and how it goes on standard error, the report on standard output. */
 export async function listenHeadless(listener: Listener, flags: HeadlessListenFlags): Promise<void> {
+  let reported = !flags.json;
+  /** A signal ends the process and the listener at once: whichever comes first reports. */
+  const report = (): void => {
+    if (!reported) process.stdout.write(`${JSON.stringify(reportOf(listener, flags))}\n`);
+    reported = true;
+  };
   const removeWaysOut = installWaysOut({
     quit: () => listener.close(),
     exit: (code) => {
-      if (flags.json) process.stdout.write(`${JSON.stringify(reportOf(listener, flags))}\n`);
+      report();
       process.exit(code);
     },
     report: (error) => process.stderr.write(`${troubleOf(error, false).line}\n`),
@@ -41,7 +47,7 @@ export async function listenHeadless(listener: Listener, flags: HeadlessListenFl
   await listener.close();
   removeWaysOut();
   if (end.kind === 'fault') throw end.error;
-  if (flags.json) process.stdout.write(`${JSON.stringify(reportOf(listener, flags))}\n`);
+  report();
 }
 
 function reportOf(listener: Listener, flags: HeadlessListenFlags) {
