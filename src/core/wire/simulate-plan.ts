@@ -38,6 +38,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
   const startMicros = new Float64Array(count);
   const endMicros = new Float64Array(count);
   let worstBacklogMicros = 0;
+  let wireEndMicros = 0;
   for (let row = 0; row < count; row++) {
     const source = event[row]!;
     const status = columns.status[source]!;
@@ -52,6 +53,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     model.place(status, rowBytes(columns, source), at);
     startMicros[row] = at[WireAt.start]!;
     endMicros[row] = at[WireAt.end]!;
+    wireEndMicros = Math.max(wireEndMicros, at[WireAt.end]!);
     worstBacklogMicros = Math.max(worstBacklogMicros, at[WireAt.start]! - release);
     if (sysEx === 'reset' && options.settleMicros) {
       hold[0] = at[WireAt.end]! + options.settleMicros;
@@ -64,7 +66,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     startMicros,
     endMicros,
     bytes: model.bytes,
-    wireEndMicros: count > 0 ? endMicros.reduce((a, b) => Math.max(a, b), 0) : 0,
+    wireEndMicros,
     peakLoad100ms: model.load100ms.peak,
     peakLoad1s: model.load1s.peak,
     peakLoadEndMicros: model.load100ms.peakEndMicros,

@@ -73,7 +73,9 @@ export function latestStartsOf(
   for (;;) {
     // A row may still come whose deadline is later than that of any row pushed so far: look ahead far enough.
     while (next >= 0 && (coming.size === 0 || micros[next]! + longest > deadline[coming.top]!)) {
-      if (rules.kind[next] !== RowKind.onset) coming.push(next);
+      // A row that may not move and that no moment needs soon yields to all others: it has no say here.
+      const hasSay = deadline[next]! < patience[next]! || rules.earliest[next]! < micros[next]!;
+      if (rules.kind[next] !== RowKind.onset && hasSay) coming.push(next);
       next--;
     }
     if (waiting.size === 0) {

@@ -16,6 +16,8 @@ const LOOSE = 1;
 const FENCE = 2;
 const ONSET = 3;
 const QUEUES = 4;
+/** Rows that may be chosen from: two of each channel, and the barrier. */
+const CHOICES = 2 * CHANNELS + 1;
 
 /**
  * Walks through the song once and decides what the wire does next: the notes of a moment when it has come;
@@ -71,6 +73,8 @@ export class ListSchedule {
     this.#queueOf = new Uint8Array(columns.count);
     this.#next = new Uint32Array(columns.count).fill(NO_ROW);
     this.#fillQueues();
+    for (let channel = 0; channel < CHANNELS; channel++) this.#renew(channel);
+    this.#renewBarrier();
     this.#run();
   }
 
@@ -121,60 +125,94 @@ export class ListSchedule {
       const row = this.#pick(Math.min(free, due), due);
       if (row !== NO_ROW) this.#send(row);
       else if (free >= due) this.#sendMoment();
-      else this.#clock[0] = Math.min(due, this.#nextHandOver);
+      else this.#clock[0] = Math.min(due, this.#nextHandOver[0]!);
     }
   }
 
-  /** Set by `pick`: when the first row comes that only has to wait for its time. */
-  #nextHandOver = Number.POSITIVE_INFINITY;
-  #bestRow = NO_ROW;
-  readonly #bestDeadline = new Float64Array(1);
+  /** When the first choice comes that only has to wait for its time. */
+  readonly #nextHandOver = new Float64Array([Number.POSITIVE_INFINITY]);
+  /** No choice has its time before this: until then there is nothing to look through. */
+  readonly #soonest = new Float64Array([Number.POSITIVE_INFINITY]);
+  /** For each channel its first row, and up to two rows that may go next (place 32: the barrier), with their times. */
+  readonly #first = new Uint32Array(CHANNELS).fill(NO_ROW);
+  readonly #choices = new Uint32Array(CHOICES).fill(NO_ROW);
+  readonly #choiceMicros = new Float64Array(CHOICES).fill(Number.POSITIVE_INFINITY);
 
   /** What may go now and is needed soonest. When the moment has come, only what has waited long enough. */
   #pick(now: number, due: number): number {
-    this.#nextHandOver = Number.POSITIVE_INFINITY;
-    this.#bestRow = NO_ROW;
-    this.#bestDeadline[0] = Number.POSITIVE_INFINITY;
-    const head = this.#head;
-    const barrier = this.#barrier;
-    let first = NO_ROW;
-    for (let channel = 0; channel < CHANNELS; channel++) {
-      const queue = channel * QUEUES;
-      const needed = head[queue + NEEDED]!;
-      const loose = head[queue + LOOSE]!;
-      const fence = head[queue + FENCE]!;
-      const notes = Math.min(needed, loose, head[queue + ONSET]!);
-      first = Math.min(first, notes, fence);
-      if (fence < notes) {
-        if (fence < barrier) this.#consider(fence, now, due);
+    if (now < this.#soonest[0]!) {
+      this.#nextHandOver[0] = this.#soonest[0]!;
+      return NO_ROW;
+    }
+    const choices = this.#choices;
+    const times = this.#choiceMicros;
+    let next = Number.POSITIVE_INFINITY;
+    let best = NO_ROW;
+    let bestDeadline = Number.POSITIVE_INFINITY;
+    let ripe = 0;
+    for (let place = 0; place < CHOICES; place++) {
+      const time = times[place]!;
+      if (time > now) {
+        if (time < next) next = time;
         continue;
       }
-      if (needed < fence && needed < barrier && this.#keyIsFree(needed)) this.#consider(needed, now, due);
-      if (loose < fence && loose < barrier && this.#keyIsFree(loose)) this.#consider(loose, now, due);
+      ripe++;
+      const row = choices[place]!;
+      const heldByte = this.#columns.status[row] === this.#running.held ? this.#byte : 0;
+      if (!this.#mayGo(row, now, due, heldByte)) continue;
+      const deadline = this.#starts.deadline[row]! - 3 * heldByte;
+      if (deadline < bestDeadline || (deadline === bestDeadline && row < best)) {
+        bestDeadline = deadline;
+        best = row;
+      }
     }
-    if (barrier < first) this.#consider(barrier, now, due);
-    return this.#bestRow;
+    // The row taken makes room for another, whose time `choose` will note.
+    this.#soonest[0] = ripe > (best === NO_ROW ? 0 : 1) ? Number.NEGATIVE_INFINITY : next;
+    this.#nextHandOver[0] = next;
+    return best;
   }
 
-  #consider(row: number, now: number, due: number): void {
-    const handOver = this.#starts.handOver[row]!;
-    if (handOver > now) {
-      if (handOver < this.#nextHandOver) this.#nextHandOver = handOver;
-      return;
+  #mayGo(row: number, now: number, due: number, heldByte: number): boolean {
+    if (this.#starts.patience[row]! <= this.#clock[0]!) return true;
+    if (now >= due) return false;
+    return this.#starts.need[row] === this.#moment || now + this.#starts.cost[row]! - heldByte <= due;
+  }
+
+  /** After a row of the channel went: what of it may go next. */
+  #renew(channel: number): void {
+    const head = this.#head;
+    const barrier = this.#barrier;
+    const queue = channel * QUEUES;
+    const needed = head[queue + NEEDED]!;
+    const loose = head[queue + LOOSE]!;
+    const fence = head[queue + FENCE]!;
+    const notes = Math.min(needed, loose, head[queue + ONSET]!);
+    this.#first[channel] = Math.min(notes, fence);
+    if (fence < notes) {
+      this.#choose(channel * 2, fence < barrier ? fence : NO_ROW);
+      this.#choose(channel * 2 + 1, NO_ROW);
+    } else {
+      const end = Math.min(fence, barrier);
+      this.#choose(channel * 2, needed < end && this.#keyIsFree(needed) ? needed : NO_ROW);
+      this.#choose(channel * 2 + 1, loose < end && this.#keyIsFree(loose) ? loose : NO_ROW);
     }
-    const free = this.#clock[0]!;
-    const status = this.#columns.status[row]!;
-    const heldByte = status === this.#running.held ? this.#byte : 0;
-    const need = this.#starts.need[row]!;
-    if (this.#starts.patience[row]! > free) {
-      if (now >= due) return;
-      if (need !== this.#moment && now + this.#starts.cost[row]! - heldByte > due) return;
+    if (barrier !== NO_ROW) this.#renewBarrier();
+  }
+
+  /** The barrier goes when nothing of any channel lies before it. */
+  #renewBarrier(): void {
+    let isFirst = this.#barrier !== NO_ROW;
+    for (let channel = 0; channel < CHANNELS && isFirst; channel++) {
+      isFirst = this.#first[channel]! > this.#barrier;
     }
-    const deadline = this.#starts.deadline[row]! - 3 * heldByte;
-    if (deadline < this.#bestDeadline[0]! || (deadline === this.#bestDeadline[0] && row < this.#bestRow)) {
-      this.#bestDeadline[0] = deadline;
-      this.#bestRow = row;
-    }
+    this.#choose(CHOICES - 1, isFirst ? this.#barrier : NO_ROW);
+  }
+
+  #choose(place: number, row: number): void {
+    this.#choices[place] = row;
+    const time = row === NO_ROW ? Number.POSITIVE_INFINITY : this.#starts.handOver[row]!;
+    this.#choiceMicros[place] = time;
+    if (time < this.#soonest[0]!) this.#soonest[0] = time;
   }
 
   /** The message before this one on its key is out. */
@@ -265,6 +303,8 @@ export class ListSchedule {
     this.#count++;
     if (status >= 0xf0) {
       this.#barrier = this.#next[row]!;
+      for (let channel = 0; channel < CHANNELS; channel++) this.#renew(channel);
+      this.#renewBarrier();
       return;
     }
     if ((status & 0xf0) === 0xc0) this.#programs[status & 0x0f] = this.#columns.data1[row]!;
@@ -272,5 +312,6 @@ export class ListSchedule {
     let head = this.#head[queue]!;
     while (head !== NO_ROW && this.#sent[head] === 1) head = this.#next[head]!;
     this.#head[queue] = head;
+    this.#renew(status & 0x0f);
   }
 }

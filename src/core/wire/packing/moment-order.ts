@@ -65,8 +65,14 @@ export function momentOrder(columns: TimelineColumns, setupFirst: boolean): Uint
         }
       }
     }
-    const next = [from, from + releases, from + releases + setups];
-    for (let row = from; row < to; row++) order[next[place[row]!]!++] = row;
+    let release = from;
+    let setup = from + releases;
+    let rest = setup + setups;
+    for (let row = from; row < to; row++) {
+      if (place[row] === RELEASES) order[release++] = row;
+      else if (place[row] === SETUP) order[setup++] = row;
+      else order[rest++] = row;
+    }
   }
   return order;
 }
