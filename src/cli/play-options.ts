@@ -27,6 +27,7 @@ export interface PlayFlags {
   readonly activeSensing?: boolean;
   readonly sync?: boolean;
   readonly record?: string;
+  readonly wait?: boolean;
   readonly onPortLoss: 'continue' | 'pause';
   readonly stuckAfter: number;
   readonly ascii?: boolean;
@@ -72,6 +73,7 @@ export function addPlayOptions(command: CommandLine): CommandLine {
         .choices(['continue', 'pause'])
         .default('continue'),
     )
+    .option('--wait', 'start although a device is not there yet')
     .option('--stuck-after <seconds>', 'a note older than this counts as stuck', between(1, 3600), 10)
     .option('--ascii', 'no block characters')
     .addOption(

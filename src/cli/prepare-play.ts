@@ -41,6 +41,7 @@ export function preparePlay(loaded: LoadedSong, flags: PlayFlags): PreparedPlay 
     startMicros,
     setup: setupOf(flags, timeline),
     settleMicros: flags.settle * 1000,
+    waitForDevice: flags.wait ?? false,
     whenPortLost: flags.onPortLoss === 'pause' ? 'pause' : 'go-on',
     allowSysEx: flags.allowSysex ?? false,
     activeSensing: flags.activeSensing ?? false,
