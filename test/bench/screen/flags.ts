@@ -1,0 +1,14 @@
+import type { PlayFlags } from '../../../src/cli/play-options.ts';
+
+/** What the command line gives when nothing is asked for. */
+export const FLAGS: PlayFlags = {
+  port: ['mock'],
+  plan: 'packed',
+  clock: 'real',
+  tempo: 100,
+  transpose: 0,
+  countIn: 0,
+  settle: 100,
+  onPortLoss: 'continue',
+  stuckAfter: 10,
+};
