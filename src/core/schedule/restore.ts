@@ -19,11 +19,7 @@ export function restoreAll(p: Playback): void {
   for (let kind = sysEx.nextSurplus(sent, 0); kind > 0; kind = sysEx.nextSurplus(sent, kind)) {
     p.sender.restSysEx(kind);
   }
-  let row = sysEx.nextMissing(sent, 0);
-  while (row >= 0) {
-    p.sender.sysEx(0xf0, row);
-    row = sysEx.nextMissing(sent, sysEx.turnOf(row));
-  }
+  for (let row = sysEx.nextMissing(sent); row >= 0; row = sysEx.nextMissing(sent)) p.sender.sysEx(0xf0, row);
   restoreChannels(p, ALL_CHANNELS);
 }
 

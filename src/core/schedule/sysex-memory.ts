@@ -72,20 +72,15 @@ export class SysExMemory {
     return other.reset !== NONE && content[this.reset] === content[other.reset];
   }
 
-  /** In which turn a payload row came that is in force. */
-  turnOf(payload: number): number {
-    return this.turn[this.catalogue.kind[payload]!]!;
-  }
-
-  /** Payload row of the earliest message after turn `after` that `sent` does not have in force, or −1. */
-  nextMissing(sent: SysExMemory, after: number): number {
+  /** Payload row of the earliest message in force here and not in `sent`, or −1. */
+  nextMissing(sent: SysExMemory): number {
     const { content } = this.catalogue;
     let best = NONE;
     let bestTurn = 0xffff_ffff;
     for (let kind = 1; kind < this.row.length; kind += 1) {
       const row = this.row[kind]!;
       const turn = this.turn[kind]!;
-      if (row === NONE || turn <= after || turn >= bestTurn) continue;
+      if (row === NONE || turn >= bestTurn) continue;
       const other = sent.row[kind]!;
       if (other !== NONE && content[other] === content[row]) continue;
       best = row;

@@ -236,6 +236,9 @@ describe('seek', () => {
       .send({ kind: 'play' })
       .to(S);
     expect(sentBy(run).slice(0, 2)).toEqual(['0: 90 3C 4D', '500.96: 80 3C 00']);
+    const after = songOf([...song, [2 * S, 0x90, 70, 1]], { restrike: true });
+    after.send({ kind: 'seek', micros: 1.5 * S }).send({ kind: 'play' });
+    expect(sentBy(after)).toEqual([]); // it has ended by then
     run
       .send({ kind: 'stop' })
       .send({ kind: 'play' })
@@ -295,6 +298,29 @@ describe('loop', () => {
       const again = run.sent.filter(({ now }) => now > 0.5 * S).map(({ bytes }) => toHex(bytes));
       expect(again).toEqual(['80 3C 40', '90 3C 01']);
     }
+  });
+
+  test('a note taken early for B is not struck, one released late for A is not either', () => {
+    const columns = timelineOf([
+      [0.5 * S, 0x90, 60, 1], // row 0, released 4 ms late: due before A
+      [0.502 * S, 0xb0, 1, 9],
+      [0.6 * S, 0x80, 60, 0],
+      [2 * S, 0x90, 62, 2], // row 3, released 4 ms early: due at B
+      [2.5 * S, 0x80, 62, 0],
+    ]);
+    const plan = planOf(
+      columns,
+      new Map([
+        [0, 0.504 * S],
+        [3, 1.996 * S],
+      ]),
+    );
+    const run = new VirtualRun(plan).send({ kind: 'loop', fromMicros: 0.503 * S, toMicros: 2 * S });
+    run
+      .send({ kind: 'seek', micros: 0.503 * S })
+      .send({ kind: 'play' })
+      .to(4 * S);
+    expect(sentBy(run)).toEqual(['0: B0 01 09']);
   });
 
   test('a thousand repeats later the position is exact', () => {
@@ -518,6 +544,20 @@ describe('silence', () => {
     sentBy(run);
     run.to(5000 * S);
     expect(sentBy(run)).toEqual(['5000000: B0 7B 00']); // no note-off: all were ended long ago
+  });
+
+  test('nor those of later on, on the highest key either', () => {
+    const messages: TimedBytes[] = [];
+    for (let i = 0; i < 1100; i += 1) messages.push([i * S, 0x90, 127, 2], [(i + 0.9) * S, 0x80, 127, 0]);
+    const run = songOf(messages, { durationMicros: 9999 * S }).send({ kind: 'play' });
+    for (let i = 0; i < 1099; i += 1) {
+      run.to((i + 0.5) * S);
+      expect(sentBy(run)).toEqual([`${i * 1000}: 90 7F 02`]); // the last one's note-off is void
+      run.send({ kind: 'silence-note', channel: 0, key: 127 });
+      expect(sentBy(run)).toEqual([`${(i + 0.5) * 1000}: 80 7F 40`]);
+    }
+    run.to(1100 * S);
+    expect(sentBy(run)).toEqual(['1099000: 90 7F 02', '1099900: 80 7F 00']);
   });
 });
 
