@@ -1,5 +1,6 @@
 import { Command } from 'commander';
 import { version } from '../../package.json';
+import { registerCheck } from './check.ts';
 import { registerListen } from './listen.ts';
 import { registerPlay } from './play.ts';
 import { registerPorts } from './ports.ts';
@@ -15,6 +16,7 @@ export function wirepitProgram(): Command {
     .showHelpAfterError('(wirepit --help tells what there is)')
     .enablePositionalOptions();
   registerPlay(program);
+  registerCheck(program);
   registerListen(program);
   registerPorts(program);
   return program;

@@ -135,8 +135,11 @@ export interface WireCheck {
   readonly boundRmsMicros: number;
   readonly fileOrder: PlanCheck;
   readonly packed: PlanCheck;
-  /** Packed after thinning, at the tolerance given. */
-  readonly thinned: ThinnedCheck;
+  /**
+   * Packed after thinning, at the tolerance given; null where packing alone comes within one message of the
+   * bound, so that thinning has nothing to gain, and was not asked for.
+   */
+  readonly thinned: ThinnedCheck | null;
   /** Packed with the changes of the verdict; null where none are needed or none help. */
   readonly changed: PlanCheck | null;
   /** Highest share of the wire (0–1) in 100 ms, in each of equal stretches of the song: packed. */

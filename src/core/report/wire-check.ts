@@ -1,14 +1,15 @@
-import type { Timeline } from '../timeline/timeline.ts';
+import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
 import { fileOrderPlan } from '../wire/file-order-plan.ts';
 import { onsetBound } from '../wire/onset-bound.ts';
 import { HEARD_MICROS } from '../wire/onset-lateness.ts';
 import { packedPlan } from '../wire/packed-plan.ts';
 import { simulatePlan, type WireRun } from '../wire/simulate-plan.ts';
-import { type Thinned, thin } from '../wire/thin.ts';
+import { thin } from '../wire/thin.ts';
+import { microsPerByte } from '../wire/wire-traits.ts';
 import type { CheckOptions } from './check-options.ts';
 import { loadCurveOf } from './load-curve.ts';
 import { planCheckOf } from './plan-check.ts';
-import type { CheckChange, PlanCheck, WireCheck } from './song-check.ts';
+import type { CheckChange, PlanCheck, ThinnedCheck, WireCheck } from './song-check.ts';
 
 /** How a song may be played: what of its options the wire depends on. */
 interface Way {
@@ -48,16 +49,15 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
     setupFirst: options.setupFirst,
     tolerance: options.thin ? options.tolerance : -1,
   };
-  const thinned = thin(columns, options.tolerance);
   const checkOf = (run: WireRun) => planCheckOf(timeline, run);
-  const runOf = (way: Way) => runWay(timeline, options, way, thinned);
+  const runOf = (way: Way) => runWay(timeline, options, way);
 
   const bound = onsetBound(columns, traits);
   const packedRun = runOf({ ...asked, tolerance: -1 });
   const packed = checkOf(packedRun);
-  const thinnedCheck =
-    thinned.dropped.length > 0 ? checkOf(runOf({ ...asked, tolerance: options.tolerance })) : packed;
-  const own = options.thin ? thinnedCheck : packed;
+  const hasGain = packed.worstOnsetDistanceMicros > bound.worstMicros + 3 * microsPerByte(traits);
+  const thinned = options.thin || hasGain ? thinnedCheckOf(timeline, options, asked) : null;
+  const own = options.thin && thinned !== null ? thinned : packed;
   const asItIs = isInTime(own);
   const better = asItIs ? undefined : bestWay(asked, (way) => checkOf(runOf(way)), own);
   return {
@@ -68,12 +68,7 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
       boundRmsMicros: bound.rmsMicros,
       fileOrder: checkOf(simulatePlan(fileOrderPlan(columns), traits, options)),
       packed,
-      thinned: {
-        ...thinnedCheck,
-        tolerance: options.tolerance,
-        dropped: thinned.dropped.length,
-        reductions: thinned.reductions.map((one) => ({ ...one, channel: one.channel + 1 })),
-      },
+      thinned,
       changed: better?.check ?? null,
       curve: loadCurveOf(packedRun, timeline.durationMicros, options.curvePoints),
     },
@@ -85,12 +80,22 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
 
 const isInTime = (check: PlanCheck) => check.worstOnsetDistanceMicros <= HEARD_MICROS;
 
-function runWay(timeline: Timeline, options: CheckOptions, way: Way, reported: Thinned): WireRun {
-  let { columns } = timeline;
-  if (way.tolerance === options.tolerance) columns = reported.columns;
-  else if (way.tolerance >= 0) columns = thin(columns, way.tolerance).columns;
-  const plan = packedPlan(columns, options.traits, { ...options, ...way });
-  return simulatePlan(plan, options.traits, options);
+function thinnedCheckOf(timeline: Timeline, options: CheckOptions, asked: Way): ThinnedCheck {
+  const { columns, dropped, reductions } = thin(timeline.columns, options.tolerance);
+  return {
+    ...planCheckOf(timeline, runPacked(columns, options, asked)),
+    tolerance: options.tolerance,
+    dropped: dropped.length,
+    reductions: reductions.map((one) => ({ ...one, channel: one.channel + 1 })),
+  };
+}
+
+function runWay({ columns }: Timeline, options: CheckOptions, way: Way): WireRun {
+  return runPacked(way.tolerance < 0 ? columns : thin(columns, way.tolerance).columns, options, way);
+}
+
+function runPacked(columns: TimelineColumns, options: CheckOptions, way: Way): WireRun {
+  return simulatePlan(packedPlan(columns, options.traits, { ...options, ...way }), options.traits, options);
 }
 
 /** The first way that keeps every onset in time; else the one that helps most, if any helps. */

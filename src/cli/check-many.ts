@@ -1,0 +1,64 @@
+import { availableParallelism } from 'node:os';
+import { Worker } from 'node:worker_threads';
+import type { CheckOptions } from '../core/report/check-options.ts';
+import { workerEntry } from '../engine/worker-entry.ts';
+import { checkFile, type FileCheck } from './check-file.ts';
+
+/** Below so many songs a thread takes longer to start than they take to check. */
+const FEWEST_FOR_THREADS = 8;
+
+/** Songs under way in each thread: the next is there when one is done. */
+const AHEAD = 2;
+
+/**
+ * Checks songs, in threads when there are many.
+ * @param jobs threads; by default one for each processor
+ * @param done called for each song as it is finished, in no particular order
+ * @returns checks in the order of the paths
+ */
+export async function checkMany(
+  paths: readonly string[],
+  options: Partial<CheckOptions>,
+  jobs: number = availableParallelism(),
+  done: (check: FileCheck) => void = () => {},
+): Promise<FileCheck[]> {
+  if (paths.length < FEWEST_FOR_THREADS || jobs < 2) {
+    return paths.map((path) => {
+      const check = checkFile(path, options);
+      done(check);
+      return check;
+    });
+  }
+  const checks = new Array<FileCheck>(paths.length);
+  let next = 0;
+  const runOne = (worker: Worker) =>
+    new Promise<void>((resolve, reject) => {
+      let underWay = 0;
+      const feed = () => {
+        for (; underWay < AHEAD && next < paths.length; underWay++) {
+          worker.postMessage({ index: next, path: paths[next] });
+          next++;
+        }
+        if (underWay === 0) resolve();
+      };
+      worker.on('error', reject);
+      worker.on('message', ({ index, check }: { index: number; check: FileCheck }) => {
+        checks[index] = check;
+        done(check);
+        underWay--;
+        feed();
+      });
+      feed();
+    });
+  const entry = workerEntry('cli/check-worker');
+  const workers = Array.from(
+    { length: Math.min(jobs, paths.length) },
+    () => new Worker(entry, { workerData: options }),
+  );
+  try {
+    await Promise.all(workers.map(runOne));
+  } finally {
+    await Promise.all(workers.map((worker) => worker.terminate()));
+  }
+  return checks;
+}

@@ -1,0 +1,10 @@
+import { parentPort, workerData } from 'node:worker_threads';
+import type { CheckOptions } from '../core/report/check-options.ts';
+import { checkFile } from './check-file.ts';
+
+/** A thread that checks the songs it is given, one after another. */
+const options = workerData as Partial<CheckOptions>;
+
+parentPort!.on('message', ({ index, path }: { index: number; path: string }) => {
+  parentPort!.postMessage({ index, check: checkFile(path, options) });
+});

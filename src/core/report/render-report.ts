@@ -1,0 +1,119 @@
+import { barChart } from './bar-chart.ts';
+import { type Align, columnsText } from './columns-text.ts';
+import { renderVerdict } from './render-verdict.ts';
+import { renderWire } from './render-wire.ts';
+import type { SongCheck } from './song-check.ts';
+import { barBeat, clock, counted, cut, keyRange, programWords } from './words.ts';
+
+export interface RenderOptions {
+  readonly ascii: boolean;
+  /** Findings listed before the rest is only counted. */
+  readonly mostFindings: number;
+  /** Makes text from the song harmless for where it is shown. */
+  readonly clean: (text: string) => string;
+}
+
+/** The whole report of one song as lines of at most about 80 columns. */
+export function renderReport(check: SongCheck, options: RenderOptions): string[] {
+  const sections = [
+    head(check, options),
+    channels(check, options),
+    polyphony(check, options),
+    renderWire(check, options),
+    content(check),
+    findings(check, options),
+    renderVerdict(check, options),
+  ];
+  return sections
+    .filter((lines) => lines.length > 0)
+    .flatMap((lines, i) => (i === 0 ? lines : ['', ...lines]));
+}
+
+function head({ file, song }: SongCheck, { clean }: RenderOptions): string[] {
+  const { tempo } = song;
+  const bpm = tempo.slowest === tempo.fastest ? `${tempo.slowest}` : `${tempo.slowest}-${tempo.fastest}`;
+  const changes = tempo.changes > 0 ? ` (${counted(tempo.changes, 'change')})` : '';
+  const about = [
+    `${clock(song.durationSeconds)}, ${counted(song.bars, 'bar')}`,
+    song.meters.join(', '),
+    `${bpm} BPM${changes}`,
+    song.keys.join(', '),
+    song.lyrics > 0 ? counted(song.lyrics, 'lyric') : '',
+    song.markers > 0 ? counted(song.markers, 'marker') : '',
+  ];
+  return [
+    clean(file),
+    ...(song.title === '' ? [] : [`  "${clean(song.title)}"`]),
+    `  ${about.filter((part) => part !== '').join('; ')}`,
+    `  format ${song.format}, ${counted(song.tracks, 'track')}, ${song.division}, ${counted(song.events, 'message')}`,
+  ];
+}
+
+const CHANNEL_HEADINGS = ['ch', 'program', 'notes', 'range', 'at once', 'bars', 'controllers'];
+const CHANNEL_ALIGNS: readonly Align[] = ['right', 'left', 'right', 'left', 'right', 'left', 'left'];
+
+function channels(check: SongCheck, { ascii }: RenderOptions): string[] {
+  const rows = check.channels.map((channel) => {
+    const controllers = channel.controllers.map(({ number }) => String(number));
+    if (channel.bends > 0) controllers.push('bend');
+    if (channel.pressures > 0) controllers.push('pressure');
+    return [
+      String(channel.channel),
+      cut(programWords(channel.programs), 26, ascii),
+      String(channel.notes),
+      keyRange(channel),
+      String(channel.mostNotesAtOnce),
+      `${channel.firstBar}-${channel.lastBar}`,
+      cut(controllers.join(' '), 24, ascii),
+    ];
+  });
+  return columnsText(CHANNEL_HEADINGS, CHANNEL_ALIGNS, rows);
+}
+
+function polyphony(
+  { polyphony: { most, at, voices, overSeconds, curve } }: SongCheck,
+  { ascii }: RenderOptions,
+): string[] {
+  const over = most > voices ? `: too few for ${overSeconds.toFixed(1)} s` : '';
+  const top = Math.max(most, 1);
+  return [
+    `Polyphony: at most ${counted(most, 'key')} at once (${barBeat(at)}, pedals included); ${voices} voices${over}`,
+    ...barChart(curve, { rows: 4, top, ascii, topLabel: String(top), bottomLabel: '0' }),
+  ];
+}
+
+function content({ notes, sysEx }: SongCheck): string[] {
+  const troubles = [
+    notes.neverReleased > 0 ? `${notes.neverReleased} never released` : '',
+    notes.struckTwice > 0 ? `${notes.struckTwice} struck while they sound` : '',
+    notes.withoutLength > 0 ? `${notes.withoutLength} without length` : '',
+    notes.releasedWithoutNote > 0 ? `${notes.releasedWithoutNote} released without a strike` : '',
+  ].filter((part) => part !== '');
+  const lines = [`Notes: ${notes.count}${troubles.length > 0 ? `; ${troubles.join(', ')}` : ''}`];
+  if (notes.pedalsLeftDown.length > 0) {
+    lines.push(`Pedals still down at the end: channel ${notes.pedalsLeftDown.join(', ')}`);
+  }
+  const held =
+    sysEx.heldBack > 0 ? `, ${sysEx.heldBack} of them held back unless --allow-sysex is given` : '';
+  lines.push(`SysEx: ${counted(sysEx.messages, 'message')}${held}`);
+  lines.push(`General MIDI reset: ${RESETS[sysEx.reset ?? ''] ?? 'none'}`);
+  return lines;
+}
+
+const RESETS: Readonly<Record<string, string>> = {
+  'gm-on': 'General MIDI System On',
+  'gm2-on': 'General MIDI 2 System On',
+  'gm-off': 'General MIDI System Off',
+};
+
+function findings({ findings: all }: SongCheck, { mostFindings, clean }: RenderOptions): string[] {
+  if (all.length === 0) return [];
+  const order = ['problem', 'warning', 'note'];
+  const sorted = [...all].sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
+  const lines = sorted.slice(0, mostFindings).map(({ severity, offset, text }) => {
+    const where = offset >= 0 ? ` byte ${offset}:` : '';
+    return `  ${severity}:${where} ${clean(text)}`;
+  });
+  const more = all.length - lines.length;
+  return ['Findings', ...lines, ...(more > 0 ? [`  and ${more} more (--json has them all)`] : [])];
+}
