@@ -10,6 +10,9 @@ export interface PlayFlags {
   readonly port: readonly string[];
   readonly map?: string;
   readonly plan: 'packed' | 'file-order';
+  readonly early?: number;
+  readonly setupFirst?: boolean;
+  readonly thin?: number;
   readonly clock: 'real' | 'virtual';
   readonly headless?: boolean;
   readonly plain?: boolean;
@@ -47,6 +50,9 @@ export function addPlayOptions(command: CommandLine): CommandLine {
     .addOption(
       new Option('--plan <plan>', 'order on the wire').choices(['packed', 'file-order']).default('packed'),
     )
+    .option('--early <ms>', 'let notes come early by so much, so that chords are centred', between(0, 100), 0)
+    .option('--setup-first', 'set channels up before the notes of the same moment')
+    .option('--thin <steps>', 'leave out values closer than this (0: only repeated ones)', between(0, 64))
     .addOption(
       new Option('--clock <clock>', 'real time, or as fast as possible')
         .choices(['real', 'virtual'])

@@ -3,6 +3,7 @@ import { clockMicrosOf } from '../core/timeline/clock-pulses.ts';
 import { fileOrderPlan } from '../core/wire/file-order-plan.ts';
 import { packedPlan } from '../core/wire/packed-plan.ts';
 import type { SendPlan } from '../core/wire/send-plan.ts';
+import { thin } from '../core/wire/thin.ts';
 import { MIDI_WIRE, microsPerByte, type WireTraits } from '../core/wire/wire-traits.ts';
 import type { CountIn, OutputSpec, PlayerOptions } from '../engine/player-options.ts';
 import { wireOf } from '../ports/wire-of.ts';
@@ -25,13 +26,16 @@ export function preparePlay(loaded: LoadedSong, flags: PlayFlags): PreparedPlay 
   const { timeline } = loaded;
   const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map);
   const traits = slowestOf(outputs.map((output) => wireOf(output.port)));
+  const columns = flags.thin === undefined ? timeline.columns : thin(timeline.columns, flags.thin).columns;
   const plan =
     flags.plan === 'packed'
-      ? packedPlan(timeline.columns, traits, {
+      ? packedPlan(columns, traits, {
+          earlyMicros: (flags.early ?? 0) * 1000,
+          setupFirst: flags.setupFirst ?? false,
           allowSysEx: flags.allowSysex ?? false,
           settleMicros: flags.settle * 1000,
         })
-      : fileOrderPlan(timeline.columns);
+      : fileOrderPlan(columns);
   const startMicros = startOf(flags, timeline);
   const countIn = countInOf(loaded, flags.countIn);
   const options: PlayerOptions = {
