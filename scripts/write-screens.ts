@@ -13,7 +13,7 @@ interface Shot {
   readonly steps: readonly (readonly [waitFor: RegExp, keys: string])[];
 }
 
-const DEMO = 'songs/harbour-evening.mid';
+const DEMO = 'songs/lamplight-parade.mid';
 const SHOTS: readonly Shot[] = [
   { name: 'play-80x24', columns: 80, rows: 24, args: [DEMO, '--from', '33'], steps: [[/ 35:1/, ' ']] },
   { name: 'play-120x40', columns: 120, rows: 40, args: [DEMO, '--from', '33'], steps: [[/ 35:1/, ' ']] },

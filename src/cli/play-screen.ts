@@ -46,7 +46,11 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
       if (show.resume) show.player?.send({ kind: 'play' });
     },
   });
-  const choices = new SongChoices(set.paths, flags);
+  const choices = new SongChoices(set.paths, {
+    traits: turn.prepared.traits,
+    allowSysEx: flags.allowSysex ?? false,
+    settleMicros: flags.settle * 1000,
+  });
   const reports: string[] = [];
   let ready = thread;
   try {

@@ -1,27 +1,34 @@
 import { basename, dirname, relative } from 'node:path';
+import { Worker } from 'node:worker_threads';
+import type { CheckOptions } from '../core/report/check-options.ts';
+import { workerEntry } from '../engine/worker-entry.ts';
 import type { SongChoice } from '../screen/song-view.ts';
-import { loadSong } from './load-song.ts';
-import type { PlayFlags } from './play-options.ts';
-import { preparePlay } from './prepare-play.ts';
-import { songViewOf } from './song-view-of.ts';
+import type { FileCheck } from './check-file.ts';
+
+const VERDICTS: Readonly<Record<FileCheck['verdict'], string>> = {
+  fits: 'fits',
+  'fits-with-changes': 'fits with changes',
+  'does-not-fit': 'does not fit',
+  unreadable: 'unreadable',
+};
 
 /**
- * The list of songs with length and verdict. Songs are looked into one at a time between other work, so that a
- * long list never holds up the screen.
+ * The list of songs with length and verdict. A thread of its own looks into the songs, one after another, from
+ * the first time the list is asked for: neither the music nor the keys wait for a long list.
  */
 export class SongChoices {
   #choices: SongChoice[];
-  #next = 0;
-  #timer: NodeJS.Timeout | undefined;
+  #worker: Worker | undefined;
+  #isClosed = false;
 
   constructor(
     paths: readonly string[],
-    private readonly flags: PlayFlags,
+    private readonly options: Partial<CheckOptions>,
   ) {
-    const base = paths.length > 1 ? sharedFolder(paths) : '';
+    const base = sharedFolder(paths);
     this.#choices = paths.map((path) => ({
       path,
-      name: base === '' ? basename(path) : relative(base, path),
+      name: paths.length > 1 ? relative(base, path) : basename(path),
       durationMicros: undefined,
       verdict: '',
       good: undefined,
@@ -29,47 +36,44 @@ export class SongChoices {
   }
 
   list(): readonly SongChoice[] {
-    if (this.#timer === undefined && this.#next < this.#choices.length) this.#lookIntoNext();
+    if (this.#worker === undefined && !this.#isClosed) this.#startLooking();
     return this.#choices;
   }
 
   close(): void {
-    clearTimeout(this.#timer);
-    this.#next = this.#choices.length;
+    this.#isClosed = true;
+    void this.#worker?.terminate();
   }
 
-  #lookIntoNext(): void {
-    this.#timer = setTimeout(() => {
-      const at = this.#next++;
-      const choice = this.#choices[at];
-      if (choice !== undefined)
-        this.#choices = this.#choices.with(at, { ...choice, ...verdictOf(choice.path, this.flags) });
-      this.#timer = undefined;
-      if (this.#next < this.#choices.length) this.#lookIntoNext();
-    }, REST_MS);
-    this.#timer.unref();
-  }
-}
-
-function verdictOf(path: string, flags: PlayFlags): Pick<SongChoice, 'durationMicros' | 'verdict' | 'good'> {
-  try {
-    const { from: _from, loop: _loop, ...anySong } = flags;
-    const { durationMicros, plannedWorst } = songViewOf(preparePlay(loadSong(path), anySong));
-    const late = plannedWorst?.latenessMicros ?? 0;
-    const good = late <= HEARD_MICROS;
-    return { durationMicros, verdict: good ? 'fits' : `${Math.round(late / 1000)} ms late`, good };
-  } catch {
-    return { durationMicros: undefined, verdict: 'unreadable', good: false };
+  #startLooking(): void {
+    const worker = new Worker(workerEntry('cli/check-worker'), { workerData: this.options });
+    this.#worker = worker;
+    let next = 0;
+    const lookIntoNext = (): void => {
+      const choice = this.#choices[next];
+      if (choice === undefined) void worker.terminate();
+      else worker.postMessage({ index: next++, path: choice.path });
+    };
+    worker.on('message', ({ index, check }: { index: number; check: FileCheck }) => {
+      this.#choices = this.#choices.with(index, {
+        ...this.#choices[index]!,
+        durationMicros: 'song' in check ? check.song.durationSeconds * 1e6 : undefined,
+        verdict: VERDICTS[check.verdict],
+        good: check.verdict === 'fits',
+      });
+      lookIntoNext();
+    });
+    // Without verdicts the list still serves.
+    worker.on('error', () => {});
+    worker.unref();
+    lookIntoNext();
   }
 }
 
 function sharedFolder(paths: readonly string[]): string {
-  let folder = dirname(paths[0]!);
+  let folder = dirname(paths[0] ?? '.');
   for (const path of paths) {
     while (folder !== '.' && folder !== '/' && !path.startsWith(`${folder}/`)) folder = dirname(folder);
   }
   return folder;
 }
-
-const HEARD_MICROS = 20_000;
-const REST_MS = 20;
