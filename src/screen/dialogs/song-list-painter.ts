@@ -2,6 +2,7 @@ import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
+import { tailText } from '../format/tail-text.ts';
 import type { Scene } from '../scene.ts';
 import { cleanText } from '../text-cleaning.ts';
 import { firstRow } from './first-row.ts';
@@ -29,7 +30,8 @@ export function paintSongList(grid: CellGrid, area: Area, scene: Scene): void {
     const isChosen = first + at === chosen;
     if (isChosen) drawText(grid, area.x, y, glyphs.cursor, styles.selected);
     const style = isChosen ? styles.selected : styles.text;
-    drawText(grid, area.x + 2, y, cleanText(song.name), style, nameWidth);
+    const name = tailText(cleanText(song.name), nameWidth, glyphs.ellipsis);
+    drawText(grid, area.x + 2, y, name, style, nameWidth);
     const length = song.durationMicros === undefined ? glyphs.dot : clockText(song.durationMicros);
     drawText(grid, area.x + 3 + nameWidth, y, length.padStart(LENGTH_WIDTH - 1), styles.label, LENGTH_WIDTH);
     if (verdictWidth > 0) {
