@@ -36,11 +36,15 @@ export async function openSerialInput(text: string, how: HowToListen): Promise<I
       link.reportGone();
       return;
     }
-    stream.on('error', () => link.reportGone());
-    stream.on('close', () => {
+    const opened = stream;
+    // A stream that was given up already says nothing about the device's next opening.
+    const gone = (): void => {
+      if (stream !== opened) return;
       link.reportGone();
       hangUp();
-    });
+    };
+    opened.on('error', gone);
+    opened.on('close', gone);
     sink.back();
   };
   const timer = setInterval(look, LOOK_MS);

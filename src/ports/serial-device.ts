@@ -40,7 +40,8 @@ export class SerialDevice {
     try {
       await this.#open();
     } catch (error) {
-      if (!waitForDevice || accessOf(this.path) === 'no-permission') throw this.#refusal(error as Error);
+      // Waiting mends an absent device, and nothing else.
+      if (!waitForDevice || accessOf(this.path) !== 'absent') throw this.#refusal(error as Error);
     }
     this.#watch = setInterval(() => this.#look(), WATCH_MS);
   }

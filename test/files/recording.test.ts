@@ -56,6 +56,18 @@ describe('a song file', () => {
     recording.close();
   });
 
+  it('killed between its two writes, the file still gives everything that was written', () => {
+    const path = join(folder, 'take.mid');
+    const recording = new Recording(path, ['mock'], 0);
+    for (let key = 60; key < 70; key += 1) feed(recording, 0, key * 1000, `90 ${key.toString(16)} 40`);
+    recording.close();
+    const file = readFileSync(path);
+    const whole = readSong(file).events.count;
+    file.writeUInt32BE(file.readUInt32BE(18) + 500, 18); // the raised length, without the events it is for
+    expect(readSong(file).events.count).toBe(whole);
+    expect(parseMidi(file).tracks[0]).toHaveLength(whole);
+  });
+
   it('takes system messages from one port only when there are several', () => {
     const path = join(folder, 'two.mid');
     const recording = new Recording(path, ['mock', 'file:x'], 0);

@@ -25,17 +25,17 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
-/** Two seconds with chords, running status, programs, bends, pedal and a universal SysEx. */
-function song(): Timeline {
+/** An eighth of a second for each beat, with chords, running status, programs, bends, pedal and a universal SysEx. */
+function song(beats = 16): Timeline {
   const events: DeltaEvent[] = [
     [0, sysEx([0xf0, 0x7f, 0x7f, 0x04, 0x01, 0x00, 0x60, 0xf7])],
     [10, [0xc3, 19]],
     [0, [0xb3, 7, 100]],
   ];
-  for (let beat = 0; beat < 16; beat += 1) {
+  for (let beat = 0; beat < beats; beat += 1) {
     for (const key of [48, 60, 64, 67])
-      events.push([key === 48 ? 12 : 0, [0x93, key + (beat % 5), 40 + beat]]);
-    events.push([6, [0xe3, beat, 64 + beat]], [6, [0xb3, 64, beat % 2 ? 127 : 0]]);
+      events.push([key === 48 ? 12 : 0, [0x93, key + (beat % 5), 40 + (beat % 16)]]);
+    events.push([6, [0xe3, beat, 64 + (beat % 16)]], [6, [0xb3, 64, beat % 2 ? 127 : 0]]);
     for (const key of [48, 60, 64, 67]) events.push([0, [0x83, key + (beat % 5), 64]]);
   }
   return buildTimeline(readSong(songBytes([events])));
@@ -143,41 +143,44 @@ describe('what was sent, recorded on the virtual clock', () => {
 });
 
 describe.skipIf(!hasSocat)('unplugged in mid-chord while playing', () => {
-  it('the far end is silenced when it returns, gets the state again, and nothing is left sounding', async () => {
-    const timeline = song();
-    const pair = await PtyPair.plugged();
-    const player = await startWorkerPlayer({
-      ...optionsFor(timeline, `serial:${pair.near}`),
-      whenPortLost: 'pause',
-    });
-    const first = farEnd(pair.far);
-    await first.received(60);
-    await pair.unplug();
-    first.close();
-    const { observed } = player;
-    await until(() => observed.numbers[19] === 2, 'the loss to be shown'); // Slot.portTrouble
-    await pair.plug();
-    const second = farEnd(pair.far);
-    await until(() => observed.numbers[19] === 0, 'the return to be shown');
-    expect(await player.ended).toEqual({ kind: 'ended' });
-    await player.close();
-    const { messages, faults } = readStream([await second.received(100)]);
-    expect(faults).toEqual([]);
-    // Whole state before the first new note.
-    const firstNote = messages.findIndex((text) => text.startsWith('93'));
-    expect(messages.slice(0, firstNote)).toEqual(expect.arrayContaining(['C3 13', 'B3 07 64']));
-    const sounding = new Map<string, number>();
-    for (const text of messages) {
-      const [status, key, velocity] = text.split(' ');
-      if (status === '93' && velocity !== '00') sounding.set(key!, (sounding.get(key!) ?? 0) + 1);
-      else if (status === '83' || status === '93')
-        sounding.set(key!, Math.max(0, (sounding.get(key!) ?? 0) - 1));
-    }
-    expect([...sounding.values()].filter((count) => count > 0)).toEqual([]);
-    expect(messages).toContain('B3 7B 00');
-    second.close();
-    await pair.remove();
-  });
+  it.each(['pause', 'go-on'] as const)(
+    '%s: silenced when it returns, told the state again, nothing left sounding',
+    async (whenPortLost) => {
+      const timeline = song(40);
+      const pair = await PtyPair.plugged();
+      const player = await startWorkerPlayer({
+        ...optionsFor(timeline, `serial:${pair.near}`),
+        whenPortLost,
+      });
+      const first = farEnd(pair.far);
+      await first.received(60);
+      await pair.unplug();
+      first.close();
+      const { observed } = player;
+      await until(() => observed.numbers[19] === 2, 'the loss to be shown'); // Slot.portTrouble
+      await pair.plug();
+      const second = farEnd(pair.far);
+      await until(() => observed.numbers[19] === 0, 'the return to be shown');
+      expect(await player.ended).toEqual({ kind: 'ended' });
+      await player.close();
+      const { messages, faults } = readStream([await second.received(100)]);
+      expect(faults).toEqual([]);
+      // Whole state before the first new note.
+      const firstNote = messages.findIndex((text) => text.startsWith('93'));
+      expect(messages.slice(0, firstNote)).toEqual(expect.arrayContaining(['C3 13', 'B3 07 64']));
+      const sounding = new Map<string, number>();
+      for (const text of messages) {
+        const [status, key, velocity] = text.split(' ');
+        if (status === '93' && velocity !== '00') sounding.set(key!, (sounding.get(key!) ?? 0) + 1);
+        else if (status === '83' || status === '93')
+          sounding.set(key!, Math.max(0, (sounding.get(key!) ?? 0) - 1));
+      }
+      expect([...sounding.values()].filter((count) => count > 0)).toEqual([]);
+      expect(messages).toContain('B3 7B 00');
+      second.close();
+      await pair.remove();
+    },
+  );
 });
 
 describe('two modules, each with its channels', () => {
