@@ -26,6 +26,7 @@ const KEEPERS: Readonly<Record<string, Keeper>> = {
   },
   hw: keepNamedHardware,
   virtual: async (rest) => {
+    if (rest === '') throw new Refusal('the port needs a name', 'virtual:', 'write virtual:<name>');
     const found = probeHardware();
     if ('reason' in found) throw hardwareRefusal(`virtual:${rest}`, found);
     return { spec: `virtual:${rest}`, async close() {} };

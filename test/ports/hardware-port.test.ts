@@ -105,6 +105,7 @@ describe('why there is no hardware port', () => {
       expect(found).toMatchObject({ reason: expect.stringContaining('Failed to initialise RtMidi') });
       await expect(openOutput('hw:0')).rejects.toThrow(/^hw:0: .*; to get it: /);
       await expect(openOutput('virtual:Desk')).rejects.toThrow(/^virtual:Desk: /);
+      await expect(openOutput('virtual:')).rejects.toThrow(/^virtual:: the port needs a name/);
     },
   );
 
