@@ -1,6 +1,7 @@
 import { keyName } from '../../core/midi/key-names.ts';
 import { Heard } from '../../core/observe/listen-state.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
+import { transportState } from '../../core/observe/song-position.ts';
 import { STUCK_CAUSES } from '../../core/observe/stuck-notes.ts';
 import { chosenStuckNote } from '../actions/silence-actions.ts';
 import type { Area } from '../cells/area.ts';
@@ -24,6 +25,13 @@ export function paintMessage(grid: CellGrid, area: Area, scene: Scene): void {
   drawText(grid, area.x + 1, area.y, message.text, scene.theme.styles[message.role], area.width - 1);
 }
 
+/** While listening it is the pass-through's output that can be lost; `port` is the input's name then. */
+function lostText({ listen, observed }: Scene, port: string): string {
+  if (listen) return 'the output is gone; listening goes on';
+  const waits = transportState(observed) === 'paused';
+  return `port ${port} is gone; the music ${waits ? 'waits for it' : 'goes on without it'}`;
+}
+
 export function messageOf(scene: Scene): { readonly text: string; readonly role: Role } | undefined {
   const { observed, state, nowMicros } = scene;
   const port = cleanText(scene.song.portName);
@@ -33,8 +41,7 @@ export function messageOf(scene: Scene): { readonly text: string; readonly role:
   if (input === INPUT_GONE) return { text: `${port} is gone; waiting for it`, role: 'bad' };
   if (input === INPUT_ENDED) return { text: `${port} has ended`, role: 'warn' };
   const trouble = observed.numbers[Slot.portTrouble];
-  if (trouble === PORT_LOST)
-    return { text: `port ${port} is gone; the music goes on without it`, role: 'bad' };
+  if (trouble === PORT_LOST) return { text: lostText(scene, port), role: 'bad' };
   if (trouble === PORT_HELD_UP) return { text: `port ${port} is full and takes nothing now`, role: 'warn' };
   if (state.said && nowMicros - state.said.atMicros < SAID_MICROS)
     return { text: state.said.text, role: 'text' };
