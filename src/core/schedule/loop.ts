@@ -48,7 +48,6 @@ export function repeat(p: Playback): void {
   t[Time.floor] = t[Time.loopFrom]!;
   p.row = p.loopRow;
   p.leadEnd = 0;
-  p.behind = false;
   p.looping = true;
   p.song.copyFrom(p.loopSong);
   restoreAll(p);

@@ -207,6 +207,21 @@ describe('seek', () => {
     expect(sentBy(run)).toEqual(['0: C0 07', '0: B0 07 5A', '1.6: 90 40 02', '1.6: B0 0A 03']);
   });
 
+  test('…in a plan that takes notes early too', () => {
+    const columns = timelineOf([
+      [0.1 * S, 0x91, 50, 1], // taken 3 ms early, so a seek looks back that far
+      [0.9975 * S, 0x90, 60, 1],
+      [S, 0xc0, 7],
+      [S, 0x90, 64, 2],
+    ]);
+    const run = new VirtualRun(planOf(columns, new Map([[0, 0.097 * S]])), { durationMicros: 9 * S });
+    run
+      .send({ kind: 'seek', micros: S })
+      .send({ kind: 'play' })
+      .to(0.1 * S);
+    expect(sentBy(run)).toEqual(['0: C0 07', '0.64: 90 40 02']);
+  });
+
   test('while paused it says nothing until play', () => {
     const run = songOf(TWO_NOTES)
       .send({ kind: 'play' })
@@ -316,11 +331,9 @@ describe('loop', () => {
       ]),
     );
     const run = new VirtualRun(plan).send({ kind: 'loop', fromMicros: 0.503 * S, toMicros: 2 * S });
-    run
-      .send({ kind: 'seek', micros: 0.503 * S })
-      .send({ kind: 'play' })
-      .to(4 * S);
-    expect(sentBy(run)).toEqual(['0: B0 01 09']);
+    run.send({ kind: 'play' }).to(4 * S);
+    // Struck while it came from the song's start; in the repeats not.
+    expect(sentBy(run)).toEqual(['502: B0 01 09', '504: 90 3C 01', '600: 80 3C 00']);
   });
 
   test('a thousand repeats later the position is exact', () => {
@@ -408,6 +421,18 @@ describe('transposition', () => {
     run.send({ kind: 'channel-transpose', channel: 9, semitones: -1 });
     run.send({ kind: 'play' });
     expect(sentBy(run).slice(0, 2)).toEqual(['0: 92 4A 01', '0: 99 3B 01']);
+  });
+
+  test('pressure on a key goes where the key goes, in the song and in the chase', () => {
+    const run = songOf([
+      [0, 0x90, 60, 1],
+      [1000, 0xa0, 60, 50],
+      [9 * S, 0x80, 60, 0],
+    ]).send({ kind: 'transpose', semitones: 5 });
+    run.send({ kind: 'play' }).to(2000);
+    expect(sentBy(run)).toEqual(['0: 90 41 01', '1: A0 41 32']);
+    run.send({ kind: 'transpose', semitones: -5 }).send({ kind: 'seek', micros: S }).to(S);
+    expect(sentBy(run).slice(-2)).toEqual(['2: A0 37 32', '2: A0 41 00']);
   });
 
   test('a surplus note-off does not release a transposed neighbour', () => {
@@ -548,16 +573,20 @@ describe('silence', () => {
 
   test('nor those of later on, on the highest key either', () => {
     const messages: TimedBytes[] = [];
-    for (let i = 0; i < 1100; i += 1) messages.push([i * S, 0x90, 127, 2], [(i + 0.9) * S, 0x80, 127, 0]);
+    for (let i = 0; i < 1100; i += 1) messages.push([i * S, 0x90, 127, 2], [(i + 0.75) * S, 0x80, 127, 0]);
     const run = songOf(messages, { durationMicros: 9999 * S }).send({ kind: 'play' });
     for (let i = 0; i < 1099; i += 1) {
       run.to((i + 0.5) * S);
       expect(sentBy(run)).toEqual([`${i * 1000}: 90 7F 02`]); // the last one's note-off is void
+      if (i % 50 === 49) {
+        expect(sentBy(run.to((i + 0.875) * S))).toEqual([`${(i + 0.75) * 1000}: 80 7F 00`]);
+        continue;
+      }
       run.send({ kind: 'silence-note', channel: 0, key: 127 });
       expect(sentBy(run)).toEqual([`${(i + 0.5) * 1000}: 80 7F 40`]);
     }
     run.to(1100 * S);
-    expect(sentBy(run)).toEqual(['1099000: 90 7F 02', '1099900: 80 7F 00']);
+    expect(sentBy(run)).toEqual(['1099000: 90 7F 02', '1099750: 80 7F 00']);
   });
 });
 

@@ -54,6 +54,18 @@ describe('what passes', () => {
           .to(0.1 * S),
       ),
     ).toEqual([]);
+    const universal: TimedBytes[] = [
+      [0, 0xf0, 0x7f, 0x7f, 0x04, 0x01],
+      [1000, 0xf7, 0, 64, 0xf7],
+      [S, 0x90, 60, 1],
+    ];
+    expect(
+      lines(
+        songOf(universal)
+          .send({ kind: 'play' })
+          .to(0.1 * S),
+      ),
+    ).toEqual(['0: F0 7F 7F 04 01', '1: 00 40 F7']);
     const allowed = songOf(split, { allowSysEx: true })
       .send({ kind: 'play' })
       .to(0.1 * S);
