@@ -87,7 +87,7 @@ export class EngineRun {
     if (back === 0) return;
     this.clock.read(this.#times);
     silenceSeen(this.observed, this.outlet, back, this.#times[Time.now] as number);
-    this.#scheduler.restate();
+    this.#scheduler.restate(back);
     this.outlet.pump();
     if (this.#pausedByLoss && this.#numbers[Slot.portTrouble] !== LOST) {
       this.#pausedByLoss = false;

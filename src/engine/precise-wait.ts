@@ -15,6 +15,8 @@ export class PreciseWait {
   readonly #now = new Float64Array(1);
   /** [0] how long before the moment to be awake; [1] when the last rehearsal began. */
   readonly #times = Float64Array.of(SPIN_MICROS, 0);
+  /** Waits in a row that were for a moment already past. */
+  #restless = 0;
 
   /** @param rehearsal what to do shortly before the moment after a longer sleep */
   constructor(
@@ -30,15 +32,23 @@ export class PreciseWait {
    */
   wait(until: Float64Array, seen: number): boolean {
     this.clock.read(this.#now);
-    const slept = (until[0] as number) - (this.#now[0] as number) >= COLD_MICROS;
-    const awake = SPIN_MICROS + (slept ? (this.#times[0] as number) : 0);
+    let cold = this.rehearsal !== undefined && (until[0] as number) - (this.#now[0] as number) >= COLD_MICROS;
     for (;;) {
       const left = (until[0] as number) - (this.#now[0] as number);
-      if (left <= 0) return true;
+      if (left <= 0) {
+        // Late now and then is life; without end it is a bug, and at this thread's priority not a small one.
+        this.#restless += 1;
+        if (this.#restless > RESTLESS_LIMIT) throw new Error('the sending loop never comes to rest');
+        return true;
+      }
+      this.#restless = 0;
       if (this.ring.signal() !== seen) return false;
-      const sleep = left - awake;
-      if (sleep < STEP_MICROS) break;
-      if (sleep < TABLE_MICROS) {
+      const sleep = left - SPIN_MICROS - (cold ? (this.#times[0] as number) : 0);
+      if (sleep < STEP_MICROS) {
+        if (!cold) return this.#spin(until, seen);
+        cold = false;
+        this.#rehearse(until); // may find that the moment has come, and set `until` to the next
+      } else if (sleep < TABLE_MICROS) {
         Atomics.wait(this.ring.head, SIGNAL, seen, TIMEOUTS[(sleep / STEP_MICROS) | 0] as number);
       } else if (sleep >= LONGEST_SLEEP_MS * 1000) {
         Atomics.wait(this.ring.head, SIGNAL, seen, LONGEST_SLEEP_MS);
@@ -48,8 +58,6 @@ export class PreciseWait {
       }
       this.clock.read(this.#now);
     }
-    if (slept && this.rehearsal !== undefined) this.#rehearse(until);
-    return this.#spin(until, seen);
   }
 
   /** Only when there is time for it: late already, there is nothing to gain. */
@@ -77,6 +85,7 @@ export class PreciseWait {
 export const SPIN_MICROS = 150;
 /** A sleeper without an appointment looks up this often: Active Sensing and the hung-thread watch need it. */
 export const LONGEST_SLEEP_MS = 250;
+const RESTLESS_LIMIT = 100_000;
 /** After this long asleep the caches belong to somebody else. */
 const COLD_MICROS = 2000;
 const LONGEST_REHEARSAL_MICROS = 1000;

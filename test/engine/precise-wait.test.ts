@@ -24,6 +24,22 @@ test('does not sleep when the signal has changed since it was seen', () => {
   expect(wait.wait(Float64Array.of(Number.POSITIVE_INFINITY), seen)).toBe(false);
 });
 
+test('a rehearsal that finds the moment come and moves it does not make the wait spin to the next', () => {
+  const ring = new CommandRing();
+  const until = Float64Array.of(clock.nowMicros() + 4000);
+  let rehearsed = 0;
+  const rehearsal = {
+    next() {
+      rehearsed += 1;
+      until[0] = Number.POSITIVE_INFINITY;
+    },
+  };
+  const before = process.cpuUsage();
+  expect(new PreciseWait(ring, clock, rehearsal).wait(until, ring.signal())).toBe(false);
+  expect(rehearsed).toBe(1);
+  expect(process.cpuUsage(before).user).toBeLessThan(200_000); // it slept its quarter of a second
+});
+
 test('a push from another thread ends the sleep', async () => {
   const ring = new CommandRing();
   const code = `
