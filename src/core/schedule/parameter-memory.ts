@@ -57,6 +57,16 @@ export class ParameterMemory {
     this.#rows.fill(FREE);
   }
 
+  forgetChannel(channel: number): void {
+    for (let row = 0; row < this.count; row += 1) {
+      if (this.key[row]! >> 15 !== channel) continue;
+      this.msb[row] = UNSET;
+      this.lsb[row] = UNSET;
+      this.stale[row] = 0;
+      this.steps[row] = 0;
+    }
+  }
+
   copyFrom(other: ParameterMemory): void {
     this.clear();
     for (let i = 0; i < other.count; i += 1) {

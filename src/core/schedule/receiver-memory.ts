@@ -44,18 +44,27 @@ export class ReceiverMemory {
 
   /** Nothing is known. */
   forget(): void {
-    this.value.fill(UNSET);
-    this.stale.fill(0);
-    this.program.fill(UNSET);
-    this.bankMsb.fill(UNSET);
-    this.bankLsb.fill(UNSET);
-    this.bend.fill(BEND_UNSET);
-    this.pressure.fill(UNSET);
-    this.keyPressure.fill(UNSET);
-    this.selected.fill(0);
-    this.reset.fill(0);
+    this.forgetChannels(0xffff);
     this.parameters.clear();
     this.sysEx.forget();
+  }
+
+  /** Nothing is known of these channels; SysEx stays. */
+  forgetChannels(channels: number): void {
+    for (let channel = 0; channel < 16; channel += 1) {
+      if ((channels & (1 << channel)) === 0) continue;
+      this.value.fill(UNSET, channel * 128, channel * 128 + 128);
+      this.stale.fill(0, channel * 32, channel * 32 + 32);
+      this.program[channel] = UNSET;
+      this.bankMsb[channel] = UNSET;
+      this.bankLsb[channel] = UNSET;
+      this.bend[channel] = BEND_UNSET;
+      this.pressure[channel] = UNSET;
+      this.keyPressure.fill(UNSET, channel * 128, channel * 128 + 128);
+      this.selected[channel] = 0;
+      this.reset[channel] = 0;
+      this.parameters.forgetChannel(channel);
+    }
   }
 
   copyFrom(other: ReceiverMemory): void {

@@ -1,7 +1,7 @@
 import { chaseChannel } from './chase.ts';
 import { chaseKeyPressure } from './chase-key-pressure.ts';
 import { ALL_CHANNELS, type Playback } from './playback.ts';
-import { liftPedals, silence, silenceKey } from './silence.ts';
+import { liftPedals, Silence, silence, silenceKey } from './silence.ts';
 
 /** Brings channels to the state the song says they should have, as it differs from what was sent. */
 export function restoreChannels(p: Playback, channels: number): void {
@@ -27,6 +27,15 @@ export function restoreAll(p: Playback): void {
 export function silenceAndRestore(p: Playback, channels: number, depth: number): void {
   if (channels === 0) return;
   silence(p.sender, p.sounding, channels, depth);
+  if (p.running) restoreChannels(p, channels);
+}
+
+/**
+ * Some channels are with a receiver that has forgotten everything. No SysEx: it would reach the others too.
+ */
+export function restateChannels(p: Playback, channels: number): void {
+  silence(p.sender, p.sounding, channels, Silence.full);
+  p.sender.memory.forgetChannels(channels);
   if (p.running) restoreChannels(p, channels);
 }
 

@@ -4,7 +4,7 @@ import { repeat, setLoop } from './loop.ts';
 import { At } from './outlet.ts';
 import { playRow } from './play-row.ts';
 import { ALL_CHANNELS, Phase, Playback } from './playback.ts';
-import { catchUp, restoreChannels, silenceAndRestore, silenceNote } from './restore.ts';
+import { catchUp, restateChannels, restoreChannels, silenceAndRestore, silenceNote } from './restore.ts';
 import type { SchedulerOptions } from './scheduler-options.ts';
 import { Time } from './scheduler-times.ts';
 import { Silence, silence } from './silence.ts';
@@ -99,11 +99,15 @@ export class Scheduler {
     this.#show();
   }
 
-  /** The receiver lost its memory (a port came back): silences it, tells it everything anew, plays on. */
-  restate(): void {
+  /**
+   * The receiver of these channels lost its memory (a port came back): silences it and tells it anew. With all
+   * sixteen the music waits for that, SysEx included; with fewer it goes on, for the sake of the others.
+   */
+  restate(channels: number = ALL_CHANNELS): void {
     if (this.#quit) return;
     this.#play();
-    transport.restate(this.#p);
+    if (channels === ALL_CHANNELS) transport.restate(this.#p);
+    else restateChannels(this.#p, channels);
     this.advance();
   }
 

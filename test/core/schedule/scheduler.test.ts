@@ -604,4 +604,28 @@ describe('a receiver that lost its memory', () => {
     const gap = (1 + 16 * 2 + 1) * 3 * 320 + 2 * 320; // note-off, 123 and 120 on 16 channels, volume; program
     expect(sentBy(run)).toEqual([`${1000 + gap / 1000}: 90 40 5A`]);
   });
+
+  test('of one of two modules: only its channels, and the music does not wait', () => {
+    const run = songOf([
+      [0, 0xb0, 101, 0],
+      [0, 0xb0, 100, 0],
+      [0, 0xb0, 6, 12],
+      [0, 0x91, 50, 1],
+      ...TWO_NOTES,
+    ]);
+    run.send({ kind: 'play' }).to(0.5 * S);
+    sentBy(run);
+    run.scheduler.restate(1 << 0);
+    expect(sentBy(run)).toEqual([
+      '500: 80 3C 40',
+      '500: B0 7B 00',
+      '500: B0 78 00',
+      '500: C0 05',
+      '500: B0 65 00',
+      '500: B0 64 00',
+      '500: B0 06 0C',
+    ]);
+    run.to(1.2 * S);
+    expect(sentBy(run)).toEqual(['1000: 90 40 5A']);
+  });
 });
