@@ -1,9 +1,11 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdtempSync, readFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
 import { constants, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, test, vi } from 'vitest';
+import { WIREPIT } from '../support/run-wirepit.ts';
+import { type DeltaEvent, songBytes } from '../support/song-bytes.ts';
 import { WireReader } from '../support/wire-reader.ts';
 
 /**
@@ -115,6 +117,25 @@ describe('nothing is left sounding, and the exit code tells the way out', () => 
     const reader = expectSilence(file);
     // 6,000 notes on one channel at a time take more than 12 s of the wire; most were never struck.
     expect(reader.noteOns.length).toBeLessThan(3000);
+  });
+});
+
+describe('the built program without a screen', () => {
+  const song = join(folder, 'long.mid');
+  const chord = Array.from({ length: 24 }, (_, i): DeltaEvent => [0, [0x90 | (i % 4), 40 + i * 2, 90]]);
+  writeFileSync(song, songBytes([[[0, [0xb0, 64, 127]], ...chord, [96 * 1000, [0xb0, 64, 0]]]]));
+
+  test.each(['SIGINT', 'SIGTERM', 'SIGHUP'] as const)('%s', async (signal) => {
+    const file = join(folder, `program-${signal}.txt`);
+    const child = spawn(process.execPath, [WIREPIT, song, '--headless', '--port', `file:${file}`], {
+      stdio: ['ignore', 'ignore', 'pipe'],
+    });
+    while (!existsSync(file) || heard(file).reader.noteOns.length < 24) {
+      await new Promise((resolve) => setTimeout(resolve, 50)); // the file is written twice a second
+    }
+    child.kill(signal);
+    expect(await ended(child)).toBe(128 + constants.signals[signal]);
+    expectSilence(file);
   });
 });
 
