@@ -4,12 +4,14 @@
  * each program is watched; `SCREEN_DAY=full` draws all frames of the simulated day instead of one a second.
  */
 import { execFileSync } from 'node:child_process';
+import { rmSync } from 'node:fs';
 import { type PtyRun, runInPty } from '../support/pty-run.ts';
+import { WirePipe } from '../support/wire-pipe.ts';
 import { recordBench } from './bench-record.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 import { printTable } from './print-table.ts';
 import { bareNode, firstFrame } from './screen/first-frame.ts';
-import { screenAnswers, WirePipe, wireAnswers } from './screen/key-answers.ts';
+import { screenAnswers, wireAnswers } from './screen/key-answers.ts';
 import {
   bundlePrograms,
   DAY_PROGRAM,
@@ -127,6 +129,7 @@ async function measureStarts(song: string): Promise<Measured> {
 }
 
 async function measureAnswers(song: string): Promise<Measured> {
+  rmSync(resultPath('wire'), { force: true });
   const wire = new WirePipe(resultPath('wire'));
   const run: PtyRun = runInPty(process.execPath, [PROGRAM, song, '--port', `raw:${wire.path}`, '--stay']);
   await run.untilText('playing');

@@ -220,5 +220,10 @@ export function processState(pid: number): string | undefined {
   }
 }
 
+/** The one child of a process, for a program started through a shell (Linux). */
+export function childOf(pid: number): number {
+  return Number(readFileSync(`/proc/${pid}/task/${pid}/children`, 'latin1').trim().split(' ')[0]);
+}
+
 const LINK_MILLIS = 50;
 const WAIT_MILLIS = 15_000;

@@ -28,6 +28,8 @@ export interface VirtualTerminal {
   readonly isCursorHidden: boolean;
   readonly isWrapping: boolean;
   readonly isBracketedPaste: boolean;
+  /** Operating system commands it was given (window titles, clipboard, links): a song's text must cause none. */
+  readonly systemCommands: readonly string[];
   /** What the terminal answers to questions (DSR, DECRQM), to be handed to the program's input. */
   onAnswer(listener: (answer: string) => void): void;
   close(): void;
@@ -40,6 +42,14 @@ interface Core {
 
 export function openVirtualTerminal(columns: number, rows: number): VirtualTerminal {
   const terminal = new headless.Terminal({ cols: columns, rows, scrollback: 1000, allowProposedApi: true });
+
+  const systemCommands: string[] = [];
+  for (const number of [0, 1, 2, 7, 8, 9, 52, 777, 1337]) {
+    terminal.parser.registerOscHandler(number, (data) => {
+      systemCommands.push(`${number};${data}`);
+      return false;
+    });
+  }
 
   function grid(): CellGrid {
     const cells = new CellGrid(terminal.cols, terminal.rows);
@@ -66,6 +76,7 @@ export function openVirtualTerminal(columns: number, rows: number): VirtualTermi
   }
 
   return {
+    systemCommands,
     get columns() {
       return terminal.cols;
     },

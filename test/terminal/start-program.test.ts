@@ -1,0 +1,75 @@
+import { constants } from 'node:os';
+import { describe, expect, it, vi } from 'vitest';
+import { childOf } from '../support/pty-run.ts';
+import { type ProgramRun, startProgram } from './program-run.ts';
+
+vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+
+describe('the program in a terminal', () => {
+  it.each([
+    [80, 24],
+    [120, 40],
+    [40, 12],
+  ])('shows the song playing at %ix%i, and no text of the song does anything', async (columns, rows) => {
+    const run = startProgram([], { columns, rows });
+    expect(run.text().trim()).toBe('');
+    await run.untilText(/Harmless +tide/);
+    await run.untilText('▶');
+    expect(run.terminal.isAlternateScreen).toBe(true);
+    expect(run.terminal.systemCommands).toEqual([]);
+    expect(run.terminal.scrolledRows()).toBe(0);
+    expect(run.text().split('\n')).toHaveLength(rows);
+    run.send('q');
+    const exit = await run.untilExit();
+    // The screen says why, where it was not well.
+    expect({ ...exit, text: run.text().trim() }).toEqual({ code: 0, signal: 0, text: '' });
+    expect(run.terminal.systemCommands).toEqual([]);
+  });
+});
+
+const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const;
+const WAYS_OUT: readonly (readonly [string, (run: ProgramRun, pid: number) => void, number])[] = [
+  ['the key for it', (run) => run.send('q'), 0],
+  ['ctrl-c', (run) => run.send('\u0003'), 0],
+  ...SIGNALS.map(
+    (signal) =>
+      [
+        signal,
+        (_: ProgramRun, pid: number) => process.kill(pid, signal),
+        128 + constants.signals[signal],
+      ] as const,
+  ),
+];
+
+describe('every way out silences the wire and gives the terminal back', () => {
+  it.each(WAYS_OUT)('%s', async (_, leave, code) => {
+    const run = startProgram([], {
+      // The shell must outlive what ctrl-c and the like do to a process group.
+      shell: `trap : INT QUIT; before=$(stty -g); "$@"; echo "code $?"
+      if [ "$(stty -g)" = "$before" ]; then echo same settings; else echo other settings; fi; sleep 60`,
+    });
+    await run.untilText('▶');
+    await run.wire.until((wire) => wire.sounding > 0, 'sounding');
+    leave(run, childOf(run.pid));
+    const text = await run.untilText(/settings/);
+    expect(text).toContain(`code ${code}`);
+    expect(text).toContain('same settings');
+    expect(run.terminal.isAlternateScreen).toBe(false);
+    expect(run.terminal.isCursorHidden).toBe(false);
+    expect(run.terminal.isWrapping).toBe(true);
+    expect(run.terminal.isBracketedPaste).toBe(false);
+    const wire = await run.wire.until(({ sounding }) => sounding === 0, 'silence', 2000);
+    expect(wire.noteOns.length).toBeGreaterThan(0);
+    expect(wire.faults).toEqual([]);
+  });
+
+  it('a line that drops', async () => {
+    const run = startProgram();
+    await run.untilText('▶');
+    await run.wire.until((wire) => wire.sounding > 0, 'sounding');
+    run.hangUp();
+    const { code, signal } = await run.untilExit();
+    expect({ code, signal }).toEqual({ code: 128 + constants.signals.SIGHUP, signal: 0 });
+    await run.wire.until((wire) => wire.sounding === 0, 'silence', 2000);
+  });
+});
