@@ -29,7 +29,7 @@ describe('a program on the screen', () => {
     await run.untilText('still');
     await run.untilQuiet();
     const { received } = run;
-    await run.untilQuiet(700);
+    await run.untilQuiet(2000);
     expect(run.received).toBe(received);
     run.send('g');
     await run.untilText('running');
@@ -44,6 +44,10 @@ describe('a program on the screen', () => {
       'the screen without the dialog',
     );
     expect(run.received).toBeGreaterThan(before);
+    run.send('q');
+    await run.untilExit();
+    // Twelve a second at most, however fast the machine: looking costs too.
+    expect(Number(/looks a second (\d+)/.exec(run.told())?.[1])).toBeLessThan(20);
   });
 
   it.each([

@@ -29,6 +29,8 @@ export class Keyboard {
     this.setRaw(false);
     this.setRaw(true);
     this.input.on('data', this.take);
+    // This one stays: an error that comes later must not be one that nobody heard.
+    this.input.off('error', this.failed);
     this.input.on('error', this.failed);
     this.input.on('end', this.ended);
     this.input.resume();

@@ -202,8 +202,11 @@ export class TerminalScreen {
     this.soon = undefined;
     if (!this.isOurs || this.out.isBusy) return;
     const now = performance.now();
-    if (now >= this.pace.earliest(this.isDirty) && (this.isDirty || this.needsFrame?.() === true))
-      this.drawFrame(now);
+    if (now >= this.pace.earliest(this.isDirty)) {
+      if (this.isDirty || this.needsFrame?.() === true) this.drawFrame(now);
+      // Nothing moves: it is looked at again when the next frame would be due.
+      else this.pace.drawn(now, false);
+    }
     this.plan();
   };
 
