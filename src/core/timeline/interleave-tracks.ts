@@ -1,11 +1,11 @@
 import type { Song } from '../smf/song.ts';
-import { type RowCopy, rowCopy, type SentColumns } from './sent-columns.ts';
+import { copyRun, type RowCopy, rowCopy, type SentColumns } from './sent-columns.ts';
 import { TrackQueue } from './track-queue.ts';
 
 const META = 0xff;
 
 /** So many rows in a stretch, all columns together, stay in a processor's second cache (some 256 kB). */
-const ROWS_PER_STRETCH = 8192;
+const ROWS_PER_STRETCH = 2048;
 /** With more ticks than that for each row, counting by tick is mostly looking at empty ticks. */
 const MOST_TICKS_PER_ROW = 16;
 
@@ -15,7 +15,7 @@ const MOST_TICKS_PER_ROW = 16;
  */
 export function interleaveTracks(song: Song, tick: Uint32Array, endTick: number, sent: SentColumns): void {
   const copy = rowCopy(song.events, tick, sent);
-  if (isInOrder(song, tick)) copyInFileOrder(song, copy);
+  if (isInOrder(song, tick)) copyInFileOrder(song, tick, sent);
   else if (endTick / song.events.count <= MOST_TICKS_PER_ROW) copyByCounting(song, tick, endTick, copy);
   else copyByTournament(song, tick, copy);
 }
@@ -35,12 +35,17 @@ function isInOrder({ events: { status }, trackStart }: Song, tick: Uint32Array):
   return true;
 }
 
-function copyInFileOrder({ events: { status }, trackStart }: Song, copy: RowCopy): void {
+/** Runs of rows between metas, copied whole. */
+function copyInFileOrder({ events, trackStart }: Song, tick: Uint32Array, sent: SentColumns): void {
   let at = 0;
   for (let track = 0; track + 1 < trackStart.length; track += 1) {
     const end = trackStart[track + 1]!;
-    for (let row = trackStart[track]!; row < end; row += 1) {
-      if (status[row] !== META) copy(at++, row, track);
+    for (let row = trackStart[track]!; row < end; ) {
+      const meta = events.status.indexOf(META, row);
+      const to = meta < 0 ? end : Math.min(meta, end);
+      copyRun(events, tick, sent, at, row, to, track);
+      at += to - row;
+      row = to + 1;
     }
   }
 }

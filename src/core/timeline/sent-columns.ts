@@ -44,3 +44,21 @@ export function rowCopy(events: SongEvents, tick: Uint32Array, sent: SentColumns
     toTrack[at] = track;
   };
 }
+
+/** Puts rows `from` … `to` − 1 of the song, all of track `track`, in the places from `at` on. */
+export function copyRun(
+  events: SongEvents,
+  tick: Uint32Array,
+  sent: SentColumns,
+  at: number,
+  from: number,
+  to: number,
+  track: number,
+): void {
+  sent.tick.set(tick.subarray(from, to), at);
+  sent.status.set(events.status.subarray(from, to), at);
+  sent.data1.set(events.data1.subarray(from, to), at);
+  sent.data2.set(events.data2.subarray(from, to), at);
+  sent.payload.set(events.payload.subarray(from, to), at);
+  sent.track.fill(track, at, at + to - from);
+}

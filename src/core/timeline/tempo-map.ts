@@ -85,12 +85,22 @@ function stretchesOf(changes: Iterable<TempoChange>, per: number): ExactStretch[
 }
 
 function nextStretch(from: ExactStretch, tick: number, tickMicros: number, per: number): ExactStretch {
-  // Tempo changes are few beside notes: BigInt costs nothing here and holds 2³² ticks of 2²⁴ µs.
-  const numerator = BigInt(from.rest) + BigInt(tick - from.tick) * BigInt(from.tickMicros);
-  const whole = from.whole + Number(numerator / BigInt(per));
-  const rest = Number(numerator % BigInt(per));
+  const ticks = tick - from.tick;
+  const [passed, rest] =
+    ticks <= from.safeTicks
+      ? quotient(from.rest + ticks * from.tickMicros, per)
+      : bigQuotient(BigInt(from.rest) + BigInt(ticks) * BigInt(from.tickMicros), BigInt(per));
+  const whole = from.whole + passed;
   const micros = rest * 2 >= per ? whole + 1 : whole;
   return { ...firstStretch(tickMicros), tick, micros, whole, rest };
+}
+
+function quotient(numerator: number, divisor: number): readonly [whole: number, rest: number] {
+  return [Math.floor(numerator / divisor), numerator % divisor];
+}
+
+function bigQuotient(numerator: bigint, divisor: bigint): readonly [whole: number, rest: number] {
+  return [Number(numerator / divisor), Number(numerator % divisor)];
 }
 
 function mapOver(stretches: readonly ExactStretch[], per: number): TempoMap {
