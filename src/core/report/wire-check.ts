@@ -1,8 +1,9 @@
 import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
 import { fileOrderPlan } from '../wire/file-order-plan.ts';
 import { onsetBound } from '../wire/onset-bound.ts';
-import { HEARD_MICROS } from '../wire/onset-lateness.ts';
+import { HEARD_MICROS, onsetLatenessOf } from '../wire/onset-lateness.ts';
 import { packedPlan } from '../wire/packed-plan.ts';
+import type { PackOptions } from '../wire/packing/pack-options.ts';
 import { simulatePlan, type WireRun } from '../wire/simulate-plan.ts';
 import { thin } from '../wire/thin.ts';
 import { microsPerByte } from '../wire/wire-traits.ts';
@@ -53,7 +54,12 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
   const runOf = (way: Way) => runWay(timeline, options, way);
 
   const bound = onsetBound(columns, traits);
-  const packedRun = runOf({ ...asked, tolerance: -1 });
+  const fileRun = simulatePlan(fileOrderPlan(columns), traits, options);
+  const fileOrder = checkOf(fileRun);
+  // The plan's own last resort would run file order once more: here its run is at hand.
+  const freeRun = runPacked(columns, { ...options, fallBack: false }, asked);
+  const isBetter = onsetLatenessOf(freeRun).worstMicros <= fileOrder.worstOnsetLatenessMicros;
+  const packedRun = isBetter ? freeRun : fileRun;
   const packed = checkOf(packedRun);
   const hasGain = packed.worstOnsetDistanceMicros > bound.worstMicros + 3 * microsPerByte(traits);
   const thinned = options.thin || hasGain ? thinnedCheckOf(timeline, options, asked) : null;
@@ -66,7 +72,7 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
       runningStatus: traits.runningStatus === 'ours',
       boundMicros: bound.worstMicros,
       boundRmsMicros: bound.rmsMicros,
-      fileOrder: checkOf(simulatePlan(fileOrderPlan(columns), traits, options)),
+      fileOrder,
       packed,
       thinned,
       changed: better?.check ?? null,
@@ -94,7 +100,7 @@ function runWay({ columns }: Timeline, options: CheckOptions, way: Way): WireRun
   return runPacked(way.tolerance < 0 ? columns : thin(columns, way.tolerance).columns, options, way);
 }
 
-function runPacked(columns: TimelineColumns, options: CheckOptions, way: Way): WireRun {
+function runPacked(columns: TimelineColumns, options: CheckOptions & PackOptions, way: Way): WireRun {
   return simulatePlan(packedPlan(columns, options.traits, { ...options, ...way }), options.traits, options);
 }
 

@@ -30,7 +30,8 @@ export class LoadWindow {
   /** @param microsPerByte time of the shortest message: it bounds how many messages a window can hold */
   constructor(windowMicros: number, microsPerByte: number) {
     this.windowMicros = windowMicros;
-    const capacity = Math.ceil(windowMicros / microsPerByte) + 2;
+    // A power of two, so that places in the ring wrap by a mask.
+    const capacity = 2 ** Math.ceil(Math.log2(Math.ceil(windowMicros / microsPerByte) + 2));
     this.#start = new Float64Array(capacity);
     this.#end = new Float64Array(capacity);
   }
@@ -42,19 +43,27 @@ export class LoadWindow {
     if (end <= start) return;
     const left = end - this.windowMicros;
     const numbers = this.numbers;
-    while (this.#count > 0 && this.#end[this.#first]! <= left) {
-      numbers[LoadAt.busyMicros]! -= this.#end[this.#first]! - this.#start[this.#first]!;
-      this.#first = (this.#first + 1) % this.#start.length;
-      this.#count--;
+    const starts = this.#start;
+    const ends = this.#end;
+    const mask = starts.length - 1;
+    let first = this.#first;
+    let count = this.#count;
+    let busy = numbers[LoadAt.busyMicros]!;
+    while (count > 0 && ends[first]! <= left) {
+      busy -= ends[first]! - starts[first]!;
+      first = (first + 1) & mask;
+      count--;
     }
-    if (this.#count === 0) numbers[LoadAt.busyMicros] = 0;
-    const at = (this.#first + this.#count) % this.#start.length;
-    this.#start[at] = start;
-    this.#end[at] = end;
-    this.#count++;
-    numbers[LoadAt.busyMicros]! += end - start;
-    const cutOff = Math.max(0, left - this.#start[this.#first]!);
-    const share = (numbers[LoadAt.busyMicros]! - cutOff) / this.windowMicros;
+    if (count === 0) busy = 0;
+    const at = (first + count) & mask;
+    starts[at] = start;
+    ends[at] = end;
+    busy += end - start;
+    this.#first = first;
+    this.#count = count + 1;
+    numbers[LoadAt.busyMicros] = busy;
+    const cutOff = Math.max(0, left - starts[first]!);
+    const share = (busy - cutOff) / this.windowMicros;
     numbers[LoadAt.latest] = share;
     if (share > numbers[LoadAt.peak]!) {
       numbers[LoadAt.peak] = share;
