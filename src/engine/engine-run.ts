@@ -100,7 +100,8 @@ export class EngineRun {
     const a = this.#command[1] as number;
     this.clock.read(this.#times);
     // What still waits for the wire need not be struck only to be silenced.
-    const channels = SILENCES_ALL[op] === 1 ? 0xffff : SILENCES_ONE[op] === 1 ? 1 << a : 0;
+    const mutesNothing = op === Op.mute && (this.#command[2] === 0 || this.observed.muted[a] === 1);
+    const channels = SILENCES_ALL[op] === 1 ? 0xffff : SILENCES_ONE[op] === 1 && !mutesNothing ? 1 << a : 0;
     if (channels !== 0) this.outlet.beginSilence(channels);
     if (op === Op.quit) {
       this.outlet.dropOthers();
