@@ -1,4 +1,4 @@
-import type { Song } from '../smf/song.ts';
+import type { Song, SongEvents } from '../smf/song.ts';
 import { copyRun, type RowCopy, rowCopy, type SentColumns } from './sent-columns.ts';
 import { TrackQueue } from './track-queue.ts';
 
@@ -38,16 +38,22 @@ function isInOrder({ events: { status }, trackStart }: Song, tick: Uint32Array):
 /** Runs of rows between metas, copied whole. */
 function copyInFileOrder({ events, trackStart }: Song, tick: Uint32Array, sent: SentColumns): void {
   let at = 0;
+  let meta = -1;
   for (let track = 0; track + 1 < trackStart.length; track += 1) {
     const end = trackStart[track + 1]!;
     for (let row = trackStart[track]!; row < end; ) {
-      const meta = events.status.indexOf(META, row);
-      const to = meta < 0 ? end : Math.min(meta, end);
-      copyRun(events, tick, sent, at, row, to, track);
+      if (meta < row) meta = metaFrom(events, row);
+      const to = Math.min(meta, end);
+      if (to > row) copyRun(events, tick, sent, at, row, to, track);
       at += to - row;
       row = to + 1;
     }
   }
+}
+
+function metaFrom({ status, count }: SongEvents, row: number): number {
+  const meta = status.indexOf(META, row);
+  return meta < 0 ? count : meta;
 }
 
 /**

@@ -56,13 +56,13 @@ function ticksOf({ format, events, trackStart }: Song) {
 
 function metasOf({ events: { status }, trackStart }: Song, tick: Uint32Array): MergedRows['metas'] {
   const rows: number[] = [];
-  const metaStart = trackStart.map((start, track) => {
-    // The runtime's own search: among a million notes there are few metas.
-    const before = track === 0 ? 0 : trackStart[track - 1]!;
-    let row = status.indexOf(META, before);
+  const metaStart = new Uint32Array(trackStart.length);
+  // The runtime's own search: among a million notes there are few metas.
+  let row = status.indexOf(META);
+  for (const [track, start] of trackStart.entries()) {
     for (; row >= 0 && row < start; row = status.indexOf(META, row + 1)) rows.push(row);
-    return rows.length;
-  });
+    metaStart[track] = rows.length;
+  }
   const ticks = Uint32Array.from(rows, (row) => tick[row]!);
   const metas = {
     count: rows.length,

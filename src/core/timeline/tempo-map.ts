@@ -172,10 +172,10 @@ function fillStretch(
 function roundedMicros(stretch: ExactStretch, numerator: number, denominator: number, per: number): number {
   const { tick, whole, rest, tickMicros, safeTicks } = stretch;
   const ticks = numerator - tick * denominator;
-  if (ticks <= safeTicks && denominator === 1) {
-    return whole + Math.floor((2 * (rest + ticks * tickMicros) + per) / (2 * per));
+  const scaledPer = per * denominator;
+  if (ticks <= safeTicks) {
+    return whole + Math.floor((2 * (rest * denominator + ticks * tickMicros) + scaledPer) / (2 * scaledPer));
   }
-  const scaledPer = BigInt(per) * BigInt(denominator);
   const offset = BigInt(rest) * BigInt(denominator) + BigInt(ticks) * BigInt(tickMicros);
-  return whole + Number((2n * offset + scaledPer) / (2n * scaledPer));
+  return whole + Number((2n * offset + BigInt(scaledPer)) / (2n * BigInt(scaledPer)));
 }

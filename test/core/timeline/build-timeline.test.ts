@@ -1,20 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { LISTED_PER_CODE } from '../../../src/core/smf/finding-list.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { NO_PARTNER } from '../../../src/core/timeline/timeline.ts';
+import { FORMAT_0, FORMAT_1 } from '../../support/worked-examples.ts';
 import { end, meter, off, on, songOf, tempo, text } from './song-of.ts';
-
-/** SMF 1.1, appendix 2, format 1 example, by tracks: tempo map, harp… The file's bytes are read elsewhere. */
-const WORKED_EXAMPLE = songOf({
-  format: 1,
-  division: 96,
-  tracks: [
-    [meter(0, 4, 2), tempo(0, 500_000), end(384)],
-    [[0, 0xc0, 5], on(192, 0, 76, 32), on(384, 0, 76, 0), end(384)],
-    [[0, 0xc1, 46], on(96, 1, 67, 64), on(384, 1, 67, 0), end(384)],
-    [[0, 0xc2, 70], on(0, 2, 48, 96), on(0, 2, 60, 96), on(384, 2, 48, 0), on(384, 2, 60, 0), end(384)],
-  ],
-});
 
 function notesOf(timeline: ReturnType<typeof buildTimeline>) {
   const { columns } = timeline;
@@ -29,8 +19,11 @@ function notesOf(timeline: ReturnType<typeof buildTimeline>) {
   return notes;
 }
 
-describe('the worked example of SMF 1.1, appendix 2', () => {
-  const timeline = buildTimeline(WORKED_EXAMPLE);
+describe.each([
+  ['format 0', FORMAT_0],
+  ['format 1', FORMAT_1],
+])('the worked example of SMF 1.1, appendix 2, %s', (_, bytes) => {
+  const timeline = buildTimeline(readSong(bytes));
 
   test('has the notes of its table: channel, key, velocity, seconds on and off', () => {
     expect(notesOf(timeline)).toEqual([
@@ -50,9 +43,9 @@ describe('the worked example of SMF 1.1, appendix 2', () => {
   });
 
   test('programs come before the notes of the same tick, tracks in their order', () => {
-    const { status, track } = timeline.columns;
+    const { status, data1 } = timeline.columns;
     expect([...status.slice(0, 5)]).toEqual([0xc0, 0xc1, 0xc2, 0x92, 0x92]);
-    expect([...track.slice(0, 5)]).toEqual([1, 2, 3, 3, 3]);
+    expect([...data1.slice(0, 5)]).toEqual([5, 46, 70, 48, 60]);
   });
 
   test('lies in shared memory', () => {
