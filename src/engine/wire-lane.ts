@@ -1,5 +1,6 @@
 import { isNoteOff } from '../core/midi/status.ts';
 import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
+import { RunningStatus } from '../core/wire/running-status.ts';
 import { WireAt, WireModel } from '../core/wire/wire-model.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../ports/output-port.ts';
 import { DROPPED, MessageQueue, wireLength } from './message-queue.ts';
@@ -15,7 +16,14 @@ export class WireLane {
   lost = false;
   /** True while the port last said `full`. */
   heldUp = false;
+  /** Only keeps the times: which bytes go out is decided by `#running`. */
   readonly #model: WireModel;
+  readonly #running: RunningStatus;
+  /**
+   * The moment a message is due, in whole microseconds: what the repeating of a status byte is judged by. The
+   * real moment differs from run to run, and would make other bytes of the same song.
+   */
+  readonly #due = new Float64Array(1);
   readonly #queue = new MessageQueue();
   readonly #bytes = new Uint8Array(PIECE_BYTES);
   /** Moments of the message being written, as `At` lays them out. */
@@ -39,7 +47,8 @@ export class WireLane {
     readonly port: OutputPort,
     private readonly witness: WireWitness,
   ) {
-    this.#model = new WireModel(port.wire);
+    this.#model = new WireModel({ ...port.wire, runningStatus: 'device' });
+    this.#running = new RunningStatus(port.wire.runningStatus);
   }
 
   message(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
@@ -159,7 +168,7 @@ export class WireLane {
     if (!this.lost || this.port.revive?.() !== true) return false;
     this.lost = false;
     this.heldUp = false;
-    this.#model.forgetStatus();
+    this.#running.forget();
     return true;
   }
 
@@ -175,12 +184,14 @@ export class WireLane {
     const status = word >>> 16;
     const length = wireLength(status);
     this.#begin(now);
-    const cost = this.#model.cost(status, length, this.#wire);
+    this.#due[0] = Math.round(this.#at[At.dueMicros] as number);
+    const cost = this.#running.cost(status, length, this.#due, 0);
     this.#bytes[0] = status;
     this.#bytes[1] = (word >>> 8) & 0xff;
     this.#bytes[2] = word & 0xff;
     if (!this.#offer(length - cost, cost, now)) return false;
-    this.#model.place(status, length, this.#wire);
+    this.#running.send(status, length, this.#due, 0);
+    this.#model.place(status, cost, this.#wire);
     this.#lastEnd[0] = this.#wire[WireAt.end] as number;
     this.witness.sawMessage(status, (word >>> 8) & 0xff, word & 0xff, cost, this.#at, this.#span);
     return true;
@@ -189,8 +200,8 @@ export class WireLane {
   #writePiece(word: number, length: number, now: Float64Array): boolean {
     this.#begin(now);
     if (!this.#offer(0, length, now)) return false;
-    // Any SysEx or escape clears running status; F7 stands for the pieces after the first.
-    this.#model.place(word === CONTINUED ? 0xf7 : word >>> 16, length, this.#wire);
+    this.#running.forget(); // any SysEx or escape clears it
+    this.#model.place(0xf7, length, this.#wire);
     this.#lastEnd[0] = this.#wire[WireAt.end] as number;
     this.witness.sawPayload(word >>> 16, this.#bytes, length, this.#at, this.#span);
     return true;

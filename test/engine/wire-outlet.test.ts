@@ -57,6 +57,21 @@ describe('bytes on the wire', () => {
     expect(hex(port.recorded().bytes)).toBe('90 3C 40 40 40 91 40 40');
   });
 
+  test('a status byte is repeated every two seconds of the song, not of the clock (MIDI 1.0, p. A-2)', () => {
+    // The same song twice, handed over a little late in the second run: the bytes must be the same.
+    const runs = [0, 37.25].map((late) => {
+      const port = new MockPort({ record: true });
+      const { send, pass } = rig([{ port }]);
+      for (let i = 0; i < 40; i += 1) {
+        pass(i * 500_000 + (i % 3) * late);
+        send(i * 500_000 + late / 3, 0x90, 60, i % 2 === 0 ? 80 : 0);
+      }
+      return hex(port.recorded().bytes);
+    });
+    expect(runs[1]).toBe(runs[0]);
+    expect(runs[0]!.split(' ').filter((byte) => byte === '90').length).toBe(10);
+  });
+
   test('an interface that encodes for itself gets every message whole', () => {
     const port = new MockPort({ record: true, wire: { ...MIDI_WIRE, runningStatus: 'device' } });
     const { send } = rig([{ port }]);
