@@ -181,6 +181,39 @@ describe('early notes, when they are allowed', () => {
   });
 });
 
+describe('where the order of notes is part of the sound, all order is kept', () => {
+  const cases = [
+    ['mono mode', 'B0 7E 01'],
+    ['portamento', 'B0 41 7F'],
+    ['legato', 'B0 44 40'],
+    ['portamento control', 'B0 54 3C'],
+    ['high-resolution velocity', 'B0 58 20'],
+  ] as const;
+  const legato = ['80 3C 40', '90 40 40', '90 30 40', '90 43 40'];
+  const rest = [0, '90 3C 40'] as const;
+
+  for (const [name, message] of cases) {
+    test(name, () => {
+      const columns = columnsOf([0, message, '90 3C 40'], [500_000, ...legato]);
+      expect(messagesOf(pack(columns)).slice(2)).toEqual(legato);
+    });
+  }
+
+  test('elsewhere the note-off gives way, and outer notes go first', () => {
+    expect(messagesOf(pack(columnsOf([...rest], [500_000, ...legato]))).slice(1)).toEqual([
+      '90 30 40',
+      '90 43 40',
+      '90 40 40',
+      '80 3C 40',
+    ]);
+  });
+
+  test('a switch below 64 is off (MIDI 1.0, p. 12)', () => {
+    const columns = columnsOf([0, 'B0 41 3F', '90 3C 40'], [500_000, ...legato]);
+    expect(messagesOf(pack(columns)).at(-1)).toBe('80 3C 40');
+  });
+});
+
 describe('SysEx', () => {
   const RESET = 'F0 7E 7F 09 01 F7';
 
