@@ -16,4 +16,4 @@ export function startEngineThread(): Worker {
 }
 
 /** The loop makes no garbage; what is left (start, commands) fits a small nursery that is quickly swept. */
-const YOUNG_GENERATION_MB = 2;
+const YOUNG_GENERATION_MB = 1;
