@@ -133,6 +133,17 @@ describe('what gives way', () => {
   });
 });
 
+test('a note-off that a strike needs still waits for the pedal that comes up before it', () => {
+  const columns = columnsOf(
+    [0, 'B0 40 7F', '90 3C 40'],
+    [100_000, 'B0 40 00', ...NOTES(1, 60, 61, 62, 63, 64, 65, 66, 67)],
+    [101_000, '80 3C 40'],
+    [106_000, '90 3C 40'],
+  );
+  const messages = messagesOf(pack(columns));
+  expect(messages.slice(-3)).toEqual(['B0 40 00', '80 3C 40', '90 3C 40']);
+});
+
 describe('the order in a chord', () => {
   test('drums, bass, the top note’s part, then the others; outer notes before inner ones', () => {
     const columns = columnsOf(

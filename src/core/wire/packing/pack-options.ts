@@ -18,7 +18,7 @@ export interface PackOptions {
    * The one option that changes in which state a note begins; see docs/wire.md.
    */
   readonly setupFirst?: boolean;
-  /** Take the file's own order where packing would be worse than it. */
+  /** Take the file's own order, or no early notes, where packing would be worse than that. */
   readonly fallBack?: boolean;
   /** The makers' own SysEx will be sent too (`--allow-sysex`). */
   readonly allowSysEx?: boolean;

@@ -6,13 +6,22 @@ import type { WireRunOptions } from './simulate-plan.ts';
 import { sysExKindOf } from './sysex-kind.ts';
 import { microsPerByte, type WireTraits } from './wire-traits.ts';
 
-/** The worst onset lateness of a plan (µs) and nothing else: what `simulatePlan` would find, in a third of the time. */
-export function worstOnsetOf(plan: SendPlan, traits: WireTraits, options: WireRunOptions = {}): number {
+/** How far the onsets of a plan are from their moments (µs); 0 and 0 without onsets. */
+export interface OnsetRange {
+  /** Of the latest note-on, its last byte minus due; never below 0. */
+  readonly latestMicros: number;
+  /** The largest distance from due, early or late. */
+  readonly distanceMicros: number;
+}
+
+/** What `simulatePlan` and `onsetLatenessOf` would find of it, in a third of the time: for comparing plans. */
+export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRunOptions = {}): OnsetRange {
   const { columns, count, event, releaseMicros } = plan;
   const byte = microsPerByte(traits);
   const running = new RunningStatus(traits.runningStatus);
   const free = new Float64Array([Number.NEGATIVE_INFINITY]);
-  let worst = 0;
+  let latest = 0;
+  let earliest = 0;
   for (let row = 0; row < count; row++) {
     const source = event[row]!;
     const status = columns.status[source]!;
@@ -20,9 +29,13 @@ export function worstOnsetOf(plan: SendPlan, traits: WireTraits, options: WireRu
     if (sysEx === 'own' && !options.allowSysEx) continue;
     free[0] = Math.max(free[0]!, releaseMicros[row]!);
     free[0] += running.send(status, rowBytes(columns, source), free, 0) * byte;
-    if (isNoteOn(columns, source)) worst = Math.max(worst, free[0]! - columns.micros[source]!);
+    if (isNoteOn(columns, source)) {
+      const lateness = free[0]! - columns.micros[source]!;
+      if (lateness > latest) latest = lateness;
+      if (lateness < earliest) earliest = lateness;
+    }
     free[0] += traits.gapMicros;
     if (sysEx === 'reset' && options.settleMicros) free[0] += options.settleMicros;
   }
-  return worst;
+  return { latestMicros: latest, distanceMicros: Math.max(latest, -earliest) };
 }
