@@ -1,58 +1,60 @@
-// Plays our songs in a real terminal (a pty and an emulator), and writes what the screen shows to docs/screens/
-// and into the README: `npm run screens`. What is shown is what a person would see, not a drawing of it.
+// Plays our songs in a real terminal (a pty and an emulator) and keeps what the screen shows, as text and as a
+// picture, in docs/screens/ and in the README: `npm run screens`. It is what a person would see, not a drawing.
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { runInPty } from '../test/support/pty-run.ts';
 import { ROOT, WIREPIT } from '../test/support/run-wirepit.ts';
+import { DARK, gridSvg, LIGHT } from './grid-svg.ts';
 
 interface Shot {
   readonly name: string;
-  readonly columns: number;
-  readonly rows: number;
+  readonly size: readonly [columns: number, rows: number];
   readonly args: readonly string[];
   /** Wait for this text, then press these keys. */
   readonly steps: readonly (readonly [waitFor: RegExp, keys: string])[];
+  readonly light?: boolean;
 }
 
-const DEMO = 'songs/lamplight-parade.mid';
+const DEMO = ['songs/lamplight-parade.mid', '--from', '61'];
+const TROUBLED = ['songs/tangled-nets.mid', '--from', '9'];
+const MOMENT = /▶ playing 63:[23]/;
+
 const SHOTS: readonly Shot[] = [
-  { name: 'play-80x24', columns: 80, rows: 24, args: [DEMO, '--from', '33'], steps: [[/ 35:1/, ' ']] },
-  { name: 'play-120x40', columns: 120, rows: 40, args: [DEMO, '--from', '33'], steps: [[/ 35:1/, ' ']] },
-  { name: 'play-40x12', columns: 40, rows: 12, args: [DEMO, '--from', '33'], steps: [[/ 35:1/, ' ']] },
-  { name: 'help-80x24', columns: 80, rows: 24, args: [DEMO], steps: [[/playing/, '?']] },
-  {
-    name: 'songs-80x24',
-    columns: 80,
-    rows: 24,
-    args: ['songs'],
-    steps: [[/(fits|late)[\s\S]*(fits|late)[\s\S]*(fits|late)/, '']],
-  },
+  { name: 'play-80x24', size: [80, 24], args: DEMO, steps: [[MOMENT, ' ']] },
+  { name: 'play-120x40', size: [120, 40], args: DEMO, steps: [[MOMENT, ' ']] },
+  { name: 'play-120x40-light', size: [120, 40], args: DEMO, steps: [[MOMENT, ' ']], light: true },
+  { name: 'play-40x12', size: [40, 12], args: DEMO, steps: [[/63/, ' ']] },
+  { name: 'lane-80x24', size: [80, 24], args: DEMO, steps: [[MOMENT, '4c\r']] },
+  { name: 'hanging-80x24', size: [80, 24], args: TROUBLED, steps: [[/playing 12/, 'h']] },
+  { name: 'help-80x24', size: [80, 24], args: DEMO, steps: [[/playing/, '?']] },
+  { name: 'songs-80x24', size: [80, 24], args: ['songs'], steps: [[/((fits|does not)[\s\S]*){4}/, '']] },
 ];
 
-mkdirSync(`${ROOT}docs/screens`, { recursive: true });
-for (const shot of SHOTS) {
-  const run = runInPty(process.execPath, [WIREPIT, ...shot.args], {
-    columns: shot.columns,
-    rows: shot.rows,
+const folder = `${ROOT}docs/screens`;
+mkdirSync(folder, { recursive: true });
+for (const { name, size, args, steps, light } of SHOTS) {
+  const [columns, rows] = size;
+  const run = runInPty(process.execPath, [WIREPIT, ...args, '--background', light ? 'light' : 'dark'], {
+    columns,
+    rows,
     directory: ROOT,
   });
-  for (const [waitFor, keys] of shot.steps) {
+  for (const [waitFor, keys] of steps) {
     await run.untilText(waitFor);
-    if (keys !== '') run.send(keys);
+    for (const key of keys) run.send(key);
   }
-  await run.untilQuiet(600);
+  await run.untilQuiet(500).catch(() => {}); // while the song plays on it is never quiet
   const text = `${run.text().trimEnd()}\n`;
-  writeFileSync(`${ROOT}docs/screens/${shot.name}.txt`, text);
-  run.send('\x1b');
-  run.send('q');
+  writeFileSync(`${folder}/${name}.txt`, text);
+  writeFileSync(`${folder}/${name}.svg`, gridSvg(run.grid(), light ? LIGHT : DARK));
+  if (name === 'play-80x24') putIntoReadme(text);
   await run.close();
-  if (shot.name === 'play-80x24') putIntoReadme(text);
-  process.stdout.write(`${shot.name}\n${text}\n`);
+  process.stdout.write(`${name}\n${text}\n`);
 }
 
 function putIntoReadme(screen: string): void {
   const path = `${ROOT}README.md`;
-  const readme = readFileSync(path, 'utf8');
   const block = `<!-- screen:begin -->\n\n\`\`\`text\n${screen}\`\`\`\n\n<!-- screen:end -->`;
+  const readme = readFileSync(path, 'utf8');
   writeFileSync(
     path,
     readme.replace(/<!-- screen:begin -->[\s\S]*<!-- screen:end -->/, () => block),
