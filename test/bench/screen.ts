@@ -72,19 +72,22 @@ async function measureCosts(song: string): Promise<Measured> {
     'Ink incremental': bench('ink-incremental', song),
   };
   const runs: Record<string, Watched[]> = Object.fromEntries(Object.keys(ways).map((name) => [name, []]));
+  const paused: Watched[] = [];
   for (let round = 0; round < ROUNDS; round++) {
     for (const [name, args] of Object.entries(ways)) {
       const run = runInPty(process.execPath, args);
       await run.untilText('playing');
       await sleep(WARM_UP_MILLIS);
       runs[name]!.push(await watch(run, SECONDS / ROUNDS));
+      if (name === 'wirepit') paused.push(await watchPaused(run));
       await run.close();
     }
   }
+  runs[PAUSED] = paused;
   const of = (name: string, key: keyof Watched) => median(runs[name]!.map((watched) => watched[key]));
   printTable(
     ['', 'bytes/s', '% of a core', 'resident MB'],
-    Object.keys(ways).map((name) => [
+    Object.keys(runs).map((name) => [
       name,
       of(name, 'bytesPerSecond').toFixed(0),
       of(name, 'processorPercent').toFixed(1),
@@ -103,9 +106,20 @@ async function measureCosts(song: string): Promise<Measured> {
         unit: 'x',
       },
       { name: 'screen-processor-share', value: of('wirepit', 'processorPercent'), atMost: 3, unit: '%' },
+      { name: 'screen-bytes-when-paused', value: of(PAUSED, 'bytesPerSecond'), atMost: 0 },
       { name: 'screen-resident-memory', value: of('wirepit', 'residentMb'), atMost: 80, unit: 'MB' },
     ],
   };
+}
+
+const PAUSED = 'wirepit, paused';
+
+/** Nothing moves: once the last message has faded, nothing may be sent. */
+async function watchPaused(run: PtyRun): Promise<Watched> {
+  run.send(' ');
+  await run.untilText('paused');
+  await sleep(6000);
+  return watch(run, SECONDS / ROUNDS / 2);
 }
 
 function bench(way: string, song: string): readonly string[] {

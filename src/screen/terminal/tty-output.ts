@@ -16,8 +16,11 @@ export class TtyOutput {
   private turn = 0;
   private isClosed = false;
 
-  constructor(private readonly descriptor: number) {
-    this.own = openAgain(descriptor);
+  constructor(
+    private readonly descriptor: number,
+    open: (descriptor: number) => number | undefined = openAgain,
+  ) {
+    this.own = open(descriptor);
   }
 
   get isBusy(): boolean {
@@ -119,12 +122,10 @@ function isFull(error: unknown): boolean {
 
 function openAgain(descriptor: number): number | undefined {
   const flags = constants.O_WRONLY | constants.O_NONBLOCK | constants.O_NOCTTY;
-  for (const path of [`/proc/self/fd/${descriptor}`, '/dev/tty']) {
-    try {
-      return openSync(path, flags);
-    } catch {
-      // No such file on this system, or another user's terminal (su): the next way.
-    }
+  try {
+    return openSync(process.platform === 'linux' ? `/proc/self/fd/${descriptor}` : '/dev/tty', flags);
+  } catch {
+    // No such file on this system, or another user's terminal (su): then not.
+    return undefined;
   }
-  return undefined;
 }
