@@ -182,7 +182,8 @@ export class ReceiverMemory {
       this.reset[channel] = 1;
     }
     this.stale.fill(0);
-    this.program.fill(0);
+    // Not every module heeds the reset: a program the song names after it is sent, also the first one.
+    this.program.fill(UNSET);
     this.bankMsb.fill(0);
     this.bankLsb.fill(0);
     this.bend.fill(BEND_CENTRE);

@@ -29,6 +29,14 @@ describe('the fewest bytes that reach the state', () => {
     ).toEqual(['B0 07 02', 'B3 0A 09']);
   });
 
+  test('the first program too, after a General MIDI reset: not every module heeds the reset', () => {
+    const sent = chaseTo(5 * S, [
+      [0, 0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7],
+      [S, 0xc3, 0],
+    ]);
+    expect(sent).toEqual(['F0 7E 7F 09 01 F7', 'C3 00']);
+  });
+
   test('bank and program back to back, bank first (MIDI 1.0, p. 13)', () => {
     expect(
       chaseTo(5 * S, [
