@@ -1,7 +1,6 @@
 import type { Song } from '../smf/song.ts';
 import { interleaveTracks } from './interleave-tracks.ts';
 import { newSentColumns, type SentColumns } from './sent-columns.ts';
-import { TrackQueue } from './track-queue.ts';
 
 /** A song's rows in playing order: what is sent, as columns; and its meta events, as rows of the song. */
 export interface MergedRows {
@@ -54,30 +53,29 @@ function ticksOf({ format, events, trackStart }: Song) {
   return { tick, patternTick, endTick: Math.min(endTick, lastTick), saturated: endTick > lastTick };
 }
 
-function metasOf({ events: { status }, trackStart }: Song, tick: Uint32Array): MergedRows['metas'] {
+function metasOf({ events: { status, count }, trackStart }: Song, tick: Uint32Array): MergedRows['metas'] {
   const rows: number[] = [];
-  const metaStart = new Uint32Array(trackStart.length);
-  // The runtime's own search: among a million notes there are few metas.
-  let row = status.indexOf(META);
-  for (const [track, start] of trackStart.entries()) {
-    for (; row >= 0 && row < start; row = status.indexOf(META, row + 1)) rows.push(row);
-    metaStart[track] = rows.length;
-  }
-  const ticks = Uint32Array.from(rows, (row) => tick[row]!);
-  const metas = {
+  // By the runtime's own search: among a million notes there are few metas.
+  for (let row = status.indexOf(META); row >= 0 && row < count; row = status.indexOf(META, row + 1))
+    rows.push(row);
+  // Rows ascend with tracks and within them, so of one tick the lower row goes first.
+  const row = Uint32Array.from(rows).sort((a, b) => tick[a]! - tick[b]! || a - b);
+  return {
     count: rows.length,
-    row: new Uint32Array(rows.length),
-    tick: new Uint32Array(rows.length),
-    track: new Uint32Array(rows.length),
+    row,
+    tick: row.map((source) => tick[source]!),
+    track: row.map((source) => trackOf(source, trackStart)),
   };
-  const queue = new TrackQueue(ticks, metaStart);
-  let at = 0;
-  while (queue.next()) {
-    for (let meta = queue.from; meta < queue.to; meta += 1, at += 1) {
-      metas.row[at] = rows[meta]!;
-      metas.tick[at] = ticks[meta]!;
-      metas.track[at] = queue.track;
-    }
+}
+
+/** The last track that begins at or before the row (tracks without events begin where the next one does). */
+function trackOf(row: number, trackStart: Uint32Array): number {
+  let low = 0;
+  let high = trackStart.length - 2;
+  while (low < high) {
+    const middle = (low + high + 1) >>> 1;
+    if (trackStart[middle]! <= row) low = middle;
+    else high = middle - 1;
   }
-  return metas;
+  return low;
 }
