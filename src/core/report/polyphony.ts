@@ -23,16 +23,20 @@ export function polyphonyOf(timeline: Timeline, voices: number, points: number):
   let mostRow = -1;
   let overMicros = 0;
   let before = 0;
+  /** Bit c: something came on channel c at this moment. */
+  let touched = 0;
   let point = 0;
   for (let row = 0; row < columns.count; row++) {
     const micros = columns.micros[row]!;
     // What sounded since the last moment sounded in every stretch up to this one.
     for (const end = pointOf(micros); point < end; ) curve[++point] = before;
     keys.take(row);
+    if (columns.status[row]! < 0xf0) touched |= 1 << (columns.status[row]! & 0x0f);
     const isLastOfMoment = row + 1 === columns.count || columns.micros[row + 1] !== micros;
     if (!isLastOfMoment) continue;
     const { total } = keys;
-    for (let channel = 0; channel < 16; channel++) {
+    for (; touched !== 0; touched &= touched - 1) {
+      const channel = 31 - Math.clz32(touched & -touched);
       mostOnChannel[channel] = Math.max(mostOnChannel[channel]!, keys.onChannel[channel]!);
     }
     if (total > most) {

@@ -8,7 +8,7 @@ import { simulatePlan, type WireRun } from '../wire/simulate-plan.ts';
 import { thin } from '../wire/thin.ts';
 import { microsPerByte } from '../wire/wire-traits.ts';
 import type { CheckOptions } from './check-options.ts';
-import { loadCurveOf } from './load-curve.ts';
+import { peakCurveOf } from './peak-curve.ts';
 import { planCheckOf } from './plan-check.ts';
 import type { CheckChange, PlanCheck, ThinnedCheck, WireCheck } from './song-check.ts';
 
@@ -76,7 +76,7 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
       packed,
       thinned,
       changed: better?.check ?? null,
-      curve: loadCurveOf(packedRun, timeline.durationMicros, options.curvePoints),
+      curve: peakCurveOf(packedRun, timeline.durationMicros, options.curvePoints),
     },
     changes: better?.changes ?? [],
     asItIs,

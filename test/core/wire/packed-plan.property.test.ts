@@ -13,7 +13,7 @@ import { MIDI_WIRE, type WireTraits } from '../../../src/core/wire/wire-traits.t
 import { ChannelFold } from './channel-fold.ts';
 import { randomColumns } from './random-song.ts';
 
-const RUNS = { numRuns: 400 };
+const RUNS = { numRuns: 250 };
 
 const randomOptions: fc.Arbitrary<PackOptions> = fc.record(
   {

@@ -94,7 +94,7 @@ describe('thinning any song', () => {
         };
         expect(states(thinned)).toEqual(states(columns));
       }),
-      { numRuns: 400 },
+      { numRuns: 250 },
     );
   });
 

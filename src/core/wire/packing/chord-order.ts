@@ -69,26 +69,31 @@ export class ChordOrder {
    */
   sort(rows: Uint32Array, from: number, to: number, programs: Uint8Array, heldStatus: number): void {
     const { status, data1, data2 } = this.#columns;
-    this.#notes.fill(0);
-    this.#loudest.fill(0);
-    this.#lowest.fill(127);
-    this.#highest.fill(0);
     let top = 0;
     let topChannel = -1;
+    let used = 0;
     for (let i = from; i < to; i++) {
       const row = rows[i]!;
       const channel = status[row]! & 0x0f;
       const key = data1[row]!;
+      if ((used & (1 << channel)) === 0) {
+        used |= 1 << channel;
+        this.#notes[channel] = 0;
+        this.#loudest[channel] = 0;
+        this.#lowest[channel] = 127;
+        this.#highest[channel] = 0;
+      }
       this.#notes[channel]!++;
-      this.#loudest[channel] = Math.max(this.#loudest[channel]!, data2[row]!);
-      this.#lowest[channel] = Math.min(this.#lowest[channel]!, key);
-      this.#highest[channel] = Math.max(this.#highest[channel]!, key);
+      if (data2[row]! > this.#loudest[channel]!) this.#loudest[channel] = data2[row]!;
+      if (key < this.#lowest[channel]!) this.#lowest[channel] = key;
+      if (key > this.#highest[channel]!) this.#highest[channel] = key;
       if (channel !== DRUMS && key >= top) {
         top = key;
         topChannel = channel;
       }
     }
-    for (let channel = 0; channel < 16; channel++) {
+    for (let left = used; left !== 0; left &= left - 1) {
+      const channel = 31 - Math.clz32(left & -left);
       const family = FAMILY_HASTE[programs[channel]! >> 3]!;
       const rank = channel === DRUMS ? 0 : channel === topChannel ? Math.min(family, 2) - 0.5 : family;
       const leads = heldStatus === (0x90 | channel) && this.#notes[channel]! <= SMALL_PART;

@@ -75,6 +75,7 @@ export class ListSchedule {
     this.#fillQueues();
     for (let channel = 0; channel < CHANNELS; channel++) this.#renew(channel);
     this.#renewBarrier();
+    this.#places = this.#usedPlaces();
     this.#run();
   }
 
@@ -116,6 +117,16 @@ export class ListSchedule {
     }
   }
 
+  /** The song's channels have two places each; SysEx has one. */
+  #usedPlaces(): Uint8Array {
+    const used: number[] = [];
+    for (let channel = 0; channel < CHANNELS; channel++) {
+      if (this.#first[channel] !== NO_ROW) used.push(channel * 2, channel * 2 + 1);
+    }
+    if (this.#barrier !== NO_ROW) used.push(CHOICES - 1);
+    return Uint8Array.from(used);
+  }
+
   #run(): void {
     const { count } = this.#columns;
     const { target, count: moments } = this.#moments;
@@ -133,6 +144,8 @@ export class ListSchedule {
   readonly #nextHandOver = new Float64Array([Number.POSITIVE_INFINITY]);
   /** No choice has its time before this: until then there is nothing to look through. */
   readonly #soonest = new Float64Array([Number.POSITIVE_INFINITY]);
+  /** Places of the choices that this song can have at all. */
+  #places: Uint8Array = new Uint8Array(0);
   /** For each channel its first row, and up to two rows that may go next (place 32: the barrier), with their times. */
   readonly #first = new Uint32Array(CHANNELS).fill(NO_ROW);
   readonly #choices = new Uint32Array(CHOICES).fill(NO_ROW);
@@ -150,7 +163,9 @@ export class ListSchedule {
     let best = NO_ROW;
     let bestDeadline = Number.POSITIVE_INFINITY;
     let ripe = 0;
-    for (let place = 0; place < CHOICES; place++) {
+    const places = this.#places;
+    for (let i = 0; i < places.length; i++) {
+      const place = places[i]!;
       const time = times[place]!;
       if (time > now) {
         if (time < next) next = time;

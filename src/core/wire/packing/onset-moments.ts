@@ -142,8 +142,7 @@ function centre(
       const length = end[moment]! - start[moment]!;
       const begin = start[moment]! - shift;
       if (moment > runFirst[run]!) shift -= start[moment]! - end[moment - 1]!;
-      const earliest = Math.max(target[moment]! - earlyMicros, 0 - leadInMicros);
-      target[moment] = Math.max(earliest, Math.min(target[moment]!, begin));
+      target[moment] = Math.max(0 - leadInMicros, Math.min(target[moment]!, begin));
       start[moment] = begin;
       end[moment] = begin + length;
     }

@@ -5,7 +5,7 @@ import { microsPerByte } from '../wire/wire-traits.ts';
 const WINDOW_MICROS = 100_000;
 
 /** The highest share (0–1) of any 100 ms in each of `points` equal stretches of the song; a lead-in counts to the first. */
-export function loadCurveOf(run: WireRun, durationMicros: number, points: number): number[] {
+export function peakCurveOf(run: WireRun, durationMicros: number, points: number): number[] {
   const curve = new Array<number>(points).fill(0);
   const window = new LoadWindow(WINDOW_MICROS, microsPerByte(run.traits));
   const span = new Float64Array(2);
