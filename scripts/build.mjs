@@ -42,7 +42,8 @@ await build({
   minify: true,
   keepNames: false,
   legalComments: 'none',
-  define: { 'process.env.NODE_ENV': '"production"', 'process.env.DEV': '"false"' },
+  // Yoga asks whether there is a fetch() before it unpacks itself, and asking makes Node load all of it: 30 ms.
+  define: { 'process.env.NODE_ENV': '"production"', 'process.env.DEV': '"false"', fetch: 'undefined' },
   // Native modules stay packages; Ink's development aid is never loaded.
   external: ['@julusian/midi', 'serialport'],
   alias: { 'react-devtools-core': join(root, 'scripts/no-devtools.mjs') },

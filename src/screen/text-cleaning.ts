@@ -36,7 +36,9 @@ const ASCII_ONLY = /^[ -~]*$/;
  */
 function withoutJoined(text: string): string {
   let kept = '';
-  for (const { segment } of CLUSTERS.segment(text)) {
+  // Made when first needed: it takes a start-up some ten milliseconds.
+  clusters ??= new Intl.Segmenter();
+  for (const { segment } of clusters.segment(text)) {
     const [first, ...others] = segment;
     kept += first;
     for (const other of others) if (OWN_COLUMN.test(other)) kept += other;
@@ -44,7 +46,7 @@ function withoutJoined(text: string): string {
   return kept;
 }
 
-const CLUSTERS = new Intl.Segmenter();
+let clusters: Intl.Segmenter | undefined;
 const OWN_COLUMN = /[\p{Mc}\uff00-\uffef]/u;
 
 /**

@@ -9,6 +9,13 @@ export function cellWidth(codePoint: number): 0 | 1 | 2 {
   if (codePoint < 0x300) return isPrintableLatin(codePoint) ? 1 : 0;
   // Box drawing, blocks, shapes up to U+25FC, and braille: what the lanes draw with, all narrow.
   if ((codePoint >= 0x2500 && codePoint < 0x25fd) || (codePoint >= 0x2800 && codePoint < 0x2900)) return 1;
+  // From the arrows to the last symbol before the next marks, and the ideographs: each draws something. The
+  // expression below costs milliseconds when it is first used, so what the screen draws does not use it.
+  if (codePoint >= 0x2190 && codePoint < 0x2cef) return eastAsianWidth(codePoint);
+  if (codePoint >= 0x2010 && codePoint < 0x2028) return 1;
+  if ((codePoint >= 0x3400 && codePoint < 0xa000) || (codePoint >= 0xac00 && codePoint < 0xd7a4)) {
+    return eastAsianWidth(codePoint);
+  }
   if (codePoint > 0x10ffff) return 0;
   if (isJoiningJamo(codePoint) || DRAWS_NOTHING.test(String.fromCodePoint(codePoint))) return 0;
   return eastAsianWidth(codePoint);
