@@ -133,6 +133,36 @@ describe('what gives way', () => {
   });
 });
 
+describe('a controller told again may give way to notes', () => {
+  const at = (...messages: string[]) => columnsOf([0, 'B0 01 40', '90 30 40'], [500_000, ...messages]);
+  const sentAt = (columns: TimelineColumns) => messagesOf(pack(columns)).slice(2);
+
+  test('for it changes nothing', () => {
+    expect(sentAt(at('B0 01 40', '90 3C 40'))).toEqual(['90 3C 40', 'B0 01 40']);
+    expect(sentAt(at('B0 01 41', '90 3C 40'))).toEqual(['B0 01 41', '90 3C 40']);
+  });
+
+  test('but not after a reset or mode message: nobody knows what holds then', () => {
+    const messages = ['B0 79 00', 'B0 01 40', '90 3C 40'];
+    expect(sentAt(at(...messages))).toEqual(messages);
+  });
+
+  test('nor while its fine half is in use, which it sets to 0 (MIDI 1.0, p. 12)', () => {
+    const columns = columnsOf([0, 'B0 01 40', 'B0 21 10', '90 30 40'], [500_000, 'B0 01 40', '90 3C 40']);
+    expect(messagesOf(pack(columns)).slice(3)).toEqual(['B0 01 40', '90 3C 40']);
+  });
+});
+
+test('however crowded, no note-off comes earlier than allowed', () => {
+  const keys = Array.from({ length: 30 }, (_, i) => 30 + i);
+  const columns = columnsOf(
+    [0, ...NOTES(0, ...keys)],
+    [2_000_000, ...keys.map((key) => `80 ${hex(key)} 40`), ...NOTES(0, ...keys)],
+  );
+  const plan = pack(columns, { offEarlyMicros: 10_000 });
+  expect(plan.releaseMicros[keys.length]).toBe(1_990_000);
+});
+
 test('a note-off that a strike needs still waits for the pedal that comes up before it', () => {
   const columns = columnsOf(
     [0, 'B0 40 7F', '90 3C 40'],
