@@ -114,6 +114,23 @@ describe('frames', () => {
   });
 });
 
+describe('the first frame', () => {
+  it('does not wait for the answer to the question that came with taking over', () => {
+    const pace = new FramePace();
+    pace.writing(0, 45, true);
+    pace.written(0);
+    expect(pace.earliest(true)).toBeLessThan(300);
+    pace.drawn(300, true);
+    pace.writing(300, 2500, pace.shouldAsk(300, 2500));
+    pace.written(300);
+    // The next one does.
+    expect(pace.earliest(true)).toBeGreaterThan(500);
+    pace.answered(350);
+    pace.answered(390);
+    expect(pace.earliest(true)).toBeLessThan(400);
+  });
+});
+
 describe('a write that takes long', () => {
   it('holds the next frame until it is over, and makes frames rarer', () => {
     const pace = new FramePace();
