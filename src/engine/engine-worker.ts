@@ -2,7 +2,7 @@
  * The sending thread. It opens the ports, then sleeps and sends until the run is over, and never returns to its
  * event loop meanwhile: commands come through the ring, devices are watched by the main thread.
  */
-import { parentPort } from 'node:worker_threads';
+import { parentPort, receiveMessageOnPort } from 'node:worker_threads';
 import { createObservedState } from '../core/observe/create-observed-state.ts';
 import { Refusal } from '../files/refusal.ts';
 import { CommandRing } from './command-ring.ts';
@@ -18,13 +18,12 @@ import { Rehearsal } from './rehearsal.ts';
 import { Phase, RunCell } from './run-cell.ts';
 import { RunClock } from './run-clock.ts';
 import { SendingLoop } from './sending-loop.ts';
-import { favourThisThread } from './thread-priority.ts';
+import { askForRealTime, favourThisThread } from './thread-priority.ts';
+import { WarmUp } from './warm-up.ts';
 import { WireOutlet } from './wire-outlet.ts';
 
 const rehearsal = new Rehearsal();
-
-/** Compiling takes most of this on a small board; nobody waits for it who starts the thread early. */
-const WARM_UP_MS = 250;
+const warmUp = new WarmUp(rehearsal);
 
 async function play(work: EngineWork): Promise<EngineReport> {
   const { options } = work;
@@ -42,7 +41,10 @@ async function play(work: EngineWork): Promise<EngineReport> {
     latenessFromMicros: options.latenessFromMicros,
   });
   const run = new EngineRun(options, outlet, observed, ring, clock);
-  const leisure = new Leisure(run, outlet, new HangWatch(cell), clock);
+  const leisure = new Leisure(run, outlet, new HangWatch(cell), clock, [
+    realTime,
+    () => warmUp.done || warmUp.portion(),
+  ]);
   const loop = new SendingLoop(run, leisure, new PreciseWait(ring, clock, rehearsal), ring);
   rehearsal.before(run);
   clock.restart();
@@ -65,12 +67,39 @@ function report(said: EngineReport): void {
   parentPort!.postMessage(said);
 }
 
-parentPort!.once('message', (work: EngineWork) => {
+function start(work: EngineWork): void {
+  favourThisThread();
   play(work).then(report, (error: unknown) => {
     if (error instanceof Refusal) {
       report({ kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep });
     } else report({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
   });
-});
-rehearsal.warmUp(WARM_UP_MS);
-favourThisThread();
+}
+
+let asked = false;
+
+function realTime(): boolean {
+  if (!asked) askForRealTime();
+  asked = true;
+  return true;
+}
+
+/** Warms up until it is done or there is work; then a little more, and the rest between messages. */
+function warmUpUntilWork(): EngineWork | undefined {
+  const began = performance.now();
+  let work: EngineWork | undefined;
+  while (!warmUp.done && (work === undefined || performance.now() - began < QUICK_MS)) {
+    warmUp.portion();
+    work ??= receiveMessageOnPort(parentPort!)?.message;
+  }
+  return work;
+}
+
+/** Enough to have the code compiled once over, if not yet well. */
+const QUICK_MS = 40;
+
+const work = warmUpUntilWork();
+if (work === undefined) {
+  realTime();
+  parentPort!.once('message', start);
+} else start(work);

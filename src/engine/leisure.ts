@@ -17,6 +17,8 @@ export class Leisure {
     private readonly outlet: WireOutlet,
     private readonly watch: HangWatch,
     private readonly clock: Clock,
+    /** Things to do once, in portions of some milliseconds; each says when it is done. */
+    private readonly errands: (() => boolean)[],
   ) {}
 
   /** Called before each sleep. */
@@ -30,6 +32,9 @@ export class Leisure {
       this.outlet.flush();
     }
     if (left < ROOM_MICROS) return;
+    if (this.errands.length > 0 && left >= (now < PATIENCE_MICROS ? ERRAND_MICROS : ROOM_MICROS)) {
+      if (this.errands[0]!()) this.errands.shift();
+    }
     if (now >= (this.#next[REVIVE] as number)) {
       this.#next[REVIVE] = now + REVIVE_MICROS;
       this.run.lookAfterPorts();
@@ -49,3 +54,6 @@ const REVIVE_MICROS = 250_000;
 const WATCH_MICROS = 1_000_000;
 /** Time to the next message below which nothing else is begun. */
 const ROOM_MICROS = 3000;
+/** Room wanted for an errand; a song so dense that it leaves none gets them done in smaller gaps after a while. */
+const ERRAND_MICROS = 20_000;
+const PATIENCE_MICROS = 1_500_000;

@@ -4,23 +4,27 @@ import { setPriority } from 'node:os';
 
 /**
  * Asks the system to favour the calling thread, as far as it may; never an error. docs/timing.md says how to
- * grant what is not granted by default.
+ * grant what is not granted by default, and `WIREPIT_PRIORITY=off` leaves everything as it is.
  *
- * - Real-time scheduling (round robin, the lowest useful rank): then no ordinary work delays a wake-up. Node has
- *   no call for it, so the system's own tool `chrt` (util-linux) is asked; its answer is not waited for.
- * - A better nice value, for where real time is refused. `setPriority` acts on the calling thread on Linux (a
- *   thread is a process to setpriority(2)).
- * - The timer slack: how much later than asked the kernel may wake a thread to save power, 50 µs by default.
- *   A thread may always lower its own (proc(5), timerslack_ns).
- *
- * `WIREPIT_PRIORITY=off` leaves everything as it is.
+ * - The timer slack is how much later than asked the kernel may wake a thread to save power: 50 µs by default. A
+ *   thread may always lower its own (proc(5), timerslack_ns).
+ * - A better nice value. `setPriority` acts on the calling thread on Linux (a thread is a process to
+ *   setpriority(2)).
  */
 export function favourThisThread(): void {
-  if (process.env.WIREPIT_PRIORITY === 'off') return;
   const thread = ownThreadId();
-  if (thread === undefined) return;
+  if (process.env.WIREPIT_PRIORITY === 'off' || thread === undefined) return;
   quietly(() => writeFileSync(`/proc/${thread}/timerslack_ns`, '1'));
   quietly(() => setPriority(NICE));
+}
+
+/**
+ * Asks for real-time scheduling (round robin): then no ordinary work delays a wake-up. Node has no call for it,
+ * so the system's own tool `chrt` (util-linux) is asked; its answer is not waited for. Takes some milliseconds.
+ */
+export function askForRealTime(): void {
+  const thread = ownThreadId();
+  if (process.env.WIREPIT_PRIORITY === 'off' || thread === undefined) return;
   quietly(() => {
     const chrt = spawn('chrt', ['--rr', '--pid', String(REAL_TIME_RANK), thread], { stdio: 'ignore' });
     chrt.on('error', () => undefined); // not installed

@@ -48,7 +48,7 @@ function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}) {
   const outlet = new WireOutlet({ clock, observed, lanes: [{ port }] });
   const options = { plan: planOfRows(rows), durationMicros: 60_000_000, outputs: [], ...more };
   const run = new EngineRun(options, outlet, observed, ring, clock);
-  const leisure = new Leisure(run, outlet, new HangWatch(new RunCell()), clock);
+  const leisure = new Leisure(run, outlet, new HangWatch(new RunCell()), clock, []);
   run.begin(options);
   return {
     port,
