@@ -2,6 +2,7 @@ import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
 import { fileOrderPlan } from '../wire/file-order-plan.ts';
 import { onsetBound } from '../wire/onset-bound.ts';
 import { HEARD_MICROS, onsetLatenessOf } from '../wire/onset-lateness.ts';
+import { onsetRangeOf } from '../wire/onset-range.ts';
 import { packedPlan } from '../wire/packed-plan.ts';
 import type { PackOptions } from '../wire/packing/pack-options.ts';
 import { simulatePlan, type WireRun } from '../wire/simulate-plan.ts';
@@ -51,7 +52,6 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
     tolerance: options.thin ? options.tolerance : -1,
   };
   const checkOf = (run: WireRun) => planCheckOf(timeline, run);
-  const runOf = (way: Way) => runWay(timeline, options, way);
 
   const bound = onsetBound(columns, traits);
   const fileRun = simulatePlan(fileOrderPlan(columns), traits, options);
@@ -65,7 +65,7 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
   const thinned = options.thin || hasGain ? thinnedCheckOf(timeline, options, asked) : null;
   const own = options.thin && thinned !== null ? thinned : packed;
   const asItIs = isInTime(own);
-  const better = asItIs ? undefined : bestWay(asked, (way) => checkOf(runOf(way)), own);
+  const better = asItIs ? undefined : bestWay(columns, options, asked, own, bound.worstMicros);
   return {
     check: {
       baud: traits.baud,
@@ -75,12 +75,12 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
       fileOrder,
       packed,
       thinned,
-      changed: better?.check ?? null,
+      changed: better === undefined ? null : checkOf(runPacked(thinnedBy(columns, better), options, better)),
       curve: peakCurveOf(packedRun, timeline.durationMicros, options.curvePoints),
     },
-    changes: better?.changes ?? [],
+    changes: better === undefined ? [] : changesOf(asked, better),
     asItIs,
-    withChanges: asItIs || (better !== undefined && isInTime(better.check)),
+    withChanges: asItIs || (better !== undefined && better.distanceMicros <= HEARD_MICROS),
   };
 }
 
@@ -96,25 +96,39 @@ function thinnedCheckOf(timeline: Timeline, options: CheckOptions, asked: Way): 
   };
 }
 
-function runWay({ columns }: Timeline, options: CheckOptions, way: Way): WireRun {
-  return runPacked(way.tolerance < 0 ? columns : thin(columns, way.tolerance).columns, options, way);
-}
+const thinnedBy = (columns: TimelineColumns, { tolerance }: Way): TimelineColumns =>
+  tolerance < 0 ? columns : thin(columns, tolerance).columns;
 
 function runPacked(columns: TimelineColumns, options: CheckOptions & PackOptions, way: Way): WireRun {
   return simulatePlan(packedPlan(columns, options.traits, { ...options, ...way }), options.traits, options);
 }
 
-/** The first way that keeps every onset in time; else the one that helps most, if any helps. */
-function bestWay(asked: Way, checkOf: (way: Way) => PlanCheck, own: PlanCheck) {
-  let best: { readonly check: PlanCheck; readonly changes: readonly CheckChange[] } | undefined;
+/**
+ * The first way that keeps every onset in time; else the one that helps most, if any helps. Tried without the
+ * last resort, which can only make it better.
+ */
+function bestWay(
+  columns: TimelineColumns,
+  options: CheckOptions,
+  asked: Way,
+  own: PlanCheck,
+  boundMicros: number,
+): (Way & { readonly distanceMicros: number }) | undefined {
+  const { traits } = options;
+  const thinned = new Map<number, TimelineColumns>();
+  let best: (Way & { readonly distanceMicros: number }) | undefined;
   for (const more of WAYS) {
     const way = { ...asked, ...more };
-    const changes = changesOf(asked, way);
-    if (changes.length === 0) continue;
-    const check = checkOf(way);
-    const before = best?.check ?? own;
-    if (check.worstOnsetDistanceMicros < before.worstOnsetDistanceMicros) best = { check, changes };
-    if (isInTime(check)) break;
+    // Without early notes nothing gets below the bound.
+    const isHopeless = boundMicros > HEARD_MICROS && way.earlyMicros === 0;
+    if (isHopeless || changesOf(asked, way).length === 0) continue;
+    const source = thinned.get(way.tolerance) ?? thinnedBy(columns, way);
+    thinned.set(way.tolerance, source);
+    const plan = packedPlan(source, traits, { ...options, ...way, fallBack: false });
+    const { distanceMicros } = onsetRangeOf(plan, traits, options);
+    if (distanceMicros < (best?.distanceMicros ?? own.worstOnsetDistanceMicros))
+      best = { ...way, distanceMicros };
+    if (distanceMicros <= HEARD_MICROS) break;
   }
   return best;
 }

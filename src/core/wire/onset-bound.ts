@@ -48,11 +48,17 @@ export function onsetBound(columns: TimelineColumns, traits: WireTraits): OnsetB
   let row = 0;
   while (row < columns.count) {
     const due = columns.micros[row]!;
+    let used = 0;
     for (; row < columns.count && columns.micros[row] === due; row++) {
-      if (isNoteOn(columns, row)) notesOn[columns.status[row]! & 0x0f]!++;
+      if (!isNoteOn(columns, row)) continue;
+      const channel = columns.status[row]! & 0x0f;
+      notesOn[channel]!++;
+      used |= 1 << channel;
     }
-    if (heldChannel >= 0) sendChannel(heldChannel, due);
-    for (let channel = 0; channel < 16; channel++) sendChannel(channel, due);
+    if (heldChannel >= 0 && used & (1 << heldChannel)) sendChannel(heldChannel, due);
+    for (let channel = 0; used >> channel !== 0; channel++) {
+      if (used & (1 << channel)) sendChannel(channel, due);
+    }
   }
   return { worstMicros, worstSongMicros, rmsMicros: onsets > 0 ? Math.sqrt(squares / onsets) : 0 };
 }

@@ -1,6 +1,5 @@
 import { sharedF64, sharedU32 } from '../../timeline/shared-columns.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import { rowBytes } from '../message-length.ts';
 import { RunningStatus } from '../running-status.ts';
 import { microsPerByte, type WireTraits } from '../wire-traits.ts';
 import { ChordOrder } from './chord-order.ts';
@@ -18,6 +17,7 @@ const ONSET = 3;
 const QUEUES = 4;
 /** Rows that may be chosen from: two of each channel, and the barrier. */
 const CHOICES = 2 * CHANNELS + 1;
+const ALL_CHANNELS = 0xffff;
 
 /**
  * Walks through the song once and decides what the wire does next: the notes of a moment when it has come;
@@ -73,8 +73,7 @@ export class ListSchedule {
     this.#queueOf = new Uint8Array(columns.count);
     this.#next = new Uint32Array(columns.count).fill(NO_ROW);
     this.#fillQueues();
-    for (let channel = 0; channel < CHANNELS; channel++) this.#renew(channel);
-    this.#renewBarrier();
+    this.#renewChanged();
     this.#places = this.#usedPlaces();
     this.#run();
   }
@@ -144,6 +143,8 @@ export class ListSchedule {
   readonly #nextHandOver = new Float64Array([Number.POSITIVE_INFINITY]);
   /** No choice has its time before this: until then there is nothing to look through. */
   readonly #soonest = new Float64Array([Number.POSITIVE_INFINITY]);
+  /** Bit c: rows of channel c went since its choices were looked at. */
+  #changed = ALL_CHANNELS;
   /** Places of the choices that this song can have at all. */
   #places: Uint8Array = new Uint8Array(0);
   /** For each channel its first row, and up to two rows that may go next (place 32: the barrier), with their times. */
@@ -153,6 +154,7 @@ export class ListSchedule {
 
   /** What may go now and is needed soonest. When the moment has come, only what has waited long enough. */
   #pick(now: number, due: number): number {
+    if (this.#changed !== 0) this.#renewChanged();
     if (now < this.#soonest[0]!) {
       this.#nextHandOver[0] = this.#soonest[0]!;
       return NO_ROW;
@@ -193,6 +195,12 @@ export class ListSchedule {
     return this.#starts.need[row] === this.#moment || now + this.#starts.cost[row]! - heldByte <= due;
   }
 
+  #renewChanged(): void {
+    for (let left = this.#changed; left !== 0; left &= left - 1) this.#renew(31 - Math.clz32(left & -left));
+    this.#changed = 0;
+    if (this.#barrier !== NO_ROW || this.#choices[CHOICES - 1] !== NO_ROW) this.#renewBarrier();
+  }
+
   /** After a row of the channel went: what of it may go next. */
   #renew(channel: number): void {
     const head = this.#head;
@@ -211,7 +219,6 @@ export class ListSchedule {
       this.#choose(channel * 2, needed < end && this.#keyIsFree(needed) ? needed : NO_ROW);
       this.#choose(channel * 2 + 1, loose < end && this.#keyIsFree(loose) ? loose : NO_ROW);
     }
-    if (barrier !== NO_ROW) this.#renewBarrier();
   }
 
   /** The barrier goes when nothing of any channel lies before it. */
@@ -307,8 +314,8 @@ export class ListSchedule {
     const status = this.#columns.status[row]!;
     let time = this.#starts.cost[row]!;
     if (time > 0) {
-      const length = rowBytes(this.#columns, row);
-      if (this.#running.send(status, length, this.#clock, 0) < length) time -= this.#byte;
+      // Whole or one byte less: how many bytes there are does not matter here.
+      if (this.#running.send(status, 3, this.#clock, 0) < 3) time -= this.#byte;
     }
     this.#clock[0]! += time;
     this.#sent[row] = 1;
@@ -318,8 +325,7 @@ export class ListSchedule {
     this.#count++;
     if (status >= 0xf0) {
       this.#barrier = this.#next[row]!;
-      for (let channel = 0; channel < CHANNELS; channel++) this.#renew(channel);
-      this.#renewBarrier();
+      this.#changed = ALL_CHANNELS;
       return;
     }
     if ((status & 0xf0) === 0xc0) this.#programs[status & 0x0f] = this.#columns.data1[row]!;
@@ -327,6 +333,6 @@ export class ListSchedule {
     let head = this.#head[queue]!;
     while (head !== NO_ROW && this.#sent[head] === 1) head = this.#next[head]!;
     this.#head[queue] = head;
-    this.#renew(status & 0x0f);
+    this.#changed |= 1 << (status & 0x0f);
   }
 }

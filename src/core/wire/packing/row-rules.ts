@@ -19,7 +19,8 @@ export const RowKind = {
   repeat: 4,
 } as const;
 
-export const NO_ROW = 0xffff_ffff;
+/** No row at all. The largest number V8 keeps without boxing: rows are compared and stored in the hot loops. */
+export const NO_ROW = 0x7fff_ffff;
 
 /**
  *   kind      u8   see RowKind
