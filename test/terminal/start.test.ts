@@ -50,6 +50,13 @@ describe('a program on the screen', () => {
     expect(Number(/looks a second (\d+)/.exec(run.told())?.[1])).toBeLessThan(20);
   });
 
+  it('can be seen before a long computation, where the program asks for it', async () => {
+    const run = startCounting(['--busy']);
+    await run.untilText('coloured');
+    expect(run.told()).not.toContain('no longer busy');
+    await run.untilTold(/no longer busy/);
+  });
+
   it.each([
     ['CI is set', { CI: 'true' }],
     ['a screen reader is announced to Ink', { INK_SCREEN_READER: 'true' }],

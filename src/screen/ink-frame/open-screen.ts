@@ -23,6 +23,8 @@ export interface Screen {
   setLive(needsFrame: () => boolean): void;
   /** Live cells have changed for another reason than the music (a setting, say). */
   requestFrame(): void;
+  /** Draws what was rendered before it returns: for the moment before something that takes long. */
+  drawNow(): void;
   /** Draws everything anew, after something else wrote on the terminal. */
   repaint(): void;
   /** Returns the function that ends it. Components use `useKeys`. */
@@ -77,6 +79,7 @@ export function openScreen(options: ScreenOptions): Screen {
     render: (element) => frame.render(element),
     setLive: (needsFrame) => terminal.setLive(needsFrame),
     requestFrame: () => terminal.requestFrame(),
+    drawNow: () => terminal.drawNow(),
     repaint: () => terminal.repaint(),
     onKey: (listener) => frame.listen({ key: listener }),
     suspend: () => terminal.suspend(),

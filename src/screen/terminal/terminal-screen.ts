@@ -97,6 +97,12 @@ export class TerminalScreen {
     if (this.isOurs && this.soon === undefined) this.soon = setImmediate(this.attempt);
   }
 
+  /** Draws what has changed before it returns, if a frame may go: for the moment before a long computation. */
+  drawNow(): void {
+    this.isDirty = true;
+    this.attempt();
+  }
+
   /** Draws everything anew, for a screen that something else has written into. */
   repaint(): void {
     this.difference.forget();

@@ -59,9 +59,3 @@ export function latenessQuantile(counts: readonly number[], share: number): numb
   }
   return Number.NaN;
 }
-
-export function added(lists: readonly (readonly number[])[]): number[] {
-  const sum = new Array<number>(lists[0]?.length ?? 0).fill(0);
-  for (const list of lists) for (const [at, count] of list.entries()) sum[at]! += count;
-  return sum;
-}
