@@ -3,6 +3,7 @@ import { fileOrderPlan } from './file-order-plan.ts';
 import { onsetRangeOf } from './onset-range.ts';
 import { latestStartsOf } from './packing/latest-starts.ts';
 import { ListSchedule } from './packing/list-schedule.ts';
+import { MessageCosts } from './packing/message-costs.ts';
 import { momentOrder, reordered } from './packing/moment-order.ts';
 import { onsetMomentsOf } from './packing/onset-moments.ts';
 import { PACK_DEFAULTS, type PackOptions } from './packing/pack-options.ts';
@@ -40,8 +41,9 @@ function pack(columns: TimelineColumns, traits: WireTraits, settings: Required<P
   const sorted = reordered(columns, order);
   const moments = onsetMomentsOf(sorted, traits, settings);
   const rules = rowRulesOf(sorted, moments, settings);
-  const starts = latestStartsOf(sorted, moments, rules, traits, settings);
-  const { event, releaseMicros } = new ListSchedule(sorted, moments, rules, starts, traits, settings);
+  const costs = new MessageCosts(sorted, traits, settings);
+  const starts = latestStartsOf(sorted, moments, rules, costs, traits, settings);
+  const { event, releaseMicros } = new ListSchedule(sorted, moments, rules, starts, costs, traits, settings);
   for (let row = 0; row < columns.count; row++) event[row] = order[event[row]!]!;
   return { kind: 'packed', columns, count: columns.count, event, releaseMicros };
 }

@@ -1,24 +1,19 @@
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import { rowBytes } from '../message-length.ts';
-import { sysExKindOf } from '../sysex-kind.ts';
 import { microsPerByte, type WireTraits } from '../wire-traits.ts';
+import type { MessageCosts } from './message-costs.ts';
 import type { OnsetMoments } from './onset-moments.ts';
 import type { PackOptions } from './pack-options.ts';
 import { RowHeap } from './row-heap.ts';
 import { NO_ROW, RowKind, type RowRules } from './row-rules.ts';
 
 /**
- *   cost     f64  time on the wire, status byte included, receiver gap and settle time too
  *   need     u32  the first moment whose notes must not sound before this row; NO_ROW for none
  *   deadline f64  when it should be on the wire at the latest: for the moment that needs it, or by its patience
- *   patience f64  until then it gives way to note-ons; for onsets without meaning
  *   handOver f64  when the row may be handed to the wire: its due time, or earlier where a moment needs room
  */
 export interface LatestStarts {
-  readonly cost: Float64Array;
   readonly need: Uint32Array;
   readonly deadline: Float64Array;
-  readonly patience: Float64Array;
   readonly handOver: Float64Array;
 }
 
@@ -29,7 +24,7 @@ export interface LatestStarts {
 const RESERVE_MESSAGES = 2;
 
 /** Whatever is not a note gives way to note-ons for so long: nobody strikes a controller in time. */
-const STATE_PATIENCE_MICROS = 50_000;
+export const STATE_PATIENCE_MICROS = 50_000;
 
 /**
  * Which messages have to move early, and how far. Walks from the end of the song to its start and lays each
@@ -41,15 +36,14 @@ export function latestStartsOf(
   columns: TimelineColumns,
   moments: OnsetMoments,
   rules: RowRules,
+  costs: MessageCosts,
   traits: WireTraits,
   options: Required<PackOptions>,
 ): LatestStarts {
   const { count, micros } = columns;
-  const cost = costsOf(columns, traits, options);
   const need = needsOf(columns, moments, rules);
   const handOver = micros.slice(0, count);
   const deadline = new Float64Array(count);
-  const patience = new Float64Array(count);
   const longest = Math.max(STATE_PATIENCE_MICROS, options.yieldMicros);
   const reserve = RESERVE_MESSAGES * (3 * microsPerByte(traits) + traits.gapMicros);
   for (let row = 0; row < count; row++) {
@@ -58,13 +52,19 @@ export function latestStartsOf(
       continue;
     }
     const isRelease = rules.kind[row] === RowKind.release;
-    patience[row] = micros[row]! + (isRelease ? options.yieldMicros : STATE_PATIENCE_MICROS);
+    const patience = micros[row]! + (isRelease ? options.yieldMicros : STATE_PATIENCE_MICROS);
     const needed = need[row] === NO_ROW ? Number.POSITIVE_INFINITY : moments.start[need[row]!]!;
-    deadline[row] = Math.min(patience[row]!, needed - reserve);
+    deadline[row] = Math.min(patience, needed - reserve);
     // A note is shortened only for the sake of a strike.
-    if (isRelease && needed >= patience[row]!) rules.earliest[row] = micros[row]!;
+    if (isRelease && needed >= patience) rules.earliest[row] = micros[row]!;
   }
 
+  // A row that may not move and that no moment needs soon yields to all others: it has no say here.
+  const hasSay = (row: number) => {
+    if (rules.earliest[row]! < micros[row]!) return true;
+    const isRelease = rules.kind[row] === RowKind.release;
+    return deadline[row]! < micros[row]! + (isRelease ? options.yieldMicros : STATE_PATIENCE_MICROS);
+  };
   const coming = new RowHeap(deadline);
   const waiting = new RowHeap(rules.earliest);
   let next = count - 1;
@@ -73,9 +73,7 @@ export function latestStartsOf(
   for (;;) {
     // A row may still come whose deadline is later than that of any row pushed so far: look ahead far enough.
     while (next >= 0 && (coming.size === 0 || micros[next]! + longest > deadline[coming.top]!)) {
-      // A row that may not move and that no moment needs soon yields to all others: it has no say here.
-      const hasSay = deadline[next]! < patience[next]! || rules.earliest[next]! < micros[next]!;
-      if (rules.kind[next] !== RowKind.onset && hasSay) coming.push(next);
+      if (rules.kind[next] !== RowKind.onset && hasSay(next)) coming.push(next);
       next--;
     }
     if (waiting.size === 0) {
@@ -93,7 +91,7 @@ export function latestStartsOf(
     const idleFrom = block >= 0 ? moments.end[block]! : Number.NEGATIVE_INFINITY;
     const before = block >= 0 ? moments.start[block]! : Number.NEGATIVE_INFINITY;
     const row = waiting.top;
-    const start = now - cost[row]!;
+    const start = now - costs.at(row);
     if (start < idleFrom && rules.earliest[row]! <= before) {
       now = before;
       continue;
@@ -104,7 +102,7 @@ export function latestStartsOf(
     now = Math.min(now, placed);
   }
   leadTheWay(columns, rules, handOver);
-  return { cost, need, deadline, patience, handOver };
+  return { need, deadline, handOver };
 }
 
 /** What goes first on its channel must not hold up what goes early behind it: it goes as early, where it may. */
@@ -121,19 +119,6 @@ function leadTheWay(columns: TimelineColumns, rules: RowRules, handOver: Float64
     else soonest[channel] = Math.min(behind, handOver[row]!);
     soonestOfAny = Math.min(soonestOfAny, handOver[row]!);
   }
-}
-
-function costsOf(columns: TimelineColumns, traits: WireTraits, options: Required<PackOptions>): Float64Array {
-  const byte = microsPerByte(traits);
-  const cost = new Float64Array(columns.count);
-  for (let row = 0; row < columns.count; row++) {
-    cost[row] = rowBytes(columns, row) * byte + traits.gapMicros;
-    if (columns.status[row]! < 0xf0) continue;
-    const kind = sysExKindOf(columns, row);
-    if (kind === 'own' && !options.allowSysEx) cost[row] = 0;
-    if (kind === 'reset') cost[row]! += options.settleMicros;
-  }
-  return cost;
 }
 
 /** Walks backwards: a fence is needed by the channel's next onset, a release by its key's, or by the next fence's. */

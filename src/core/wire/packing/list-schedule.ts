@@ -3,7 +3,8 @@ import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { RunningStatus } from '../running-status.ts';
 import { microsPerByte, type WireTraits } from '../wire-traits.ts';
 import { ChordOrder } from './chord-order.ts';
-import type { LatestStarts } from './latest-starts.ts';
+import { type LatestStarts, STATE_PATIENCE_MICROS } from './latest-starts.ts';
+import type { MessageCosts } from './message-costs.ts';
 import type { OnsetMoments } from './onset-moments.ts';
 import type { PackOptions } from './pack-options.ts';
 import { NO_ROW, RowKind, type RowRules } from './row-rules.ts';
@@ -34,6 +35,8 @@ export class ListSchedule {
   readonly #moments: OnsetMoments;
   readonly #rules: RowRules;
   readonly #starts: LatestStarts;
+  readonly #costs: MessageCosts;
+  readonly #yieldMicros: number;
   readonly #byte: number;
 
   readonly #queueOf: Uint8Array;
@@ -56,6 +59,7 @@ export class ListSchedule {
     moments: OnsetMoments,
     rules: RowRules,
     starts: LatestStarts,
+    costs: MessageCosts,
     traits: WireTraits,
     options: Required<PackOptions>,
   ) {
@@ -63,6 +67,8 @@ export class ListSchedule {
     this.#moments = moments;
     this.#rules = rules;
     this.#starts = starts;
+    this.#costs = costs;
+    this.#yieldMicros = options.yieldMicros;
     this.#byte = microsPerByte(traits);
     this.#running = new RunningStatus(traits.runningStatus);
     this.#chords = new ChordOrder(columns, rules.strictFrom);
@@ -104,7 +110,7 @@ export class ListSchedule {
         queue = FENCE;
         handOver[row] = fenced[channel] = Math.max(handOver[row]!, touched[channel]!);
       } else if (kind[row] !== RowKind.onset) {
-        queue = this.#starts.deadline[row]! < this.#starts.patience[row]! ? NEEDED : LOOSE;
+        queue = this.#starts.deadline[row]! < this.#patienceOf(row) ? NEEDED : LOOSE;
         handOver[row] = Math.max(handOver[row]!, fenced[channel]!);
       }
       touched[channel] = Math.max(touched[channel]!, handOver[row]!);
@@ -189,10 +195,16 @@ export class ListSchedule {
     return best;
   }
 
+  /** Until then a row gives way to note-ons. */
+  #patienceOf(row: number): number {
+    const isRelease = this.#rules.kind[row] === RowKind.release;
+    return this.#columns.micros[row]! + (isRelease ? this.#yieldMicros : STATE_PATIENCE_MICROS);
+  }
+
   #mayGo(row: number, now: number, due: number, heldByte: number): boolean {
-    if (this.#starts.patience[row]! <= this.#clock[0]!) return true;
+    if (this.#patienceOf(row) <= this.#clock[0]!) return true;
     if (now >= due) return false;
-    return this.#starts.need[row] === this.#moment || now + this.#starts.cost[row]! - heldByte <= due;
+    return this.#starts.need[row] === this.#moment || now + this.#costs.at(row) - heldByte <= due;
   }
 
   #renewChanged(): void {
@@ -312,7 +324,7 @@ export class ListSchedule {
     const due =
       this.#moment < this.#moments.count ? this.#moments.target[this.#moment]! : Number.POSITIVE_INFINITY;
     const status = this.#columns.status[row]!;
-    let time = this.#starts.cost[row]!;
+    let time = this.#costs.at(row);
     if (time > 0) {
       // Whole or one byte less: how many bytes there are does not matter here.
       if (this.#running.send(status, 3, this.#clock, 0) < 3) time -= this.#byte;
