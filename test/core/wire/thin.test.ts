@@ -69,6 +69,10 @@ describe('thinning', () => {
     expect(thin(columnsOf([0, 'B0 07 40', 'B0 27 10', 'B0 07 40']), 10).columns.count).toBe(3);
   });
 
+  test('after a reset or mode message nothing is known to repeat', () => {
+    expect(thin(columnsOf([0, 'B0 0B 40', 'B0 79 00', 'B0 0B 40']), 0).columns.count).toBe(3);
+  });
+
   test('partners still point at one another', () => {
     const { columns } = thin(
       columnsOf([0, '90 3C 40', 'B0 07 40', 'B0 07 40'], [1000, 'B0 07 40', '80 3C 00']),
