@@ -65,6 +65,12 @@ const ROWS: readonly Row[] = [
   [REAL_TIME, 0x08, 'any', 'universal', 'Tuning Change'],
 ];
 
+/**
+ * Non-real-time sub-ids that carry samples or files into a device, or ask for them (Table VIIa): universal, but
+ * held back like a maker's own.
+ */
+export const DUMP_SUB_IDS: ReadonlySet<number> = new Set([0x01, 0x02, 0x03, 0x05, 0x07]);
+
 const RESETS: ReadonlySet<SysExKind> = new Set(['gm-on', 'gm-off', 'gm2-on']);
 const STORING_SUB_IDS: ReadonlySet<number> = new Set([0x01, 0x02, 0x05, 0x07, 0x08]);
 

@@ -1,3 +1,4 @@
+import { DUMP_SUB_IDS } from '../midi/universal-sysex.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 
 /** What a SysEx does to its receiver. `Held` is not sent unless the user allows it. */
@@ -17,7 +18,7 @@ export const SysExRole = {
  * here passes as momentary.
  */
 const ROLES: ReadonlyMap<number, number> = new Map([
-  ...[0x01, 0x02, 0x03, 0x05, 0x07].map((id) => [0x7e00 | id, SysExRole.held] as const), // sample and file dumps
+  ...Array.from(DUMP_SUB_IDS, (id) => [0x7e00 | id, SysExRole.held] as const),
   [0x7e08, SysExRole.lasting], // tuning
   [0x7e09, SysExRole.reset], // General MIDI
   [0x7e0a, SysExRole.lasting], // downloadable sounds on, off

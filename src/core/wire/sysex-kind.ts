@@ -1,11 +1,9 @@
+import { DUMP_SUB_IDS } from '../midi/universal-sysex.ts';
 import { NO_PAYLOAD } from '../smf/song.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 
 /** What a row of system bytes is to the wire. */
 export type SysExKind = 'reset' | 'universal' | 'own';
-
-/** Non-real-time sub-ids that carry samples or files into a device (MIDI 1.0, Table VIIa): held back as well. */
-const DUMPS: ReadonlySet<number> = new Set([0x01, 0x02, 0x03, 0x05, 0x07]);
 
 /**
  * `reset`: General MIDI on, off, GM2 on (7E … 09). `universal`: what else is defined for every device and
@@ -21,5 +19,5 @@ export function sysExKindOf(columns: TimelineColumns, row: number): SysExKind {
   if ((id !== 0x7e && id !== 0x7f) || columns.payloadLength[payload]! < 4) return 'own';
   if (id === 0x7f) return 'universal';
   const sub = bytes[at + 2]!;
-  return sub === 0x09 ? 'reset' : DUMPS.has(sub) ? 'own' : 'universal';
+  return sub === 0x09 ? 'reset' : DUMP_SUB_IDS.has(sub) ? 'own' : 'universal';
 }

@@ -1,16 +1,17 @@
 import { controllerName } from '../../core/midi/controllers.ts';
 import { programName } from '../../core/midi/general-midi.ts';
+import { describeMessage } from '../../core/midi/message-words.ts';
 import { NEVER_SEEN, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
+import { messageHex } from '../format/message-hex.ts';
 import { percentText, signedText } from '../format/moment.ts';
 import { isWaiting } from '../lanes/lane-facts.ts';
 import { laneName, laneProgram, soundName } from '../lanes/lane-name.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintKeyboard } from './keyboard-painter.ts';
-import { messageHex, messageWords } from './message-words.ts';
 import { recentOn } from './recent-messages.ts';
 
 const HEX_WIDTH = 10;
@@ -61,7 +62,7 @@ export function paintLaneDetail(grid: CellGrid, area: Area, scene: Scene): void 
       grid,
       left + HEX_WIDTH,
       top + at,
-      messageWords(packed),
+      describeMessage((packed >>> 16) & 0xff, (packed >>> 8) & 0x7f, packed & 0x7f),
       at === 0 ? styles.strong : styles.text,
       end - left - HEX_WIDTH,
     );
