@@ -14,7 +14,7 @@ export function voiceChangesOf(
   voices: number,
   notesOnChannel: readonly number[],
 ): CheckChange[] {
-  const peaks = mutedPeaksOf(timeline, voices);
+  const peaks = crowdedMoments(timeline, voices);
   const played = notesOnChannel.flatMap((notes, channel) => (notes > 0 ? [channel] : []));
   const choices = played.flatMap((channel) => [
     [channel],
@@ -34,22 +34,35 @@ export function voiceChangesOf(
   ];
 }
 
-const fits = (peak: Uint16Array, muted: readonly number[], voices: number) =>
-  muted.reduce(
-    (total, channel) => total - peak[channel]!,
-    peak.reduce((sum, keys) => sum + keys, 0),
-  ) <= voices;
+/** What sounds at a moment that has too many keys: on each channel, and in all (last place). */
+const TOTAL = 16;
 
-/** Keys sounding on each channel at every moment that has too many; equal moments once. */
-function mutedPeaksOf(timeline: Timeline, voices: number): Uint16Array[] {
+function fits(peak: Uint16Array, muted: readonly number[], voices: number): boolean {
+  let left = peak[TOTAL]!;
+  for (const channel of muted) left -= peak[channel]!;
+  return left <= voices;
+}
+
+/** The moments that have too many keys; those that are alike once, those with no key more than another not at all. */
+function crowdedMoments(timeline: Timeline, voices: number): Uint16Array[] {
   const { columns } = timeline;
   const keys = new SoundingKeys(columns);
-  const peaks = new Map<string, Uint16Array>();
+  const peaks: Uint16Array[] = [];
+  let last: Uint16Array | undefined;
   for (let row = 0; row < columns.count; row++) {
     keys.take(row);
     const isLastOfMoment = row + 1 === columns.count || columns.micros[row + 1] !== columns.micros[row];
     if (!isLastOfMoment || keys.total <= voices) continue;
-    peaks.set(keys.onChannel.join(), keys.onChannel.slice());
+    if (last !== undefined && isWithin(keys.onChannel, last)) continue;
+    last = new Uint16Array(TOTAL + 1);
+    last.set(keys.onChannel);
+    last[TOTAL] = keys.total;
+    peaks.push(last);
   }
-  return [...peaks.values()];
+  return peaks;
+}
+
+function isWithin(keys: Uint16Array, peak: Uint16Array): boolean {
+  for (let channel = 0; channel < TOTAL; channel++) if (keys[channel]! > peak[channel]!) return false;
+  return true;
 }

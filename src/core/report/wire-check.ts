@@ -89,7 +89,7 @@ const isInTime = (check: PlanCheck) => check.worstOnsetDistanceMicros <= HEARD_M
 function thinnedCheckOf(timeline: Timeline, options: CheckOptions, asked: Way): ThinnedCheck {
   const { columns, dropped, reductions } = thin(timeline.columns, options.tolerance);
   return {
-    ...planCheckOf(timeline, runPacked(columns, options, asked)),
+    ...planCheckOf(timeline, runPacked(columns, { ...options, fallBack: false }, asked)),
     tolerance: options.tolerance,
     dropped: dropped.length,
     reductions: reductions.map((one) => ({ ...one, channel: one.channel + 1 })),
