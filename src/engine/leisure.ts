@@ -32,9 +32,7 @@ export class Leisure {
       this.outlet.flush();
     }
     if (left < ROOM_MICROS) return;
-    if (this.errands.length > 0 && left >= (now < PATIENCE_MICROS ? ERRAND_MICROS : ROOM_MICROS)) {
-      if (this.errands[0]!()) this.errands.shift();
-    }
+    if (this.errands.length > 0) this.#runErrands(now, left);
     if (now >= (this.#next[REVIVE] as number)) {
       this.#next[REVIVE] = now + REVIVE_MICROS;
       this.run.lookAfterPorts();
@@ -42,6 +40,16 @@ export class Leisure {
     if (now >= (this.#next[WATCH] as number)) {
       this.#next[WATCH] = now + WATCH_MICROS;
       if (this.watch.hangs(now)) this.run.pause();
+    }
+  }
+
+  /** As many portions as the gap holds, but never so many that a command has to wait long. */
+  #runErrands(now: number, gap: number): void {
+    const room = now < PATIENCE_MICROS ? ERRAND_MICROS : ROOM_MICROS;
+    const until = now + Math.min(LONGEST_ERRAND_MICROS, gap - room);
+    while (this.errands.length > 0 && (this.#now[0] as number) <= until) {
+      if (this.errands[0]!()) this.errands.shift();
+      this.clock.read(this.#now);
     }
   }
 }
@@ -54,6 +62,7 @@ const REVIVE_MICROS = 250_000;
 const WATCH_MICROS = 1_000_000;
 /** Time to the next message below which nothing else is begun. */
 const ROOM_MICROS = 3000;
-/** Room wanted for an errand; a song so dense that it leaves none gets them done in smaller gaps after a while. */
-const ERRAND_MICROS = 20_000;
+/** Time to the next message that an errand must leave; a song so dense that it leaves none gets them done in smaller gaps after a while. */
+const ERRAND_MICROS = 10_000;
 const PATIENCE_MICROS = 1_500_000;
+const LONGEST_ERRAND_MICROS = 8000;

@@ -68,9 +68,9 @@ const NEVER_WAITS: Clock = {
   },
 };
 
-const TURNS = 40;
+const TURNS = 10;
 /** Compiled code on a fast machine; a slow one stops by the number of turns. */
 const FAST_MICROS = 1.2;
-const FAST_PORTIONS = 12;
+const FAST_PORTIONS = 60;
 const MOST_TURNS = 10_000;
 const WAITS = 32;
