@@ -15,13 +15,20 @@ import { songBytes, tempo } from '../support/song-bytes.ts';
 import { recordBench } from './bench-record.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 import { printTable } from './print-table.ts';
-import { bundle, type Child, inTerminal, outputOf, WIREPIT, withoutTerminal } from './timing/children.ts';
+import {
+  bundle,
+  type Child,
+  copyOfProgram,
+  inTerminal,
+  outputOf,
+  withoutTerminal,
+} from './timing/children.ts';
 import { denseSong } from './timing/dense-song.ts';
 import { Histogram } from './timing/histogram.ts';
 
-const SLICE_SECONDS = 7.5;
-/** What a slice plays before it counts: a program that has just started is another matter (bench `load`). */
-const SKIP_MS = 1000;
+const SLICE_SECONDS = 10;
+/** What a slice plays before it counts: the programs start, and their code is compiled. */
+const SKIP_MS = 3000;
 const EDGES = [0, 20, 40, 60, 80, 120, 160, 240, 320, 640, 1280, 2560, 5120, 10_240, 20_480];
 
 export async function run(): Promise<void> {
@@ -30,17 +37,18 @@ export async function run(): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), 'wirepit-timing-'));
   const song = join(folder, 'dense.mid');
   writeFileSync(song, denseSong(SLICE_SECONDS + SKIP_MS / 1000));
+  const wirepit = copyOfProgram();
   const plain = bundle('plain-player.tsx');
   const floor = bundle('floor.ts');
   const own = (to: string) => ({ WIREPIT_LATENESS: `${to}:${SKIP_MS}` });
   const kinds: Record<string, (histogram: string) => Child> = {
     floor: (to) => withoutTerminal([floor, song, to, String(SKIP_MS)]),
-    alone: (to) => withoutTerminal([WIREPIT, song, '--headless'], own(to)),
-    screen: (to) => inTerminal([WIREPIT, song], own(to)),
-    'screen, no priority': (to) => inTerminal([WIREPIT, song], { ...own(to), WIREPIT_PRIORITY: 'off' }),
+    alone: (to) => withoutTerminal([wirepit, song, '--headless'], own(to)),
+    screen: (to) => inTerminal([wirepit, song], own(to)),
+    'screen, no priority': (to) => inTerminal([wirepit, song], { ...own(to), WIREPIT_PRIORITY: 'off' }),
     plain: (to) => inTerminal([plain, song, to, String(SKIP_MS)]),
   };
-  const drift = startDrift(folder);
+  const drift = startDrift(wirepit, folder);
   const histograms = Object.fromEntries(Object.keys(kinds).map((kind) => [kind, new Histogram()]));
   let residentMb = 0;
   const slices = Math.max(1, Math.round(seconds / SLICE_SECONDS));
@@ -48,9 +56,12 @@ export async function run(): Promise<void> {
     for (const [kind, start] of Object.entries(kinds)) {
       const to = join(folder, `${kind}-${slice}.json`);
       const child = start(to);
-      const memory = setTimeout(() => {
-        if (kind === 'screen') residentMb = Math.max(residentMb, residentMbOf(child.pid));
-      }, SLICE_SECONDS * 1000);
+      const memory = setTimeout(
+        () => {
+          if (kind === 'screen') residentMb = Math.max(residentMb, residentMbOf(child.pid));
+        },
+        SLICE_SECONDS * 1000 + SKIP_MS / 2,
+      );
       await child.ended;
       clearTimeout(memory);
       histograms[kind]!.addFile(to);
@@ -114,7 +125,7 @@ const BYTE_MICROS = 320;
  * A clock that gains or loses shows at the end of a long run: a note each second beside everything else, and how
  * much later (or earlier) the last one is than the first, by their lines in a file.
  */
-async function startDrift(folder: string): Promise<{ seconds: number; micros: number }> {
+async function startDrift(wirepit: string, folder: string): Promise<{ seconds: number; micros: number }> {
   const seconds = Number(process.env.WIREPIT_BENCH_SECONDS ?? 60) >= 60 ? 300 : 30;
   const song = join(folder, 'slow.mid');
   const beats = Array.from({ length: seconds + 1 }, (_, i): [number, number[]] => [
@@ -123,7 +134,7 @@ async function startDrift(folder: string): Promise<{ seconds: number; micros: nu
   ]);
   writeFileSync(song, songBytes([[[0, tempo(1_000_000)], ...beats]], { division: 1000 }));
   const lines = join(folder, 'slow.txt');
-  await withoutTerminal([WIREPIT, song, '--headless', '--plan', 'file-order', '--port', `file:${lines}`])
+  await withoutTerminal([wirepit, song, '--headless', '--plan', 'file-order', '--port', `file:${lines}`])
     .ended;
   const times = readFileSync(lines, 'latin1')
     .split('\n')
