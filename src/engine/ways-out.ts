@@ -35,6 +35,11 @@ export function installWaysOut(options: WaysOutOptions): () => void {
   const onSignal = (signal: NodeJS.Signals): void => void leave(128 + constants.signals[signal]);
   const onFault = (error: unknown): void => {
     if (leaving) return; // the terminal is gone, say: no reason not to finish the silence
+    const signal = signalMeant(error);
+    if (signal !== undefined) {
+      onSignal(signal);
+      return;
+    }
     quietly(() => {
       options.restore?.();
       options.report?.(error);
@@ -49,6 +54,16 @@ export function installWaysOut(options: WaysOutOptions): () => void {
     process.off('uncaughtException', onFault);
     process.off('unhandledRejection', onFault);
   };
+}
+
+/**
+ * Writing to a pipe nobody reads any more, or to a terminal that is gone, is no fault of ours: Node turns the
+ * signal that would have ended us into an error.
+ */
+function signalMeant(error: unknown): NodeJS.Signals | undefined {
+  const { code, syscall } = (error ?? {}) as NodeJS.ErrnoException;
+  if (syscall !== 'write') return undefined;
+  return code === 'EPIPE' ? 'SIGPIPE' : code === 'EIO' ? 'SIGHUP' : undefined;
 }
 
 /** Neither the terminal nor a report may stand between us and the silence. */

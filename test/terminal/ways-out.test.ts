@@ -139,6 +139,17 @@ describe('the built program without a screen', () => {
   });
 });
 
+test('a reader of its status lines that goes away ends the program as it would any other', async () => {
+  const song = join(folder, 'long.mid');
+  const file = join(folder, 'pipe.txt');
+  const child = spawn(process.execPath, [WIREPIT, song, '--headless', '--port', `file:${file}`], {
+    stdio: ['ignore', 'ignore', 'pipe'],
+  });
+  child.stderr!.once('data', () => child.stderr!.destroy());
+  expect(await ended(child)).toBe(128 + constants.signals.SIGPIPE);
+  expectSilence(file);
+});
+
 test('the judge hears a note that is left sounding', async () => {
   // SIGKILL cannot be caught: what was flushed by then shows the chord, and no silence after it.
   const file = join(folder, 'SIGKILL.txt');
