@@ -2,6 +2,7 @@ import { sharedF64, sharedU8, sharedU16, sharedU32 } from '../timeline/shared-co
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
 import { isNoteOn } from './note-row.ts';
 import { ValueStreams } from './value-streams.ts';
+import { withColumns } from './with-columns.ts';
 
 /** Why a message may be left out. */
 export type ThinReason =
@@ -117,7 +118,6 @@ function without(columns: TimelineColumns, drop: Uint8Array): TimelineColumns {
   }
   if (count === columns.count) return columns;
   const kept = {
-    ...columns,
     count,
     micros: sharedF64(count),
     tick: sharedU32(count),
@@ -141,5 +141,5 @@ function without(columns: TimelineColumns, drop: Uint8Array): TimelineColumns {
     const partner = columns.partner[row]!;
     kept.partner[at] = partner === NO_PARTNER ? NO_PARTNER : newRow[partner]!;
   }
-  return kept;
+  return withColumns(columns, kept);
 }

@@ -1,5 +1,6 @@
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { isNoteOff, isNoteOn } from '../note-row.ts';
+import { withColumns } from '../with-columns.ts';
 import { isGlide, isHoldPedal, isPlainState } from './controller-rules.ts';
 
 /** Places within a moment, in this order. */
@@ -91,5 +92,5 @@ export function reordered(columns: TimelineColumns, order: Uint32Array): Timelin
     data2[i] = columns.data2[row]!;
     payload[i] = columns.payload[row]!;
   }
-  return { ...columns, status, data1, data2, payload };
+  return withColumns(columns, { status, data1, data2, payload });
 }
