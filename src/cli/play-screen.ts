@@ -5,14 +5,15 @@ import type { Player } from '../engine/player.ts';
 import { startWorkerPlayer } from '../engine/worker-player.ts';
 import { Refusal } from '../files/refusal.ts';
 import { runScreen } from '../screen/run-screen.tsx';
+import { showOpening } from '../screen/show-opening.tsx';
 import type { ScreenOutcome } from '../screen/state/screen-state.ts';
 import { loadSong } from './load-song.ts';
 import type { PlayFlags } from './play-options.ts';
 import { playReport } from './play-report.ts';
-import { type PreparedPlay, preparePlay } from './prepare-play.ts';
+import { intendPlay, type PreparedPlay, planPlay, preparePlay } from './prepare-play.ts';
 import { SongChoices } from './song-choices.ts';
 import type { SongSet } from './song-set.ts';
-import { songViewOf } from './song-view-of.ts';
+import { plainSongView, songViewOf } from './song-view-of.ts';
 import { type TakenTerminal, takeTerminal } from './take-terminal.ts';
 
 /** What is playing now; the ways out and the terminal's events need to reach it. */
@@ -34,10 +35,7 @@ interface Turn {
 /** The screen, song after song, until the person leaves or the last song has ended. */
 export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Worker): Promise<void> {
   // What cannot be opened is refused before the terminal is taken.
-  let turn: Turn | undefined = {
-    prepared: preparePlay(loadSong(set.paths[0]!), flags),
-    choosing: !set.playFirst,
-  };
+  const intent = intendPlay(loadSong(set.paths[0]!), flags);
   const show: Show = { player: undefined, resume: false };
   const terminal = takeTerminal(flags, {
     quit: async () => show.player?.close(),
@@ -46,14 +44,16 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
       if (show.resume) show.player?.send({ kind: 'play' });
     },
   });
+  showOpening(terminal.screen, { song: plainSongView(intent), theme: terminal.theme });
   const choices = new SongChoices(set.paths, {
-    traits: turn.prepared.traits,
+    traits: intent.traits,
     allowSysEx: flags.allowSysex ?? false,
     settleMicros: flags.settle * 1000,
   });
   const reports: string[] = [];
   let ready = thread;
   try {
+    let turn: Turn | undefined = { prepared: planPlay(intent), choosing: !set.playFirst };
     while (turn !== undefined) {
       const { prepared } = turn;
       const player = await startWorkerPlayer({ ...prepared.options, autoPlay: !turn.choosing }, ready);

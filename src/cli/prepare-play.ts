@@ -11,38 +11,32 @@ import type { LoadedSong } from './load-song.ts';
 import { outputsOf } from './outputs.ts';
 import { type PlayFlags, setupOf, startOf } from './play-options.ts';
 
-/** A song made ready to play on the ports that were asked for. */
-export interface PreparedPlay {
+/** A song and all that was asked for, before the plan is made. */
+export interface PlayIntent {
   readonly loaded: LoadedSong;
+  readonly flags: PlayFlags;
   readonly outputs: readonly OutputSpec[];
-  /** The wire the plan was made for. */
+  /** The wire the plan is made for. */
   readonly traits: WireTraits;
+  readonly settings: Omit<PlayerOptions, 'plan'>;
+}
+
+/** A song made ready to play on the ports that were asked for. */
+export interface PreparedPlay extends PlayIntent {
   readonly plan: SendPlan;
   readonly options: PlayerOptions;
 }
 
-/** Song + flags → send plan and all that the engine needs. Refuses positions and ports that do not exist. */
-export function preparePlay(loaded: LoadedSong, flags: PlayFlags): PreparedPlay {
+/** Song + flags → what is to be done. Costs little. Refuses positions and ports that do not exist. */
+export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
   const { timeline } = loaded;
   const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map);
   const traits = slowestOf(outputs.map((output) => wireOf(output.port)));
-  const columns = flags.thin === undefined ? timeline.columns : thin(timeline.columns, flags.thin).columns;
-  const plan =
-    flags.plan === 'packed'
-      ? packedPlan(columns, traits, {
-          earlyMicros: (flags.early ?? 0) * 1000,
-          setupFirst: flags.setupFirst ?? false,
-          allowSysEx: flags.allowSysex ?? false,
-          settleMicros: flags.settle * 1000,
-        })
-      : fileOrderPlan(columns);
-  const startMicros = startOf(flags, timeline);
   const countIn = countInOf(loaded, flags.countIn);
-  const options: PlayerOptions = {
-    plan,
+  const settings: PlayIntent['settings'] = {
     durationMicros: timeline.durationMicros,
     outputs,
-    startMicros,
+    startMicros: startOf(flags, timeline),
     setup: setupOf(flags, timeline),
     settleMicros: flags.settle * 1000,
     waitForDevice: flags.wait ?? false,
@@ -54,7 +48,28 @@ export function preparePlay(loaded: LoadedSong, flags: PlayFlags): PreparedPlay 
     ...(flags.record === undefined ? {} : { recordPath: flags.record }),
     ...(countIn === undefined ? {} : { countIn }),
   };
-  return { loaded, outputs, traits, plan, options };
+  return { loaded, flags, outputs, traits, settings };
+}
+
+/** Makes the send plan: the long part, some tenths of a second while the code is cold. */
+export function planPlay(intent: PlayIntent): PreparedPlay {
+  const { loaded, flags, traits, settings } = intent;
+  const written = loaded.timeline.columns;
+  const columns = flags.thin === undefined ? written : thin(written, flags.thin).columns;
+  const plan =
+    flags.plan === 'packed'
+      ? packedPlan(columns, traits, {
+          earlyMicros: (flags.early ?? 0) * 1000,
+          setupFirst: flags.setupFirst ?? false,
+          allowSysEx: flags.allowSysex ?? false,
+          settleMicros: flags.settle * 1000,
+        })
+      : fileOrderPlan(columns);
+  return { ...intent, plan, options: { ...settings, plan } };
+}
+
+export function preparePlay(loaded: LoadedSong, flags: PlayFlags): PreparedPlay {
+  return planPlay(intendPlay(loaded, flags));
 }
 
 /** One plan serves all ports, so it is made for the slowest of them, counting as carefully as any wants. */
