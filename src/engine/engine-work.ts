@@ -12,7 +12,7 @@ export interface EngineWork {
 
 /** What it says in return: once at the start and once at the end. */
 export type EngineReport =
-  | { readonly kind: 'ready'; readonly originNanos: number }
+  | { readonly kind: 'ready'; readonly originNanos: number; readonly thread: number | undefined }
   | { readonly kind: 'refused'; readonly what: string; readonly where: string; readonly nextStep: string }
   | { readonly kind: 'over'; readonly how: 'ended' | 'quit' }
   | { readonly kind: 'fault'; readonly error: Error };

@@ -18,7 +18,7 @@ import { Rehearsal } from './rehearsal.ts';
 import { Phase, RunCell } from './run-cell.ts';
 import { RunClock } from './run-clock.ts';
 import { SendingLoop } from './sending-loop.ts';
-import { askForRealTime, favourThisThread } from './thread-priority.ts';
+import { favourThisThread } from './thread-priority.ts';
 import { WarmUp } from './warm-up.ts';
 import { WireOutlet } from './wire-outlet.ts';
 
@@ -42,13 +42,13 @@ async function play(work: EngineWork): Promise<EngineReport> {
   });
   const run = new EngineRun(options, outlet, observed, ring, clock);
   const leisure = new Leisure(run, outlet, new HangWatch(cell), clock, [
-    realTime,
     () => warmUp.done || warmUp.portion(),
   ]);
   const loop = new SendingLoop(run, leisure, new PreciseWait(ring, clock, rehearsal), ring);
   rehearsal.before(run);
+  const thread = favourThisThread();
   clock.restart();
-  report({ kind: 'ready', originNanos: clock.originNanos });
+  report({ kind: 'ready', originNanos: clock.originNanos, thread });
   cell.phase = Phase.running;
   try {
     run.begin(options);
@@ -68,20 +68,11 @@ function report(said: EngineReport): void {
 }
 
 function start(work: EngineWork): void {
-  favourThisThread();
   play(work).then(report, (error: unknown) => {
     if (error instanceof Refusal) {
       report({ kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep });
     } else report({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
   });
-}
-
-let asked = false;
-
-function realTime(): boolean {
-  if (!asked) askForRealTime();
-  asked = true;
-  return true;
 }
 
 /** Warms up until it is done or there is work; then a little more, and the rest between messages. */
@@ -99,7 +90,5 @@ function warmUpUntilWork(): EngineWork | undefined {
 const QUICK_MS = 40;
 
 const work = warmUpUntilWork();
-if (work === undefined) {
-  realTime();
-  parentPort!.once('message', start);
-} else start(work);
+if (work === undefined) parentPort!.once('message', start);
+else start(work);

@@ -10,31 +10,35 @@ import { setPriority } from 'node:os';
  *   thread may always lower its own (proc(5), timerslack_ns).
  * - A better nice value. `setPriority` acts on the calling thread on Linux (a thread is a process to
  *   setpriority(2)).
+ *
+ * @returns the system's number of this thread, for `askForRealTime`; undefined where nothing is to be asked for
  */
-export function favourThisThread(): void {
+export function favourThisThread(): number | undefined {
   const thread = ownThreadId();
-  if (process.env.WIREPIT_PRIORITY === 'off' || thread === undefined) return;
+  if (process.env.WIREPIT_PRIORITY === 'off' || thread === undefined) return undefined;
   quietly(() => writeFileSync(`/proc/${thread}/timerslack_ns`, '1'));
   quietly(() => setPriority(NICE));
+  return thread;
 }
 
 /**
- * Asks for real-time scheduling (round robin): then no ordinary work delays a wake-up. Node has no call for it,
- * so the system's own tool `chrt` (util-linux) is asked; its answer is not waited for. Takes some milliseconds.
+ * Asks for real-time scheduling (round robin) for a thread of this process: then no ordinary work delays its
+ * wake-ups. Node has no call for it, so the system's own tool `chrt` (util-linux) is asked, from the main thread,
+ * which has time to see it end. Whether it was granted makes no difference to anything else.
  */
-export function askForRealTime(): void {
-  const thread = ownThreadId();
-  if (process.env.WIREPIT_PRIORITY === 'off' || thread === undefined) return;
+export function askForRealTime(thread: number): void {
   quietly(() => {
-    const chrt = spawn('chrt', ['--rr', '--pid', String(REAL_TIME_RANK), thread], { stdio: 'ignore' });
+    const chrt = spawn('chrt', ['--rr', '--pid', String(REAL_TIME_RANK), String(thread)], {
+      stdio: 'ignore',
+    });
     chrt.on('error', () => undefined); // not installed
     chrt.unref();
   });
 }
 
-function ownThreadId(): string | undefined {
+function ownThreadId(): number | undefined {
   try {
-    return readlinkSync('/proc/thread-self').split('/').at(-1);
+    return Number(readlinkSync('/proc/thread-self').split('/').at(-1));
   } catch {
     return undefined; // not Linux
   }

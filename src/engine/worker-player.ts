@@ -12,6 +12,7 @@ import type { Player, PlayerEnd } from './player.ts';
 import type { PlayerOptions } from './player-options.ts';
 import { Phase, RunCell } from './run-cell.ts';
 import { RunClock } from './run-clock.ts';
+import { askForRealTime } from './thread-priority.ts';
 
 /**
  * Plays on the real clock, in a thread of its own. Resolves once the ports are open.
@@ -95,8 +96,10 @@ function listenTo(worker: Worker, cell: RunCell): { started: Promise<number>; en
       settle({ kind: 'fault', error });
     };
     worker.on('message', (report: EngineReport) => {
-      if (report.kind === 'ready') resolve(report.originNanos);
-      else if (report.kind === 'refused') {
+      if (report.kind === 'ready') {
+        resolve(report.originNanos);
+        if (report.thread !== undefined) askForRealTime(report.thread);
+      } else if (report.kind === 'refused') {
         cell.phase = Phase.over;
         reject(new Refusal(report.what, report.where, report.nextStep));
       } else if (report.kind === 'over') settle({ kind: report.how });
