@@ -1,10 +1,18 @@
 import { type ChildProcess, spawn as spawnProcess } from 'node:child_process';
+import { cpSync, rmSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { spawn } from '@lydell/node-pty';
 import { buildSync } from 'esbuild';
 
 const ROOT = fileURLToPath(new URL('../../..', import.meta.url));
-export const WIREPIT = `${ROOT}dist/wirepit.js`;
+
+/** A copy of the built program, so that a build meanwhile does not pull it from under a long run. */
+export function copyOfProgram(): string {
+  const copy = `${ROOT}node_modules/.cache/wirepit/bench-dist`;
+  rmSync(copy, { recursive: true, force: true });
+  cpSync(`${ROOT}dist`, copy, { recursive: true });
+  return `${copy}/wirepit.js`;
+}
 
 /** Bundles a program of this folder as the built program is bundled; hands back its path. */
 export function bundle(name: string, from = 'test/bench/timing'): string {
