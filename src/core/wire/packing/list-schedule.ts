@@ -1,7 +1,9 @@
+// Length: one decision loop; every step reads and moves the same clock, queues and running status.
 import { sharedF64, sharedU32 } from '../../timeline/shared-columns.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { RunningStatus } from '../running-status.ts';
 import { microsPerByte, type WireTraits } from '../wire-traits.ts';
+import { CHANNELS, channelQueuesOf, FENCE, LOOSE, NEEDED, ONSET, QUEUES } from './channel-queues.ts';
 import { ChordOrder } from './chord-order.ts';
 import { type LatestStarts, STATE_PATIENCE_MICROS } from './latest-starts.ts';
 import type { MessageCosts } from './message-costs.ts';
@@ -9,13 +11,6 @@ import type { OnsetMoments } from './onset-moments.ts';
 import type { PackOptions } from './pack-options.ts';
 import { NO_ROW, RowKind, type RowRules } from './row-rules.ts';
 
-const CHANNELS = 16;
-/** Four queues a channel; the barriers' queue is the last of all. */
-const NEEDED = 0;
-const LOOSE = 1;
-const FENCE = 2;
-const ONSET = 3;
-const QUEUES = 4;
 /** Rows that may be chosen from: two of each channel, and the barrier. */
 const CHOICES = 2 * CHANNELS + 1;
 const ALL_CHANNELS = 0xffff;
@@ -24,9 +19,8 @@ const ALL_CHANNELS = 0xffff;
  * Walks through the song once and decides what the wire does next: the notes of a moment when it has come;
  * before that whatever may go, does fit, and is needed soonest; otherwise it rests.
  *
- * Each channel has its rows in four queues, in playing order: releases and repeats that a moment soon needs, the
- * other releases and repeats, fences, onsets. A fence goes when all heads of its channel lie behind it; anything else when it lies
- * before the fence. So the rules of order hold whatever is chosen.
+ * A fence goes when all heads of its channel's queues lie behind it; anything else when it lies before the fence.
+ * So the rules of order hold whatever is chosen.
  */
 export class ListSchedule {
   readonly event: Uint32Array;
@@ -41,8 +35,8 @@ export class ListSchedule {
 
   readonly #queueOf: Uint8Array;
   readonly #next: Uint32Array;
-  readonly #head = new Uint32Array(CHANNELS * QUEUES).fill(NO_ROW);
-  #barrier = NO_ROW;
+  readonly #head: Uint32Array;
+  #barrier: number;
   readonly #sent: Uint8Array;
   #count = 0;
   #moment = 0;
@@ -76,73 +70,41 @@ export class ListSchedule {
     this.event = sharedU32(columns.count);
     this.releaseMicros = sharedF64(columns.count);
     this.#sent = new Uint8Array(columns.count);
-    this.#queueOf = new Uint8Array(columns.count);
-    this.#next = new Uint32Array(columns.count).fill(NO_ROW);
-    this.#fillQueues();
+    const queues = channelQueuesOf(columns, rules, starts, (row) => this.#patienceOf(row));
+    this.#queueOf = queues.queueOf;
+    this.#next = queues.next;
+    this.#head = queues.head;
+    this.#barrier = queues.barrier;
     this.#renewChanged();
     this.#places = this.#usedPlaces();
     this.#run();
   }
 
-  #fillQueues(): void {
-    const { count, status } = this.#columns;
-    const { kind } = this.#rules;
-    const { handOver } = this.#starts;
-    const tail = new Uint32Array(CHANNELS * QUEUES).fill(NO_ROW);
-    const fenced = new Float64Array(CHANNELS).fill(Number.NEGATIVE_INFINITY);
-    const touched = new Float64Array(CHANNELS).fill(Number.NEGATIVE_INFINITY);
-    let lastBarrier = NO_ROW;
-    for (let row = 0; row < count; row++) {
-      if (kind[row] === RowKind.barrier) {
-        for (let channel = 0; channel < CHANNELS; channel++) {
-          handOver[row] = Math.max(handOver[row]!, touched[channel]!);
-        }
-        fenced.fill(handOver[row]!);
-        touched.fill(handOver[row]!);
-        if (lastBarrier === NO_ROW) this.#barrier = row;
-        else this.#next[lastBarrier] = row;
-        lastBarrier = row;
-        continue;
-      }
-      const channel = status[row]! & 0x0f;
-      let queue = ONSET;
-      if (kind[row] === RowKind.fence) {
-        queue = FENCE;
-        handOver[row] = fenced[channel] = Math.max(handOver[row]!, touched[channel]!);
-      } else if (kind[row] !== RowKind.onset) {
-        queue = this.#starts.deadline[row]! < this.#patienceOf(row) ? NEEDED : LOOSE;
-        handOver[row] = Math.max(handOver[row]!, fenced[channel]!);
-      }
-      touched[channel] = Math.max(touched[channel]!, handOver[row]!);
-      queue += channel * QUEUES;
-      this.#queueOf[row] = queue;
-      if (tail[queue] === NO_ROW) this.#head[queue] = row;
-      else this.#next[tail[queue]!] = row;
-      tail[queue] = row;
-    }
-  }
-
   /** The song's channels have two places each; SysEx has one. */
   #usedPlaces(): Uint8Array {
-    const used: number[] = [];
-    for (let channel = 0; channel < CHANNELS; channel++) {
-      if (this.#first[channel] !== NO_ROW) used.push(channel * 2, channel * 2 + 1);
-    }
+    const used = Array.from(this.#first).flatMap((row, channel) =>
+      row === NO_ROW ? [] : [channel * 2, channel * 2 + 1],
+    );
     if (this.#barrier !== NO_ROW) used.push(CHOICES - 1);
     return Uint8Array.from(used);
   }
 
   #run(): void {
     const { count } = this.#columns;
-    const { target, count: moments } = this.#moments;
     while (this.#count < count) {
-      const due = this.#moment < moments ? target[this.#moment]! : Number.POSITIVE_INFINITY;
+      const due = this.#due();
       const free = this.#clock[0]!;
       const row = this.#pick(Math.min(free, due), due);
       if (row !== NO_ROW) this.#send(row);
       else if (free >= due) this.#sendMoment();
       else this.#clock[0] = Math.min(due, this.#nextHandOver[0]!);
     }
+  }
+
+  /** When the notes come that are next. */
+  #due(): number {
+    const { target, count } = this.#moments;
+    return this.#moment < count ? target[this.#moment]! : Number.POSITIVE_INFINITY;
   }
 
   /** When the first choice comes that only has to wait for its time. */
@@ -235,10 +197,8 @@ export class ListSchedule {
 
   /** The barrier goes when nothing of any channel lies before it. */
   #renewBarrier(): void {
-    let isFirst = this.#barrier !== NO_ROW;
-    for (let channel = 0; channel < CHANNELS && isFirst; channel++) {
-      isFirst = this.#first[channel]! > this.#barrier;
-    }
+    const barrier = this.#barrier;
+    const isFirst = barrier !== NO_ROW && this.#first.every((row) => row > barrier);
     this.#choose(CHOICES - 1, isFirst ? this.#barrier : NO_ROW);
   }
 
@@ -321,8 +281,7 @@ export class ListSchedule {
   }
 
   #send(row: number): void {
-    const due =
-      this.#moment < this.#moments.count ? this.#moments.target[this.#moment]! : Number.POSITIVE_INFINITY;
+    const due = this.#due();
     const status = this.#columns.status[row]!;
     let time = this.#costs.at(row);
     if (time > 0) {
