@@ -78,6 +78,7 @@ export class EngineRun {
   pause(): void {
     this.clock.read(this.#times);
     this.#scheduler.apply(Op.pause, 0, 0, 0);
+    this.wake[0] = this.#times[Time.now] as number; // what follows is planned by the next step
   }
 
   /** Asks ports that are gone whether they are back; one that is may have forgotten everything. */
@@ -93,6 +94,7 @@ export class EngineRun {
       this.#pausedByLoss = false;
       if (this.#numbers[Slot.transport] === Transport.paused) this.#scheduler.apply(Op.play, 0, 0, 0);
     }
+    this.wake[0] = this.#times[Time.now] as number;
   }
 
   #obey(): void {
