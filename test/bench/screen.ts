@@ -10,7 +10,7 @@ import { WirePipe } from '../support/wire-pipe.ts';
 import { recordBench } from './bench-record.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 import { printTable } from './print-table.ts';
-import { bareNode, firstFrame } from './screen/first-frame.ts';
+import { bareNode, firstByte, firstFrame } from './screen/first-frame.ts';
 import { screenAnswers, wireAnswers } from './screen/key-answers.ts';
 import {
   bundlePrograms,
@@ -132,15 +132,17 @@ function bench(way: string, song: string): readonly string[] {
 async function measureStarts(song: string): Promise<Measured> {
   const ours: number[] = [];
   const bare: number[] = [];
+  const bytes: number[] = [];
   for (let start = 0; start < STARTS; start++) {
     ours.push(await firstFrame(song));
     bare.push(await bareNode());
+    bytes.push(await firstByte(song, resultPath('start-wire')));
   }
   process.stdout.write(
-    `first frame after ${median(ours).toFixed(0)} ms (${STARTS} starts, median); bare node ${median(bare).toFixed(0)} ms\n`,
+    `first frame after ${median(ours).toFixed(0)} ms, first byte on the wire after ${median(bytes).toFixed(0)} ms (${STARTS} starts, medians); bare node ${median(bare).toFixed(0)} ms\n`,
   );
   return {
-    figures: { ours, bare },
+    figures: { ours, bare, bytes },
     goals: [{ name: 'screen-first-frame', value: median(ours), atMost: 400, unit: 'ms' }],
   };
 }
