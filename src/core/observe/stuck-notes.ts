@@ -115,6 +115,13 @@ function songEnd(observed: ObservedState, notes: SongNotes | undefined, place: n
   return end;
 }
 
+/** The cause in words, with the channel that was released instead where there is one. */
+export function stuckCauseText(note: Pick<StuckNote, 'cause' | 'releasedChannel'>): string {
+  if (note.cause === 'other-channel')
+    return `the song releases it on channel ${note.releasedChannel + 1} instead`;
+  return STUCK_CAUSES[note.cause];
+}
+
 /** True for a key whose release came while the damper was down, and which so still sounds. */
 export function isPedalHeld(observed: ObservedState, place: number): boolean {
   return observed.strikes[place] === 0 && observed.pedalHeld[place]! > 0;

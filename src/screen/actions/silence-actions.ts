@@ -1,5 +1,5 @@
 import { keyName } from '../../core/midi/key-names.ts';
-import type { StuckNote } from '../../core/observe/stuck-notes.ts';
+import { type StuckNote, stuckCauseText } from '../../core/observe/stuck-notes.ts';
 import type { Action, ActionScene } from './action.ts';
 
 export const SILENCE_ACTIONS = {
@@ -18,7 +18,7 @@ export const SILENCE_ACTIONS = {
     if (!note) return { say: 'no note is stuck' };
     return {
       commands: [{ kind: 'silence-note', channel: note.channel, key: note.key }],
-      say: `silenced ${keyName(note.key)} on channel ${note.channel + 1} (${note.cause})`,
+      say: `silenced ${keyName(note.key)} on channel ${note.channel + 1}: ${stuckCauseText(note)}`,
       log: true,
       state: { stuckPlace: undefined },
     };

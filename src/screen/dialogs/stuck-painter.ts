@@ -1,5 +1,5 @@
 import { keyName } from '../../core/midi/key-names.ts';
-import { STUCK_CAUSES, type StuckNote } from '../../core/observe/stuck-notes.ts';
+import { type StuckNote, stuckCauseText } from '../../core/observe/stuck-notes.ts';
 import { chosenStuckNote } from '../actions/silence-actions.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
@@ -47,8 +47,8 @@ export function paintStuckList(grid: CellGrid, area: Area, scene: Scene): void {
     put(area.x + 12, y, ageText(line.ageMicros), style);
     if (roomy) {
       put(area.x + 23, y, barBeatText(scene.song.timeline, line.beganSongMicros), style);
-      put(area.x + 33, y, causeText(line), style);
-    } else put(area.x + 20, y, causeText(line), style);
+      put(area.x + 33, y, stuckCauseText(line), style);
+    } else put(area.x + 20, y, stuckCauseText(line), style);
   }
 }
 
@@ -56,10 +56,4 @@ function listLines(stuck: readonly StuckNote[]): (StuckNote | string)[] {
   const held = stuck.filter((note) => note.cause === 'held-by-pedal');
   const hanging = stuck.filter((note) => note.cause !== 'held-by-pedal');
   return held.length === 0 ? hanging : [...hanging, 'held by the pedal alone', ...held];
-}
-
-export function causeText(note: StuckNote): string {
-  if (note.cause === 'other-channel')
-    return `the song releases it on channel ${note.releasedChannel + 1} instead`;
-  return STUCK_CAUSES[note.cause];
 }

@@ -1,4 +1,7 @@
-/** The signs the screen is drawn with, each one cell wide: a set for fonts with block characters, one without. */
+/**
+ * The signs the screen is drawn with: a set for fonts with block characters, one without. Each is one cell wide,
+ * but for the names of the arrow keys.
+ */
 export interface GlyphSet {
   readonly cursor: string;
   readonly heldBack: string;
@@ -76,10 +79,11 @@ const ASCII: GlyphSet = {
   quarter: 'q',
   dot: '.',
   ellipsis: '~',
-  left: '<',
-  right: '>',
-  up: '^',
-  down: 'v',
+  // Words, as < > v are keys of their own.
+  left: 'left',
+  right: 'right',
+  up: 'up',
+  down: 'down',
   states: { stopped: '#', playing: '>', paused: '=', ended: '$' },
   heights: [' ', '.', ':', '-', '=', '+', '*', '#', '@'],
   fills: [' ', '-', '='],

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { foldMessage } from '../../../src/core/observe/fold-message.ts';
 import { firstRow } from '../../../src/screen/dialogs/first-row.ts';
-import { helpLines } from '../../../src/screen/dialogs/help-lines.ts';
+import { helpLines, shownKey } from '../../../src/screen/dialogs/help-lines.ts';
 import { paintKeyboard } from '../../../src/screen/dialogs/keyboard-painter.ts';
 import { paintLaneDetail } from '../../../src/screen/dialogs/lane-detail-painter.ts';
 import { recentOn } from '../../../src/screen/dialogs/recent-messages.ts';
@@ -158,6 +158,11 @@ test('the help has a line for every row of the key table and every sign', () => 
   expect(lines.map((line) => line.text).sort()).toEqual(
     [...KEY_TABLE.map((row) => row.help), ...meanings].sort(),
   );
+});
+
+test.each([true, false])('no two keys go by one name in the help (ascii: %s)', (ascii) => {
+  const keys = new Set(KEY_TABLE.map((row) => row.keys[0]!));
+  expect(new Set([...keys].map((key) => shownKey(key, glyphsFor(ascii)))).size).toBe(keys.size);
 });
 
 test('an unused lane opens without complaint', () => {

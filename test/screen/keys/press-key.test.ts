@@ -179,7 +179,7 @@ describe('finer points', () => {
   test('silencing is written to the log with bar and beat', () => {
     const { state } = press(['x', 'z']);
     expect(state.log.map((line) => `${line.where} ${line.text}`)).toEqual([
-      '5:3 silenced E5 on channel 12 (never-released)',
+      '5:3 silenced E5 on channel 12: the song never releases it',
       '5:3 silenced everything',
     ]);
   });

@@ -32,7 +32,19 @@ describe('styles', () => {
 describe('signs', () => {
   for (const ascii of [true, false]) {
     test(`${ascii ? 'ascii' : 'block'} signs take one cell each`, () => {
-      const { heights, fills, notes, states, braille: _, ...single } = glyphsFor(ascii);
+      const {
+        heights,
+        fills,
+        notes,
+        states,
+        braille: _,
+        left,
+        right,
+        up,
+        down,
+        ...single
+      } = glyphsFor(ascii);
+      if (ascii) expect([left, right, up, down].join(' ')).toMatch(/^[ -~]+$/);
       for (const sign of [
         ...heights,
         ...fills,
