@@ -6,6 +6,7 @@ import { installWaysOut } from '../engine/ways-out.ts';
 import { startWorkerPlayer } from '../engine/worker-player.ts';
 import { describeChanges } from '../screen/plain/describe-changes.ts';
 import { statusLine } from '../screen/plain/status-line.ts';
+import { openingWords } from './opening-words.ts';
 import type { PlayFlags } from './play-options.ts';
 import { playReport } from './play-report.ts';
 import type { PreparedPlay } from './prepare-play.ts';
@@ -22,19 +23,35 @@ export async function playHeadless(
   thread?: Worker,
 ): Promise<'ended' | 'quit'> {
   const virtual = flags.clock === 'virtual';
-  const player = await (virtual
-    ? runVirtualPlayer(prepared.options)
-    : startWorkerPlayer(prepared.options, thread));
+  for (const words of openingWords(prepared)) process.stderr.write(`${words}\n`);
+  // Before anything sounds: the thread plays from the moment it is ready. Until we hold the player, the exit
+  // handler of `startWorkerPlayer` sees to the silence.
+  let player: Player | undefined;
   const removeWaysOut = installWaysOut({
-    quit: () => player.close(),
+    quit: async () => player?.close(),
     exit: (code) => process.exit(code),
     report: (error) => process.stderr.write(`${troubleOf(error, false).line}\n`),
   });
+  try {
+    player = await (virtual
+      ? runVirtualPlayer(prepared.options)
+      : startWorkerPlayer(prepared.options, thread));
+    return await untilEnded(player, prepared, flags, virtual);
+  } finally {
+    removeWaysOut();
+  }
+}
+
+async function untilEnded(
+  player: Player,
+  prepared: PreparedPlay,
+  flags: PlayFlags,
+  virtual: boolean,
+): Promise<'ended' | 'quit'> {
   const stopTelling = virtual ? () => {} : tellProgress(player, prepared, flags);
   const end: PlayerEnd = await player.ended;
   stopTelling();
   await player.close();
-  removeWaysOut();
   if (end.kind === 'fault') throw end.error;
   if (flags.json) {
     const { path, song, timeline } = prepared.loaded;

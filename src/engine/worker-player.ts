@@ -48,8 +48,9 @@ export async function startWorkerPlayer(
   const pulse = setInterval(() => cell.beat(), PULSE_MS).unref();
   /** However the process ends, the notes end first: here the event loop no longer turns, so this blocks. */
   const atExit = (): void => {
-    if (cell.phase !== Phase.running) return;
+    if (cell.phase === Phase.over) return;
     ring.push(Op.quit, 0, 0, 0);
+    if (cell.phase === Phase.starting) return; // it finds the quit before it has sent anything
     cell.waitUntilOver(EXIT_LIMIT_MS);
     void kept.close(); // the record is closed before its first wait
   };
