@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { renderReport } from '../core/report/render-report.ts';
 import { type CheckLine, renderTable } from '../core/report/render-table.ts';
+import { Refusal } from '../files/refusal.ts';
 import { cleanText } from '../screen/text-cleaning.ts';
 import type { FileCheck } from './check-file.ts';
 import { checkMany } from './check-many.ts';
@@ -27,11 +28,16 @@ async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<
   const progress = startProgress(paths.length, process.stderr, ascii);
   const checks = await checkMany(paths, checkOptionsOf(flags), flags.jobs, progress.step);
   progress.end();
+  process.exitCode = exitCodeOf(checks);
+  const [only] = checks;
+  if (!flags.json && checks.length === 1 && only!.verdict === 'unreadable') {
+    const { what, where, nextStep } = only!.error;
+    throw new Refusal(what, where, nextStep);
+  }
   const text = flags.json
     ? checks.map((check) => `${JSON.stringify(check)}\n`).join('')
     : `${linesOf(checks, ascii).join('\n')}\n`;
   process.stdout.write(text);
-  process.exitCode = exitCodeOf(checks);
 }
 
 function linesOf(checks: readonly FileCheck[], ascii: boolean): string[] {
@@ -51,7 +57,7 @@ function linesOf(checks: readonly FileCheck[], ascii: boolean): string[] {
 
 function summaryOf(checks: readonly FileCheck[]): string {
   const count = (verdict: FileCheck['verdict']) => checks.filter((check) => check.verdict === verdict).length;
-  return `${checks.length} songs: ${count('fits')} fit, ${count('fits-with-changes')} with changes, ${count('does-not-fit')} do not fit, ${count('unreadable')} unreadable`;
+  return `${checks.length} ${checks.length === 1 ? 'song' : 'songs'}: ${count('fits')} fit, ${count('fits-with-changes')} with changes, ${count('does-not-fit')} do not fit, ${count('unreadable')} unreadable`;
 }
 
 /** 0 all is well, 1 something is to be mended, 2 a song cannot be read. */

@@ -20,8 +20,13 @@ export function loadSong(path: string): LoadedSong {
     return { path, song, timeline: buildTimeline(song) };
   } catch (error) {
     if (error instanceof UnreadableSong) {
-      throw new Refusal(error.reason, `${path}, byte ${error.offset}`, error.nextStep);
+      throw new Refusal(clauseOf(error.reason), `${path}, byte ${error.offset}`, clauseOf(error.nextStep));
     }
     throw error;
   }
+}
+
+/** A sentence as a part of a line: without its capital and its full stop. */
+function clauseOf(sentence: string): string {
+  return sentence.charAt(0).toLowerCase() + sentence.slice(1).replace(/\.$/, '');
 }

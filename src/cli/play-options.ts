@@ -64,10 +64,10 @@ export function addPlayOptions(command: CommandLine): CommandLine {
     .option('--from <position>', 'start at a bar:beat (17:3), a time (1m30s) or a marker')
     .option('--loop <from-to>', 'repeat between two positions, as in 9-17 or 9:1-16:4')
     .option('--tempo <percent>', 'tempo scale, 25–400', between(25, 400), 100)
-    .option('--transpose <semitones>', 'all channels but 10, -24 to 24', between(-24, 24), 0)
+    .option('--transpose <semitones>', 'all channels but 10, -24 to 24', wholeBetween(-24, 24), 0)
     .option('--mute <channels>', 'as in 1-4,10', channels)
     .option('--solo <channels>', 'as in 1-4,10', channels)
-    .option('--count-in <bars>', 'bars of clicks before the song', between(0, 4), 0)
+    .option('--count-in <bars>', 'bars of clicks before the song', wholeBetween(0, 4), 0)
     .option('--restrike', 'strike held notes again after a seek')
     .option('--allow-sysex', "let SysEx through that can overwrite a device's memory")
     .option('--settle <ms>', 'rest after a reset message', between(0, 5000), 100)
@@ -98,7 +98,7 @@ export function setupOf(flags: PlayFlags, timeline: Timeline): Command[] {
   for (const channel of flags.solo ?? []) setup.push({ kind: 'solo', channel, on: true });
   if (flags.tempo !== 100) setup.push({ kind: 'tempo-scale', scale: flags.tempo / 100 });
   if (flags.transpose !== 0) setup.push({ kind: 'transpose', semitones: flags.transpose });
-  if (flags.loop !== undefined) setup.push(loopOf(flags.loop, timeline));
+  if (flags.loop !== undefined) setup.push(loopOf(flags.loop, flags.clock, timeline));
   return setup;
 }
 
@@ -116,7 +116,14 @@ export function startOf(flags: PlayFlags, timeline: Timeline): number {
   return micros;
 }
 
-function loopOf(text: string, timeline: Timeline): Command {
+function loopOf(text: string, clock: PlayFlags['clock'], timeline: Timeline): Command {
+  if (clock === 'virtual') {
+    throw new Refusal(
+      'a loop has no end, which the virtual clock runs to',
+      '--loop',
+      'leave one of them out',
+    );
+  }
   const [from, to] = text.split('-').map((part) => songPositionOf(part.trim(), timeline));
   if (from === undefined || to === undefined || to <= from) {
     throw new Refusal(
@@ -136,6 +143,15 @@ function channels(text: string): number[] {
   const list = channelsOf(text);
   if (!list) throw new InvalidArgumentError('Write channels 1 to 16, as in 1-4,10.');
   return list;
+}
+
+function wholeBetween(low: number, high: number): (text: string) => number {
+  const inRange = between(low, high);
+  return (text) => {
+    const value = inRange(text);
+    if (!Number.isInteger(value)) throw new InvalidArgumentError('Write a whole number.');
+    return value;
+  };
 }
 
 function between(low: number, high: number): (text: string) => number {

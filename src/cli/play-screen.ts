@@ -8,6 +8,7 @@ import { runScreen } from '../screen/run-screen.tsx';
 import { showOpening } from '../screen/show-opening.tsx';
 import type { ScreenOutcome } from '../screen/state/screen-state.ts';
 import { loadSong } from './load-song.ts';
+import { openingWords } from './opening-words.ts';
 import type { PlayFlags } from './play-options.ts';
 import { playReport } from './play-report.ts';
 import { intendPlay, type PreparedPlay, planPlay, preparePlay } from './prepare-play.ts';
@@ -74,7 +75,7 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
 async function showSong(
   player: Player,
   { screen, theme }: TakenTerminal,
-  { prepared, choosing, notice }: Turn,
+  { prepared, choosing, notice = openingWords(prepared).join('; ') }: Turn,
   choices: SongChoices,
   flags: PlayFlags,
 ): Promise<ScreenOutcome> {
@@ -86,7 +87,7 @@ async function showSong(
     songs: () => choices.list(),
     startWithList: choosing,
     stuckAfterMicros: flags.stuckAfter * 1e6,
-    ...(notice === undefined ? {} : { notice }),
+    ...(notice === '' ? {} : { notice }),
   });
   await player.close();
   const end = await player.ended;

@@ -1,5 +1,6 @@
 import { Command } from 'commander';
 import { version } from '../../package.json';
+import { cleanText } from '../screen/text-cleaning.ts';
 import { registerCheck } from './check.ts';
 import { registerListen } from './listen.ts';
 import { registerPlay } from './play.ts';
@@ -13,11 +14,20 @@ export function wirepitProgram(): Command {
     )
     .version(version)
     .exitOverride()
-    .showHelpAfterError('(wirepit --help tells what there is)')
+    .configureOutput({ outputError: (text, write) => write(usageLine(text)) })
     .enablePositionalOptions();
   registerPlay(program);
   registerCheck(program);
   registerListen(program);
   registerPorts(program);
   return program;
+}
+
+/** The parser's complaint, which may have two lines, as one line in the form of every refusal. */
+function usageLine(text: string): string {
+  const said = text
+    .trim()
+    .replace(/^error: /, '')
+    .replace(/\.?\s*\n\s*/g, ' ');
+  return `wirepit: ${cleanText(said)}${said.endsWith('.') ? '' : ';'} wirepit --help tells what there is\n`;
 }

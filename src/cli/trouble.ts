@@ -1,9 +1,13 @@
 import { CommanderError } from 'commander';
 import { UnreadableSong } from '../core/smf/unreadable-song.ts';
 import { Refusal } from '../files/refusal.ts';
+import { cleanText } from '../screen/text-cleaning.ts';
 
 /** Exit codes of the program; 70 is EX_SOFTWARE of sysexits.h. */
 export const EXIT = { done: 0, problems: 1, refused: 2, fault: 70 } as const;
+
+/** More than any path with a sentence about it (PATH_MAX of Linux is 4,096). */
+const LONGEST_LINE = 5000;
 
 export interface Trouble {
   /** What to print on standard error, without a line end; '' where it has been said already. */
@@ -18,7 +22,9 @@ export interface Trouble {
 export function troubleOf(error: unknown, withTrace: boolean): Trouble {
   if (error instanceof CommanderError)
     return { line: '', exitCode: error.exitCode === 0 ? EXIT.done : EXIT.refused };
-  if (error instanceof Refusal) return { line: `wirepit: ${error.message}`, exitCode: EXIT.refused };
+  if (error instanceof Refusal) {
+    return { line: `wirepit: ${cleanText(error.message, LONGEST_LINE)}`, exitCode: EXIT.refused };
+  }
   if (error instanceof UnreadableSong) {
     return { line: `wirepit: at byte ${error.offset}: ${error.message}`, exitCode: EXIT.refused };
   }

@@ -92,20 +92,45 @@ describe('bad input is one line on standard error and exit code 2', () => {
     ['a missing file', ['no-such-song.mid', '--headless']],
     ['a folder without songs', ['src', '--headless']],
     ['no song and no screen', ['--headless']],
-    ['a position that is none', ['songs', '--headless', '--from', 'nowhere at all']],
-    ['a port that is none', ['songs', '--headless', '--port', 'carrier-pigeon:1']],
-    ['a hardware port where there is no sound system', ['songs', '--headless', '--port', 'hw:no such thing']],
-    ['a channel that is none', ['songs', '--headless', '--mute', '17']],
-    ['a flag that is none', ['songs', '--louder']],
+    ['a position that is none', ['songs/tide-study.mid', '--headless', '--from', 'nowhere at all']],
+    ['a port that is none', ['songs/tide-study.mid', '--headless', '--port', 'carrier-pigeon:1']],
+    [
+      'a hardware port where there is no sound system',
+      ['songs/tide-study.mid', '--headless', '--port', 'hw:no such thing'],
+    ],
+    ['a channel that is none', ['songs/tide-study.mid', '--headless', '--mute', '17']],
+    ['a flag that is none', ['songs/tide-study.mid', '--louder']],
+    ['a flag that is nearly one', ['songs/tide-study.mid', '--jsn']],
+    ['a flag without its value', ['songs/tide-study.mid', '--tempo']],
+    ['a tempo out of range', ['songs/tide-study.mid', '--tempo', '401']],
+    ['half a semitone', ['songs/tide-study.mid', '--transpose', '1.5']],
+    ['half a bar', ['songs/tide-study.mid', '--count-in', '0.5']],
+    ['a loop that ends before it begins', ['songs/tide-study.mid', '--headless', '--loop', '17-9']],
+    [
+      'a loop on the clock that runs to the end',
+      ['songs/tide-study.mid', '--headless', '--clock', 'virtual', '--loop', '3-4'],
+    ],
+    ['a file name with control characters', ['\u001b[2J\u009b1m.mid', '--headless']],
   ];
   for (const [what, args] of usages) {
     test(what, async () => {
       const { code, stdout, stderr } = await runWirepit(args);
       expect({ code, stdout }).toEqual({ code: 2, stdout: '' });
-      expect(stderr).not.toBe('');
+      expect(stderr).toMatch(/^wirepit: \P{Cc}+\n$/u);
       expect(stderr).not.toMatch(/ {4}at |fault of ours/);
     });
   }
+});
+
+test('findings and the mock wire are told in a line each as a song begins', async () => {
+  const path = file(
+    'told.mid',
+    hex('4D546864 00000006 0000 0001 0000 4D54726B 00000008 00 90 3C 40 00 80 3C 40'),
+  );
+  const plain = await runWirepit([path, '--headless', '--clock', 'virtual']);
+  expect(plain.stderr).toMatch(/^\d+ findings? in this song .*\non the mock wire: .+\n$/);
+  const named = await runWirepit([path, '--headless', '--clock', 'virtual', '--port', 'mock']);
+  expect(named.stderr).toMatch(/^\d+ findings? in this song .*\n$/);
 });
 
 test('--version and --help exit with 0', async () => {
