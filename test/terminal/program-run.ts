@@ -41,10 +41,13 @@ export function startProgram(
   return withWire(run, wire);
 }
 
-/** An interactive shell with the command in $PLAY. */
-export function startProgramShell(options: PtyRunOptions = {}): ProgramRun {
+/** An interactive shell with the command in $PLAY; `songs` are played instead of the chords. */
+export function startProgramShell(
+  options: PtyRunOptions & { readonly songs?: readonly string[] } = {},
+): ProgramRun {
   const wire = openWire();
-  const PLAY = [process.execPath, WIREPIT, SONG, '--port', `raw:${wire.path}`].join(' ');
+  const songs = options.songs ?? [SONG];
+  const PLAY = [process.execPath, WIREPIT, ...songs, '--port', `raw:${wire.path}`].join(' ');
   const environment = { ...options.environment, PLAY, PS1: 'prompt> ' };
   const run = runInPty('bash', ['--norc', '--noprofile', '-i'], { ...options, environment });
   opened.push(run);
