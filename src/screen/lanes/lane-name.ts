@@ -15,8 +15,10 @@ export function laneName(observed: ObservedState, channel: number): string {
   if (observed.messages[channel] === 0) return '';
   const program = laneProgram(observed, channel);
   if (channel === DRUM_CHANNEL) return drumSetName(program ?? 0);
-  // A General MIDI module starts with program 1 on every channel, but no one said so.
-  return program === undefined ? '(no program sent)' : programName(program);
+  if (program !== undefined) return programName(program);
+  // Silencing and chasing say something on every channel; that alone makes no lane speak. A General MIDI module
+  // starts with program 1 on every channel, but no one said so.
+  return observed.noteOns[channel]! + observed.heldBack[channel]! > 0 ? '(no program sent)' : '';
 }
 
 /** Names of the sounding keys from the lowest up, as many as fit whole. */

@@ -31,6 +31,15 @@ test('program names are those of General MIDI, and the kit stands on channel 10'
   expect(lines[9]).toContain('Drums');
 });
 
+test('a lane that plays, or would, without a program says so; one that was only silenced stays quiet', () => {
+  const observed = createObservedState();
+  for (const channel of [0, 1, 2]) touch(observed, channel, NOW);
+  observed.noteOns[0] = 1;
+  observed.heldBack[1] = 1;
+  const { lines } = lanes({ observed });
+  expect(lines.slice(0, 3).map((line) => line.includes('(no program sent)'))).toEqual([true, true, false]);
+});
+
 test('a program change flashes for a second', () => {
   const observed = createObservedState();
   touch(observed, 0, NOW);
@@ -56,6 +65,7 @@ test('a muted lane that received notes says so for a second', () => {
   const observed = createObservedState();
   touch(observed, 0, NOW);
   observed.muted[0] = 1;
+  observed.heldBack[0] = 1;
   const heldBackAtMicros = new Float64Array(16).fill(-1);
   heldBackAtMicros[0] = NOW - 500_000;
   expect(lanes({ observed, heldBackAtMicros }).lines[0]![LANE.heldBack]).toBe('»');
