@@ -1,3 +1,4 @@
+import { setTimeout as after } from 'node:timers/promises';
 import type { Worker } from 'node:worker_threads';
 import { Slot } from '../core/observe/observed-state.ts';
 import { transportState } from '../core/observe/song-position.ts';
@@ -89,6 +90,9 @@ async function showSong(
     stuckAfterMicros: flags.stuckAfter * 1e6,
     ...(notice === '' ? {} : { notice }),
   });
+  // Whoever left has told the player to quit. To say it again, as `close` does, would take back what still
+  // waits of the silence.
+  await Promise.race([player.ended, after(LEAVE_LIMIT_MS, undefined, { ref: false })]);
   await player.close();
   const end = await player.ended;
   if (end.kind === 'fault') throw end.error;
@@ -145,5 +149,7 @@ async function pauseForStop(show: Show): Promise<void> {
   );
 }
 
+/** As long as the ways out by signal take at most. */
+const LEAVE_LIMIT_MS = 5000;
 const STOP_LIMIT_MS = 400;
 const LOOK_MS = 5;

@@ -25,13 +25,13 @@ afterEach(async () => {
 });
 afterAll(() => rmSync(folder, { recursive: true }));
 
-/** The built program playing the chords in a pty. `shell` is a script that finds the command in "$@". */
+/** The built program playing the chords, or `song`, in a pty. `shell` is a script that finds the command in "$@". */
 export function startProgram(
   args: readonly string[] = [],
-  options: PtyRunOptions & { readonly shell?: string } = {},
+  options: PtyRunOptions & { readonly shell?: string; readonly song?: string } = {},
 ): ProgramRun {
   const wire = openWire();
-  const command = [process.execPath, WIREPIT, SONG, '--port', `raw:${wire.path}`, ...args];
+  const command = [process.execPath, WIREPIT, options.song ?? SONG, '--port', `raw:${wire.path}`, ...args];
   const { shell } = options;
   const run =
     shell === undefined

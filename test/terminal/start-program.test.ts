@@ -1,6 +1,8 @@
 import { constants } from 'node:os';
+import { join } from 'node:path';
 import { describe, expect, it, vi } from 'vitest';
 import { childOf } from '../support/pty-run.ts';
+import { ROOT } from '../support/run-wirepit.ts';
 import { type ProgramRun, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
@@ -61,6 +63,18 @@ describe('every way out silences the wire and gives the terminal back', () => {
     const wire = await run.wire.until(({ sounding }) => sounding === 0, 'silence', 2000);
     expect(wire.noteOns.length).toBeGreaterThan(0);
     expect(wire.faults).toEqual([]);
+  });
+
+  // 16 × 5 bytes after the note-offs: more than the 20 ms of wire that a port is given ahead.
+  it('the silence of sixteen channels is sent to its end', async () => {
+    const run = startProgram(['--from', '30'], { song: join(ROOT, 'songs/lamplight-parade.mid') });
+    await run.untilText('▶');
+    await run.wire.until((wire) => wire.sounding > 0, 'sounding');
+    run.send('q');
+    await run.untilExit();
+    const ended = (said: ReadonlyMap<string, number>): string[] =>
+      [...said.keys()].filter((what) => /:cc12[03]$/.test(what));
+    await run.wire.until(({ said }) => ended(said).length === 32, '123 and 120 on sixteen channels', 2000);
   });
 
   it('a line that drops', async () => {
