@@ -35,7 +35,7 @@ const TONE_PAIRS_OTHERWISE: Readonly<Record<string, string>> = {
   '10418b9ee951': 'a release stands before the strike of its tick; it is taken for that note',
 };
 
-/** @tonejs/midi needs the square of a song's size in time: half the songs are below this. */
+/** @tonejs/midi takes seconds over the larger songs; about two in five are below this. */
 const LARGEST_FOR_TONE = 20_000;
 
 /** Half a microsecond of ours (whole microseconds), and what doubles lose over an hour. */
