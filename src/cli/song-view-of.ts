@@ -13,7 +13,7 @@ export function plainSongView({ loaded, outputs }: PlayIntent): SongView {
   return {
     title: timeline.title,
     fileName: basename(path),
-    portName: outputs.map((output) => output.port).join(' '),
+    portName: outputs.map((output) => output.port).join(' or '),
     timeline,
     notes: undefined,
     durationMicros: timeline.durationMicros,

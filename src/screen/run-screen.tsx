@@ -5,6 +5,8 @@ import { App } from './app.tsx';
 import { pressKey } from './keys/press-key.ts';
 import { SceneMaker } from './scene-maker.ts';
 import type { SongChoice, SongView } from './song-view.ts';
+import { logged } from './state/log-line.ts';
+import { PortWatch } from './state/port-watch.ts';
 import { FIRST_STATE, type ScreenOutcome } from './state/screen-state.ts';
 import { ScreenStore } from './state/screen-store.ts';
 import { type ThemeChoice, themeOf } from './theme/theme.ts';
@@ -59,6 +61,13 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
     theme: themeOf(options.theme),
   });
 
+  const ports = new PortWatch();
+  const watchPorts = (): void => {
+    const { observed } = player;
+    const lines = ports.look({ observed, listen: options.listen, song });
+    for (const line of lines) store.set(logged(store.get(), line, scenes.scene()));
+  };
+
   return new Promise((resolve) => {
     const onKey = (key: string): void => {
       if (store.get().outcome) return;
@@ -71,7 +80,10 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
       if (state.outcome) resolve(state.outcome);
     };
     void player.ended.then(() => resolve({ kind: 'ended' }));
-    screen.setLive?.(() => scenes.needsFrame());
+    screen.setLive?.(() => {
+      watchPorts();
+      return scenes.needsFrame();
+    });
     screen.render(<App store={store} scenes={scenes} onKey={onKey} />);
   });
 }

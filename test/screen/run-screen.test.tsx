@@ -94,6 +94,33 @@ test('a frame is wanted while the music plays, and not for ever once it stands',
   screen.close();
 });
 
+test('a port that went and came back is in the log', async () => {
+  const song = screenSong();
+  const player = stillPlayer(playIntoObserved(song.timeline!, NOW), NOW);
+  const screen = openTestScreen(80, 24);
+  let look = () => false;
+  const host = {
+    render: screen.render,
+    setLive: (ask: () => boolean) => {
+      look = ask;
+    },
+  };
+  void runScreen({ player, song, screen: host, theme: { palette: 'none', ascii: false } });
+  await screen.settle();
+  for (const trouble of [0, 1, 2, 2, 0, 0]) {
+    player.observed.numbers[Slot.portTrouble] = trouble;
+    player.now += 100_000;
+    look();
+  }
+  await screen.press('l');
+  const lines = screen.text().split('\n');
+  expect(lines.filter((line) => line.includes('port mock'))).toEqual([
+    expect.stringMatching(/5:2 +port mock is there again/),
+    expect.stringMatching(/5:2 +port mock is gone/),
+  ]);
+  screen.close();
+});
+
 test('a release that is only late on the wire is not called lost; one that stays away is', async () => {
   const { player, screen } = await opened();
   player.observed.numbers[1] = 2;

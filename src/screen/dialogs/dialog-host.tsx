@@ -23,7 +23,7 @@ const TITLES: Readonly<Record<Exclude<Dialog, 'none'>, readonly [title: string, 
   stuck: ['hanging notes', 'esc closes  x silences it  X its lane  z everything  up, down choose'],
   lane: ['lane', 'esc closes  up, down other lanes  m mute  s solo  f as in the file'],
   songs: ['songs', 'esc closes  enter plays  up, down choose  type to search'],
-  log: ['what was silenced', 'esc closes  up, down scroll'],
+  log: ['what was done, what happened', 'esc closes  up, down scroll'],
 };
 
 const PAINTERS: Readonly<Record<Painted, (grid: CellGrid, area: Area, scene: Scene) => void>> = {

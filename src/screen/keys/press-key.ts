@@ -1,9 +1,8 @@
-import { songPosition } from '../../core/observe/song-position.ts';
 import type { Command } from '../../core/schedule/command.ts';
 import type { ActionResult, ActionScene, TerminalRequest } from '../actions/action.ts';
 import { actionNamed } from '../actions/actions.ts';
-import { barBeatText } from '../format/moment.ts';
-import { LOG_LINES, type LogLine, type ScreenState } from '../state/screen-state.ts';
+import { logged } from '../state/log-line.ts';
+import type { ScreenState } from '../state/screen-state.ts';
 import { rowFor } from './key-table.ts';
 
 const MOST_DIGITS = 4;
@@ -45,12 +44,6 @@ function typed(key: string, state: ScreenState): ScreenState {
 function applied(result: ActionResult, scene: Omit<ActionScene, 'count'>): ScreenState {
   const { state, nowMicros } = scene;
   const said = result.say === undefined ? state.said : { text: result.say, atMicros: nowMicros };
-  const log =
-    result.log && result.say ? [...state.log, logLine(result.say, scene)].slice(-LOG_LINES) : state.log;
+  const { log } = result.log && result.say ? logged(state, result.say, scene) : state;
   return { ...state, digits: '', said, log, ...result.state };
-}
-
-function logLine(text: string, scene: Omit<ActionScene, 'count'>): LogLine {
-  const position = songPosition(scene.observed, scene.nowMicros);
-  return { atMicros: scene.nowMicros, where: barBeatText(scene.song.timeline, position), text };
 }
