@@ -8,6 +8,7 @@ import { Refusal } from '../files/refusal.ts';
 import { runScreen } from '../screen/run-screen.tsx';
 import { showOpening } from '../screen/show-opening.tsx';
 import type { ScreenOutcome } from '../screen/state/screen-state.ts';
+import { forNthSong } from './for-nth-song.ts';
 import { loadSong } from './load-song.ts';
 import { openingWords } from './opening-words.ts';
 import type { PlayFlags } from './play-options.ts';
@@ -54,11 +55,15 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
   });
   const reports: string[] = [];
   let ready = thread;
+  let nth = 0;
   try {
     let turn: Turn | undefined = { prepared: planPlay(intent), choosing: !set.playFirst };
     while (turn !== undefined) {
       const { prepared } = turn;
-      const player = await startWorkerPlayer({ ...prepared.options, autoPlay: !turn.choosing }, ready);
+      const player = await startWorkerPlayer(
+        forNthSong({ ...prepared.options, autoPlay: !turn.choosing }, ++nth),
+        ready,
+      );
       ready = undefined; // a thread plays one song
       show.player = player;
       const outcome = await showSong(player, terminal, turn, choices, flags);

@@ -2,6 +2,7 @@ import type { Worker } from 'node:worker_threads';
 import type { Command as CommandLine } from 'commander';
 import { startEngineThread } from '../engine/engine-thread.ts';
 import { Refusal } from '../files/refusal.ts';
+import { forNthSong } from './for-nth-song.ts';
 import { loadSong } from './load-song.ts';
 import { playHeadless } from './play-headless.ts';
 import { addPlayOptions, type PlayFlags } from './play-options.ts';
@@ -42,9 +43,10 @@ async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker | undef
     );
   }
   let ready = thread;
-  for (const path of set.paths) {
+  for (const [index, path] of set.paths.entries()) {
     try {
-      const prepared = preparePlay(loadSong(path), flags);
+      const asked = preparePlay(loadSong(path), flags);
+      const prepared = { ...asked, options: forNthSong(asked.options, index + 1) };
       const end = await playHeadless(prepared, flags, ready);
       ready = undefined; // a thread plays one song
       if (end === 'quit') return;

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
@@ -119,6 +119,25 @@ describe('bad input is one line on standard error and exit code 2', () => {
       expect(stderr).toMatch(/^wirepit: \P{Cc}+\n$/u);
       expect(stderr).not.toMatch(/ {4}at |fault of ours/);
     });
+  }
+});
+
+test('of several songs each has its own record and its own file of bytes', async () => {
+  const [take, sent] = [join(folder, 'take.mid'), join(folder, 'sent.txt')];
+  const songs = ['songs/night-ferry.mid', 'songs/tide-study.mid'];
+  const { code } = await runWirepit([
+    ...songs,
+    '--headless',
+    '--clock',
+    'virtual',
+    '--record',
+    take,
+    '--port',
+    `file:${sent}`,
+  ]);
+  expect(code).toBe(0);
+  for (const path of [take, join(folder, 'take-2.mid'), sent, join(folder, 'sent-2.txt')]) {
+    expect(readFileSync(path).length, path).toBeGreaterThan(1000);
   }
 });
 
