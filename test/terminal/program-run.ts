@@ -74,6 +74,7 @@ function chords(): Uint8Array {
   const events: DeltaEvent[] = [
     [0, meta(0x03, Buffer.from(title, 'latin1'))],
     [0, tempo(500_000)],
+    ...[0, 32, 48, 73].map((program, channel): DeltaEvent => [0, [0xc0 | channel, program]]),
   ];
   const notes = [0, 1, 2, 3].flatMap((channel) =>
     [0, 4, 7, 12].map((step) => [channel, 48 + channel * 5 + step]),
