@@ -65,7 +65,7 @@ function rememberLoop(p: Playback): void {
     if (status >= 0xf0) p.loopSong.foldSysEx(columns.payload[at]!);
     else p.loopSong.fold(status, columns.data1[at]!, columns.data2[at]!);
   }
-  p.restrike.locateLoop(p.loopRow);
+  p.restrike.locateLoop(p.loopRow, p.times[Time.loopFrom]!);
 }
 
 /** The loop was changed after the follower had already been sent back for its repeat. */

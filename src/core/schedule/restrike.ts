@@ -27,12 +27,13 @@ export class Restrike {
     if (on) for (let row = 0; row < plan.count; row += 1) this.#rowOf[plan.event[row]!] = row;
   }
 
-  locate(row: number): void {
-    this.#hereCount = this.#on ? this.#collect(row, this.#here) : 0;
+  /** @param songMicros the place itself: the plan may have put note-offs of its moment behind `row` */
+  locate(row: number, songMicros: number): void {
+    this.#hereCount = this.#on ? this.#collect(row, songMicros, this.#here) : 0;
   }
 
-  locateLoop(row: number): void {
-    this.#loopCount = this.#on ? this.#collect(row, this.#loop) : 0;
+  locateLoop(row: number, songMicros: number): void {
+    this.#loopCount = this.#on ? this.#collect(row, songMicros, this.#loop) : 0;
   }
 
   play(rows: RowSender): void {
@@ -43,7 +44,7 @@ export class Restrike {
     for (let i = 0; i < this.#loopCount; i += 1) rows.noteOn(this.#loop[i]!);
   }
 
-  #collect(row: number, into: Uint32Array): number {
+  #collect(row: number, songMicros: number, into: Uint32Array): number {
     const { columns, event } = this.#plan;
     let count = 0;
     for (let i = 0; i < row && count < MOST; i += 1) {
@@ -51,7 +52,7 @@ export class Restrike {
       const status = columns.status[at]!;
       if ((status & 0xf0) !== 0x90 || columns.data2[at] === 0 || (status & 0x0f) === PERCUSSION) continue;
       const off = columns.partner[at]!;
-      if (off === NO_PARTNER || this.#rowOf[off]! < row) continue;
+      if (off === NO_PARTNER || this.#rowOf[off]! < row || columns.micros[off]! <= songMicros) continue;
       into[count] = at;
       count += 1;
     }

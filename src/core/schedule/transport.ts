@@ -108,7 +108,7 @@ export function begin(p: Playback, withCountIn: boolean): void {
   p.phase = Phase.starting;
   p.heard = false;
   p.behind = false;
-  p.restrike.locate(p.row);
+  p.restrike.locate(p.row, position);
   // What a plan moved ahead of the song's first moment needs a run-up.
   const first = p.row === 0 && position === 0 && p.plan.count > 0 ? p.plan.releaseMicros[0]! : position;
   t[Time.anchorSong] = Math.min(first, position);

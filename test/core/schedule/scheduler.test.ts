@@ -254,6 +254,9 @@ describe('seek', () => {
     const after = songOf([...song, [2 * S, 0x90, 70, 1]], { restrike: true });
     after.send({ kind: 'seek', micros: 1.5 * S }).send({ kind: 'play' });
     expect(sentBy(after)).toEqual([]); // it has ended by then
+    const together = songOf([...song, [S, 0x90, 70, 1]], { restrike: true });
+    together.send({ kind: 'seek', micros: S }).send({ kind: 'play' });
+    expect(sentBy(together).filter((line) => line.includes('90 3C'))).toEqual([]); // it ends at that very moment
     run
       .send({ kind: 'stop' })
       .send({ kind: 'play' })
