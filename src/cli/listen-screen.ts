@@ -19,7 +19,7 @@ export async function listenOnScreen(options: ListenOptions, flags: ScreenListen
       listen: listener.listen,
       screen: terminal.screen,
       theme: terminal.theme,
-      song: listeningView(options.from),
+      song: listeningView(options.from, options.thru === undefined),
       stuckAfterMicros: flags.stuckAfter * 1e6,
     });
     await listener.close();

@@ -95,7 +95,7 @@ function Panels({ layout, scenes }: { layout: Layout; scenes: SceneMaker }): Rea
         live(layout.hint, paintHintOrMessage)
       ) : (
         <Box height={1} width={columns} flexShrink={0}>
-          <Label style={theme.styles.label}>{keyHint(columns)}</Label>
+          <Label style={theme.styles.label}>{keyHint(columns, !isListening)}</Label>
         </Box>
       )}
     </>
@@ -112,5 +112,12 @@ function paintHintOrMessage(grid: CellGrid, area: Area, scene: Scene): void {
   const { lane } = scene.state;
   const named = ` ${lane + 1} ${laneName(scene.observed, lane) || 'nothing sent'} `;
   const used = drawText(grid, area.x, area.y, named, styles.name, area.width);
-  drawText(grid, area.x + used, area.y, keyHint(area.width - used), styles.label, area.width - used);
+  drawText(
+    grid,
+    area.x + used,
+    area.y,
+    keyHint(area.width - used, scene.listen === undefined),
+    styles.label,
+    area.width - used,
+  );
 }

@@ -18,6 +18,8 @@ export interface SongView {
   /** The latest onset that the plan foresees, and where; undefined where nothing was planned. */
   readonly plannedWorst: { readonly songMicros: number; readonly latenessMicros: number } | undefined;
   readonly findingsCount: number;
+  /** An input is listened to and passed on to no port: nothing that is silenced here reaches an instrument. */
+  readonly isOnlyHeard?: boolean;
 }
 
 /** A song that can be opened from the list. */

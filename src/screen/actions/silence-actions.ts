@@ -3,13 +3,17 @@ import { type StuckNote, stuckCauseText } from '../../core/observe/stuck-notes.t
 import type { Action, ActionScene } from './action.ts';
 
 export const SILENCE_ACTIONS = {
-  'silence-all': () => ({ commands: [{ kind: 'silence-all' }], say: 'silenced everything', log: true }),
+  'silence-all': (scene) => ({
+    commands: [{ kind: 'silence-all' }],
+    say: silenced(scene, 'everything'),
+    log: true,
+  }),
   'silence-lane': (scene) => {
     const channel = scene.count === undefined ? scene.state.lane : scene.count - 1;
     if (channel < 0 || channel > 15) return { say: 'channels go from 1 to 16' };
     return {
       commands: [{ kind: 'silence-channel', channel }],
-      say: `silenced channel ${channel + 1}`,
+      say: silenced(scene, `channel ${channel + 1}`),
       log: true,
     };
   },
@@ -18,7 +22,11 @@ export const SILENCE_ACTIONS = {
     if (!note) return { say: 'no note is stuck' };
     return {
       commands: [{ kind: 'silence-note', channel: note.channel, key: note.key }],
-      say: `silenced ${keyName(note.key)} on channel ${note.channel + 1}: ${stuckCauseText(note)}`,
+      say: silenced(
+        scene,
+        `${keyName(note.key)} on channel ${note.channel + 1}`,
+        `: ${stuckCauseText(note)}`,
+      ),
       log: true,
       state: { stuckPlace: undefined },
     };
@@ -28,6 +36,13 @@ export const SILENCE_ACTIONS = {
     return { state: { longMicros: seconds * 1_000_000 }, say: `a note counts as stuck after ${seconds} s` };
   },
 } as const satisfies Record<string, Action>;
+
+/** What was silenced, and why; or that it is only off the list, where there is nowhere to send a silence. */
+function silenced({ song }: ActionScene, what: string, why = ''): string {
+  return song.isOnlyHeard
+    ? `${what} is off the list, not silenced: --thru names a port for that`
+    : `silenced ${what}${why}`;
+}
 
 export function chosenStuckNote(scene: Pick<ActionScene, 'stuck' | 'state'>): StuckNote | undefined {
   const { stuckPlace } = scene.state;

@@ -186,7 +186,7 @@ export const KEY_TABLE: readonly KeyRow[] = [
     help: 'the lane in detail',
     only: NO_SEARCH,
   },
-  { keys: ['/'], action: 'song-list', group: 'Views', help: 'choose another song' },
+  { keys: ['/'], action: 'song-list', group: 'Views', help: 'choose another song', needsSong: true },
   { keys: ['l'], action: 'log', group: 'Views', help: 'log of what was done' },
   { keys: ['?'], action: 'help', group: 'Views', help: 'these keys' },
   { keys: ['escape'], action: 'close', group: 'Views', help: 'close; forget a number', only: DIALOGS },

@@ -1,7 +1,7 @@
 import type { SongView } from '../song-view.ts';
 
 /** What stands for the song while there is none: an input is being listened to. */
-export function listeningView(inputName: string): SongView {
+export function listeningView(inputName: string, isOnlyHeard = false): SongView {
   return {
     title: `listening to ${inputName}`,
     fileName: '',
@@ -13,5 +13,6 @@ export function listeningView(inputName: string): SongView {
     loadWindowMicros: 100_000,
     plannedWorst: undefined,
     findingsCount: 0,
+    isOnlyHeard,
   };
 }

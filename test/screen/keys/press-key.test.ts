@@ -196,4 +196,14 @@ describe('finer points', () => {
     }
     expect(press(['m', 'z'], { ...from, song }).commands).toHaveLength(2);
   });
+
+  test('while listening without a port to pass on to, nothing is called silenced', () => {
+    const from = scene();
+    const song = { ...from.song, timeline: undefined, isOnlyHeard: true };
+    for (const key of ['x', 'X', 'z']) {
+      const { state } = press([key], { ...from, song });
+      expect(state.said?.text).toContain('is off the list, not silenced');
+      expect(state.log).toHaveLength(1);
+    }
+  });
 });
