@@ -254,7 +254,12 @@ describe('seek', () => {
     const after = songOf([...song, [2 * S, 0x90, 70, 1]], { restrike: true });
     after.send({ kind: 'seek', micros: 1.5 * S }).send({ kind: 'play' });
     expect(sentBy(after)).toEqual([]); // it has ended by then
-    const together = songOf([...song, [S, 0x90, 70, 1]], { restrike: true });
+    const offLast: TimedBytes[] = [
+      [0, 0x90, 60, 77],
+      [S, 0x90, 70, 1],
+      [S, 0x80, 60, 0],
+    ];
+    const together = songOf(offLast, { restrike: true });
     together.send({ kind: 'seek', micros: S }).send({ kind: 'play' });
     expect(sentBy(together).filter((line) => line.includes('90 3C'))).toEqual([]); // it ends at that very moment
     run
@@ -346,6 +351,16 @@ describe('loop', () => {
     run.to(1500.25 * S);
     expect(run.observed.numbers[Slot.positionMicros]).toBe(0.25 * S);
     expect(run.sent.every(({ now, due }) => now === due)).toBe(true);
+  });
+
+  test('a repeat that was noticed late does not put the music off', () => {
+    const run = songOf(song)
+      .send({ kind: 'loop', fromMicros: 0, toMicros: 1.5 * S })
+      .send({ kind: 'play' });
+    for (let repeat = 1; repeat <= 100; repeat += 1) {
+      run.to(repeat * 1.5 * S - 1).stallTo(repeat * 1.5 * S + 7000);
+      expect(run.observed.numbers[Slot.positionMicros]).toBe(7000);
+    }
   });
 
   test('taken away, the song goes on past B; a seek past B leaves it', () => {
