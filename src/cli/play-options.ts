@@ -113,6 +113,10 @@ export function startOf(flags: PlayFlags, timeline: Timeline): number {
       'write 17:3, 1m30s, or how a marker begins',
     );
   }
+  if (micros > 0 && micros >= timeline.durationMicros) {
+    const { bar } = timeline.meterMap.barBeatAt(timeline.endTick);
+    throw new Refusal(`'${flags.from}' is not before the end`, '--from', `the song ends in bar ${bar}`);
+  }
   return micros;
 }
 

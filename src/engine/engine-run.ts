@@ -98,6 +98,8 @@ export class EngineRun {
   }
 
   #obey(): void {
+    // Nothing is asked of a run that is leaving: a second quit would take back what waits of the silence.
+    if (this.how === 'quit') return;
     const op = this.#command[0] as number;
     const a = this.#command[1] as number;
     this.clock.read(this.#times);

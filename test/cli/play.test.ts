@@ -93,6 +93,7 @@ describe('bad input is one line on standard error and exit code 2', () => {
     ['a folder without songs', ['src', '--headless']],
     ['no song and no screen', ['--headless']],
     ['a position that is none', ['songs/tide-study.mid', '--headless', '--from', 'nowhere at all']],
+    ['a position past the end', ['songs/night-ferry.mid', '--headless', '--from', '9999']],
     ['a port that is none', ['songs/tide-study.mid', '--headless', '--port', 'carrier-pigeon:1']],
     [
       'a hardware port where there is no sound system',

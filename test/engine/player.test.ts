@@ -83,6 +83,20 @@ describe('the sending thread', () => {
     for (const [i, [micros]] of rows.entries()) expect(times[i]! - start).toBeGreaterThanOrEqual(micros - 1);
   });
 
+  test('a second quit takes nothing of the silence back', async () => {
+    const chord = Array.from({ length: 16 }, (_, channel): Row => [0, 0x90 | channel, 60, 90]);
+    const player = await startWorkerPlayer(optionsOf([...chord, LONG_CHORD.at(-1)!], 'twice.txt'));
+    await until(() => player.observed.numbers[Slot.noteOnsSent] === 16);
+    player.send({ kind: 'quit' });
+    await player.close(); // asks again
+    const controls = bytesOf('twice.txt').map((hex) => hex.replace(/^B./, 'Bn'));
+    for (const mode of ['7B', '78']) {
+      const wanted = controls.filter((hex) => new RegExp(`^(Bn )?${mode} 00$`).test(hex));
+      expect(wanted).toHaveLength(16); // All Notes Off and All Sound Off on each channel used
+    }
+    expect(readerOf('twice.txt').sounding).toBe(0);
+  });
+
   test('obeys at once, and a pause is silent', async () => {
     const player = await startWorkerPlayer(optionsOf(LONG_CHORD, 'pause.txt'));
     await until(() => player.observed.numbers[Slot.noteOnsSent] === 3);

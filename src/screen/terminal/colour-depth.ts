@@ -19,7 +19,7 @@ export function colourDepthFrom(environment: Readonly<Record<string, string | un
   const { NO_COLOR, TERM = '', COLORTERM = '' } = environment;
   if (NO_COLOR !== undefined && NO_COLOR !== '') return 0;
   if (TERM === '' || TERM === 'dumb' || TERM.startsWith('vt')) return 0;
-  if (/256|direct|truecolor|kitty|alacritty/.test(TERM) || COLORTERM !== '') return 256;
+  if (/256|direct|truecolor/.test(TERM) || COLORTERM !== '') return 256;
   return 16;
 }
 
