@@ -23,7 +23,6 @@ export class EngineRun {
   readonly #scheduler: Scheduler;
   readonly #times: Float64Array;
   readonly #numbers: Float64Array;
-  readonly #stays: boolean;
   readonly #pausesOnLoss: boolean;
   #pausedByLoss = false;
   /** The silence at the end was compared with what was seen. */
@@ -50,7 +49,6 @@ export class EngineRun {
     });
     this.#times = this.#scheduler.times;
     this.#numbers = observed.numbers;
-    this.#stays = options.atEnd === 'stay';
     this.#pausesOnLoss = options.whenPortLost === 'pause';
   }
 
@@ -70,7 +68,7 @@ export class EngineRun {
     if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === LOST) this.#pauseOnce();
     this.wake[0] = this.#times[Time.wake] as number;
     this.outlet.nextPump(this.wake);
-    if (!this.#scheduler.finished || (this.#stays && this.how === 'ended')) return true;
+    if (!this.#scheduler.finished) return true;
     return this.#drain();
   }
 

@@ -44,8 +44,6 @@ export interface PlayerOptions {
   readonly whenPortLost?: 'go-on' | 'pause';
   /** File that gets every message sent, with its time (see docs/file-port.md). */
   readonly recordPath?: string;
-  /** At the song's end: end the run (the default), or stay for a seek or another play until told to quit. */
-  readonly atEnd?: 'quit' | 'stay';
   /** Where the sending thread counts how late it handed each message over; for benches. */
   readonly latenessLog?: SharedArrayBuffer;
   /** Run time from which it counts. */
