@@ -1,3 +1,5 @@
+import { InvalidArgumentError } from 'commander';
+
 /** Channels 0–15 from what a person writes: `1-4,10`. Undefined where it is no such list. */
 export function channelsOf(text: string): number[] | undefined {
   const channels = new Set<number>();
@@ -10,4 +12,11 @@ export function channelsOf(text: string): number[] | undefined {
     for (let channel = from; channel <= to; channel++) channels.add(channel - 1);
   }
   return [...channels].sort((a, b) => a - b);
+}
+
+/** The same for a flag: commander tells what is wrong with it. */
+export function channelsArgument(text: string): number[] {
+  const list = channelsOf(text);
+  if (!list) throw new InvalidArgumentError('Write channels 1 to 16, as in 1-4,10.');
+  return list;
 }

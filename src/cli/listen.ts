@@ -1,7 +1,7 @@
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import type { ListenOptions } from '../listen/listener.ts';
 import { startWorkerListener } from '../listen/worker-listener.ts';
-import { channelsOf } from './channel-list.ts';
+import { channelsArgument } from './channel-list.ts';
 import { listenHeadless } from './listen-headless.ts';
 import { listenReport } from './listen-report.ts';
 
@@ -30,8 +30,8 @@ export function registerListen(program: Command): void {
     .requiredOption('--from <port>', 'hw:…, virtual:…, serial:…, raw:…, file:…, or stdin')
     .option('--thru <port>', 'pass it on to this port, less the notes of muted channels')
     .option('--record <file>', 'keep what came: .mid, or a text log under any other name')
-    .option('--mute <channels>', 'channels whose notes --thru does not get, as in 1-4,10', channels)
-    .option('--solo <channels>', 'only these channels, as in 1-4,10', channels)
+    .option('--mute <channels>', 'channels whose notes --thru does not get, as in 1-4,10', channelsArgument)
+    .option('--solo <channels>', 'only these channels, as in 1-4,10', channelsArgument)
     .option('--allow-sysex', 'let SysEx that is not universal pass to --thru')
     .option('--wait', 'start although a device is not there yet')
     .addOption(
@@ -81,12 +81,6 @@ function listenOptionsOf(flags: ListenFlags): ListenOptions {
     waitForDevice: flags.wait ?? false,
     pace: flags.clock === 'virtual' ? 'at-once' : 'wire',
   };
-}
-
-function channels(text: string): number[] {
-  const list = channelsOf(text);
-  if (!list) throw new InvalidArgumentError('Write channels 1 to 16, as in 1-4,10.');
-  return list;
 }
 
 function seconds(text: string): number {

@@ -2,7 +2,7 @@ import { type Command as CommandLine, InvalidArgumentError, Option } from 'comma
 import type { Command } from '../core/schedule/command.ts';
 import type { Timeline } from '../core/timeline/timeline.ts';
 import { Refusal } from '../files/refusal.ts';
-import { channelsOf } from './channel-list.ts';
+import { channelsArgument } from './channel-list.ts';
 import { songPositionOf } from './song-position.ts';
 
 /** What commander hands to the play command. */
@@ -65,8 +65,8 @@ export function addPlayOptions(command: CommandLine): CommandLine {
     .option('--loop <from-to>', 'repeat between two positions, as in 9-17 or 9:1-16:4')
     .option('--tempo <percent>', 'tempo scale, 25–400', between(25, 400), 100)
     .option('--transpose <semitones>', 'all channels but 10, -24 to 24', wholeBetween(-24, 24), 0)
-    .option('--mute <channels>', 'as in 1-4,10', channels)
-    .option('--solo <channels>', 'as in 1-4,10', channels)
+    .option('--mute <channels>', 'as in 1-4,10', channelsArgument)
+    .option('--solo <channels>', 'as in 1-4,10', channelsArgument)
     .option('--count-in <bars>', 'bars of clicks before the song', wholeBetween(0, 4), 0)
     .option('--restrike', 'strike held notes again after a seek')
     .option('--allow-sysex', "let SysEx through that can overwrite a device's memory")
@@ -141,12 +141,6 @@ function loopOf(text: string, clock: PlayFlags['clock'], timeline: Timeline): Co
 
 function collect(value: string, before: readonly string[]): string[] {
   return [...before, value];
-}
-
-function channels(text: string): number[] {
-  const list = channelsOf(text);
-  if (!list) throw new InvalidArgumentError('Write channels 1 to 16, as in 1-4,10.');
-  return list;
 }
 
 function wholeBetween(low: number, high: number): (text: string) => number {

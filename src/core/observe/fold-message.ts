@@ -1,17 +1,11 @@
 import { At } from '../schedule/outlet.ts';
+import { RESET_BY_121 } from '../schedule/rest-values.ts';
 import { DAMPER, isDamperDown } from './damper.ts';
 import { NEVER_SEEN, type ObservedState, RECENT_COUNT, Slot } from './observed-state.ts';
 
-/** What CC121 brings to rest, as [controller, value] (RP-015, MMA 1998, from memory; pedals 64–69). */
+/** What CC121 brings to rest, as [controller, value]: with the rest values, no parameter is selected (RPN null). */
 const RESET_CONTROLLERS: readonly (readonly [number, number])[] = [
-  [1, 0],
-  [11, 127],
-  [64, 0],
-  [65, 0],
-  [66, 0],
-  [67, 0],
-  [68, 0],
-  [69, 0],
+  ...RESET_BY_121,
   [98, 127],
   [99, 127],
   [100, 127],

@@ -1,3 +1,4 @@
+import { isNoteOff, isNoteOn } from '../midi/status.ts';
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
 
 /** How the song says a note ends. */
@@ -23,8 +24,8 @@ export interface SongNotes {
 }
 
 export function songNotesOf(columns: TimelineColumns): SongNotes {
-  const hanging = collectUnpaired(columns, isStrike);
-  const strayOffs = collectUnpaired(columns, isRelease);
+  const hanging = collectUnpaired(columns, isNoteOn);
+  const strayOffs = collectUnpaired(columns, isNoteOff);
 
   const endOf = (row: number): NoteEnd => {
     const partner = columns.partner[row]!;
@@ -79,15 +80,6 @@ function collectUnpaired(
     total += 1;
   }
   return { byKey, total };
-}
-
-function isStrike(status: number, data2: number): boolean {
-  return (status & 0xf0) === 0x90 && data2 > 0;
-}
-
-/** 8n, or 9n with velocity 0 (MIDI 1.0, Table I). */
-function isRelease(status: number, data2: number): boolean {
-  return (status & 0xf0) === 0x80 || ((status & 0xf0) === 0x90 && data2 === 0);
 }
 
 /** The channel whose unpaired note-off for this key follows the strike soonest. */

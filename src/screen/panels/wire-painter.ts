@@ -1,6 +1,7 @@
 import { Heard, type ListenState } from '../../core/observe/listen-state.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
+import { HEARD_MICROS } from '../../core/wire/onset-lateness.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
@@ -11,7 +12,6 @@ import { paintGauge } from './gauge.ts';
 import { loadAhead, loadHeight } from './wire-load.ts';
 
 const AHEAD_MICROS = 8_000_000;
-const AUDIBLE_MICROS = 20_000;
 /** A hand-over later than one byte of the MIDI wire takes is told in colour. */
 const BYTE_MICROS = 320;
 
@@ -80,7 +80,7 @@ function backlogFigure(scene: Scene): Figure {
   return {
     label: 'backlog',
     text: `${millisText(backlog)} ms`,
-    role: backlog > AUDIBLE_MICROS ? 'bad' : 'text',
+    role: backlog > HEARD_MICROS ? 'bad' : 'text',
     width: 15,
   };
 }
@@ -94,7 +94,7 @@ function latenessFigures(scene: Scene): Figure[] {
     {
       label: 'worst onset',
       text: `${millisText(worst)} ms${where === '-' ? '' : ` at ${where}`}`,
-      role: worst > AUDIBLE_MICROS ? 'bad' : 'text',
+      role: worst > HEARD_MICROS ? 'bad' : 'text',
       width: 28,
     },
     {
