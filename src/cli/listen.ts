@@ -1,4 +1,5 @@
 import { type Command, InvalidArgumentError, Option } from 'commander';
+import { Refusal } from '../files/refusal.ts';
 import type { ListenOptions } from '../listen/listener.ts';
 import { startWorkerListener } from '../listen/worker-listener.ts';
 import { channelsArgument } from './channel-list.ts';
@@ -27,7 +28,7 @@ export function registerListen(program: Command): void {
   program
     .command('listen')
     .description('watch what another machine sends: lanes, wire, stuck notes and protocol faults')
-    .requiredOption('--from <port>', 'hw:…, virtual:…, serial:…, raw:…, file:…, or stdin')
+    .option('--from <port>', 'what to listen to (needed): hw:…, virtual:…, serial:…, raw:…, file:…, or stdin')
     .option('--thru <port>', 'pass it on to this port, less the notes of muted channels')
     .option('--record <file>', 'keep what came: .mid, or a text log under any other name')
     .option('--mute <channels>', 'channels whose notes --thru does not get, as in 1-4,10', channelsArgument)
@@ -50,10 +51,11 @@ export function registerListen(program: Command): void {
         'light',
       ]),
     )
-    .action((flags: ListenFlags) => listen(flags));
+    .action((flags: Partial<ListenFlags>) => listen(flags));
 }
 
-async function listen(flags: ListenFlags): Promise<void> {
+async function listen(given: Partial<ListenFlags>): Promise<void> {
+  const flags = withInput(given);
   const options = listenOptionsOf(flags);
   // Standard input cannot be both the keyboard and the wire.
   const keyboard = flags.from !== 'stdin' && flags.from !== '-' && process.stdin.isTTY;
@@ -68,6 +70,14 @@ async function listen(flags: ListenFlags): Promise<void> {
     const report = listenReport(flags.from, listener.observed, listener.listen, listener.nowMicros());
     process.stdout.write(`${JSON.stringify(report)}\n`);
   }
+}
+
+/** Not a required option of the parser: that would tell of it before it tells of a `--frm`. */
+function withInput(flags: Partial<ListenFlags>): ListenFlags {
+  if (flags.from === undefined) {
+    throw new Refusal('no input is named', 'listen', 'name one with --from; `wirepit ports` lists them');
+  }
+  return flags as ListenFlags;
 }
 
 function listenOptionsOf(flags: ListenFlags): ListenOptions {

@@ -7,7 +7,8 @@ import { loadSong } from './load-song.ts';
 import { playHeadless } from './play-headless.ts';
 import { addPlayOptions, type PlayFlags } from './play-options.ts';
 import { preparePlay } from './prepare-play.ts';
-import { type SongSet, songSetOf } from './song-set.ts';
+import { RefusedSongs } from './refused-songs.ts';
+import { refuseMistypedCommand, type SongSet, songSetOf } from './song-set.ts';
 import { troubleOf } from './trouble.ts';
 
 /** `wirepit [play] <songs or folders…>`. */
@@ -20,6 +21,7 @@ export function registerPlay(program: CommandLine): void {
 }
 
 async function playSongs(paths: readonly string[], flags: PlayFlags): Promise<void> {
+  refuseMistypedCommand(paths[0]);
   const set = songSetOf(paths);
   // The sending thread compiles its code while the song is read.
   const thread = flags.clock === 'real' ? startEngineThread() : undefined;
@@ -38,10 +40,11 @@ async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker | undef
   if (!set.named) {
     throw new Refusal(
       'no song is named, and without a screen none can be chosen',
-      'wirepit',
+      'play',
       'name a song or a folder',
     );
   }
+  const refused = new RefusedSongs();
   let ready = thread;
   for (const [index, path] of set.paths.entries()) {
     try {
@@ -54,8 +57,9 @@ async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker | undef
       // One bad song does not end the set; the exit code remembers it.
       if (!(error instanceof Refusal) || set.paths.length === 1) throw error;
       const { line, exitCode } = troubleOf(error, false);
-      process.stderr.write(`${line}\n`);
+      if (refused.add(path, error)) process.stderr.write(`${line}\n`);
       process.exitCode = exitCode;
     }
   }
+  for (const line of refused.summary(set.paths.length)) process.stderr.write(`${line}\n`);
 }

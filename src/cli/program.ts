@@ -1,10 +1,10 @@
 import { Command } from 'commander';
 import { version } from '../../package.json';
-import { cleanText } from '../screen/text-cleaning.ts';
 import { registerCheck } from './check.ts';
 import { registerListen } from './listen.ts';
 import { registerPlay } from './play.ts';
 import { registerPorts } from './ports.ts';
+import { usageRefusal } from './usage-refusal.ts';
 
 /** The whole command line. `play` is what a bare song or folder means. */
 export function wirepitProgram(): Command {
@@ -13,21 +13,17 @@ export function wirepitProgram(): Command {
       'Plays song files exactly on time into real MIDI instruments over a slow wire, and shows what sixteen channels do.',
     )
     .version(version)
-    .exitOverride()
-    .configureOutput({ outputError: (text, write) => write(usageLine(text)) })
+    // What is wrong is thrown, and told in one place; see below.
+    .configureOutput({ writeErr: () => {}, outputError: () => {} })
     .enablePositionalOptions();
   registerPlay(program);
   registerCheck(program);
   registerListen(program);
   registerPorts(program);
+  for (const command of [program, ...program.commands]) {
+    command.exitOverride((error) => {
+      throw error.exitCode === 0 ? error : usageRefusal(error, command);
+    });
+  }
   return program;
-}
-
-/** The parser's complaint, which may have two lines, as one line in the form of every refusal. */
-function usageLine(text: string): string {
-  const said = text
-    .trim()
-    .replace(/^error: /, '')
-    .replace(/\.?\s*\n\s*/g, ' ');
-  return `wirepit: ${cleanText(said)}${said.endsWith('.') ? '' : ';'} wirepit --help tells what there is\n`;
 }

@@ -23,6 +23,17 @@ export function songSetOf(named: readonly string[]): SongSet {
   return { paths, playFirst: !isFolder(asked[0]!), named: named.length > 0 };
 }
 
+/** `wirepit chekc songs/` names a song for the parser: before the folder plays, the slip is told. */
+export function refuseMistypedCommand(first: string | undefined): void {
+  if (first === undefined || !/^[a-z]+$/i.test(first)) return;
+  if (statSync(first, { throwIfNoEntry: false }) !== undefined) return;
+  throw new Refusal(
+    'there is no command, file or folder of that name',
+    first,
+    'wirepit --help lists the commands',
+  );
+}
+
 function songsIn(folder: string): readonly string[] {
   const { paths } = findSongs(folder);
   if (paths.length === 0)

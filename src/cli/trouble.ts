@@ -20,8 +20,8 @@ export interface Trouble {
  * mend (2); everything else is a fault of ours (70), told without a stack trace unless one was asked for.
  */
 export function troubleOf(error: unknown, withTrace: boolean): Trouble {
-  if (error instanceof CommanderError)
-    return { line: '', exitCode: error.exitCode === 0 ? EXIT.done : EXIT.refused };
+  // Help or the version was asked for and printed; see `usageRefusal` for complaints.
+  if (error instanceof CommanderError) return { line: '', exitCode: error.exitCode };
   if (error instanceof Refusal) {
     return { line: `wirepit: ${cleanText(error.message, LONGEST_LINE)}`, exitCode: EXIT.refused };
   }

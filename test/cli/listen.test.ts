@@ -70,8 +70,8 @@ describe('wirepit listen without a screen', () => {
     [['--from', 'nonsense'], /^wirepit: port nonsense: there is no such input; use hw:/],
     [['--from', 'serial:/dev/no-such-uart'], /^wirepit: serial:\/dev\/no-such-uart: there is no such device/],
     [['--from', 'stdin', '--thru', 'nonsense'], /^wirepit: port nonsense: there is no such port/],
-    [[], /required option '--from <port>'/],
-    [['--from', 'stdin', '--mute', '17'], /Write channels 1 to 16/],
+    [[], /^wirepit: listen: no input is named; name one with --from; `wirepit ports` lists them\n$/],
+    [['--from', 'stdin', '--mute', '17'], /^wirepit: --mute: it cannot be '17'; write channels 1 to 16/],
   ])('%j is refused in one line, exit code 2', async (args, reason) => {
     const ran = await runWirepit(['listen', ...args]);
     expect(ran.code).toBe(2);
