@@ -13,7 +13,8 @@ export interface CheckFlags {
   readonly allowSysex?: boolean;
   readonly settle: number;
   readonly early: number;
-  readonly setupFirst?: boolean;
+  /** False with `--no-setup-first`. */
+  readonly setupFirst: boolean;
   readonly thin?: number;
   readonly jobs?: number;
 }
@@ -34,7 +35,7 @@ export function addCheckOptions(command: Command): Command {
       'play thinned: leave out values closer than this (0: only repeated ones)',
       whole(0, 64),
     )
-    .option('--setup-first', 'set channels up before the notes of the same moment')
+    .option('--no-setup-first', "keep the file's order even between two notes of one moment")
     .option('--early <ms>', 'let notes come early by so much, so that chords are centred', whole(0, 100), 0)
     .option('--allow-sysex', "send makers' own SysEx too")
     .option('--settle <ms>', 'rest after a reset message', whole(0, 5000), 0)
@@ -49,7 +50,7 @@ export function checkOptionsOf(flags: CheckFlags): Partial<CheckOptions> {
     allowSysEx: flags.allowSysex ?? false,
     settleMicros: flags.settle * 1000,
     earlyMicros: flags.early * 1000,
-    setupFirst: flags.setupFirst ?? false,
+    setupFirst: flags.setupFirst,
     thin: flags.thin !== undefined,
     tolerance: flags.thin ?? CHECK_DEFAULTS.tolerance,
   };
@@ -59,7 +60,7 @@ function whole(least: number, most: number): (text: string) => number {
   return (text) => {
     const value = Number(text);
     if (!Number.isInteger(value) || value < least || value > most) {
-      throw new InvalidArgumentError(`a whole number from ${least} to ${most} is wanted.`);
+      throw new InvalidArgumentError(`Write a whole number from ${least} to ${most}.`);
     }
     return value;
   };

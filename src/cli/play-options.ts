@@ -11,7 +11,8 @@ export interface PlayFlags {
   readonly map?: string;
   readonly plan: 'packed' | 'file-order';
   readonly early?: number;
-  readonly setupFirst?: boolean;
+  /** False with `--no-setup-first`. */
+  readonly setupFirst: boolean;
   readonly thin?: number;
   readonly clock: 'real' | 'virtual';
   readonly headless?: boolean;
@@ -51,7 +52,7 @@ export function addPlayOptions(command: CommandLine): CommandLine {
       new Option('--plan <plan>', 'order on the wire').choices(['packed', 'file-order']).default('packed'),
     )
     .option('--early <ms>', 'let notes come early by so much, so that chords are centred', between(0, 100), 0)
-    .option('--setup-first', 'set channels up before the notes of the same moment')
+    .option('--no-setup-first', "keep the file's order even between two notes of one moment")
     .option('--thin <steps>', 'leave out values closer than this (0: only repeated ones)', between(0, 64))
     .addOption(
       new Option('--clock <clock>', 'real time, or as fast as possible')

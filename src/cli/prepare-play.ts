@@ -60,7 +60,7 @@ export function planPlay(intent: PlayIntent): PreparedPlay {
     flags.plan === 'packed'
       ? packedPlan(columns, traits, {
           earlyMicros: (flags.early ?? 0) * 1000,
-          setupFirst: flags.setupFirst ?? false,
+          setupFirst: flags.setupFirst,
           allowSysEx: flags.allowSysex ?? false,
           settleMicros: flags.settle * 1000,
         })

@@ -10,6 +10,7 @@ export interface CheckOptions {
   readonly settleMicros: number;
   /** Note-ons may come this early. */
   readonly earlyMicros: number;
+  /** See PackOptions. */
   readonly setupFirst: boolean;
   /** Tolerance of the thinning that is reported, in steps of 128. */
   readonly tolerance: number;
@@ -26,7 +27,7 @@ export const CHECK_DEFAULTS: CheckOptions = {
   allowSysEx: false,
   settleMicros: 0,
   earlyMicros: 0,
-  setupFirst: false,
+  setupFirst: true,
   tolerance: 2,
   thin: false,
   curvePoints: 72,

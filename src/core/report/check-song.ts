@@ -127,7 +127,7 @@ function problemsOf(
 function askedFlags(options: CheckOptions): string[] {
   const flags: string[] = [];
   if (options.allowSysEx) flags.push('--allow-sysex');
-  if (options.setupFirst) flags.push('--setup-first');
+  if (!options.setupFirst) flags.push('--no-setup-first');
   if (options.thin) flags.push('--thin', String(options.tolerance));
   if (options.earlyMicros > 0) flags.push('--early', String(options.earlyMicros / 1000));
   return flags;

@@ -26,12 +26,10 @@ const EARLY_MS = 20;
 
 /** From what changes least to what changes most. */
 const WAYS: readonly Partial<Way>[] = [
-  { setupFirst: true },
   { tolerance: 0 },
-  { setupFirst: true, tolerance: 0 },
-  { setupFirst: true, tolerance: 2 },
+  { tolerance: 2 },
   { earlyMicros: EARLY_MS * 1000 },
-  { earlyMicros: EARLY_MS * 1000, setupFirst: true, tolerance: 2 },
+  { earlyMicros: EARLY_MS * 1000, tolerance: 2 },
 ];
 
 export interface WireVerdict {
@@ -135,12 +133,6 @@ function bestWay(
 
 function changesOf(asked: Way, way: Way): CheckChange[] {
   const changes: CheckChange[] = [];
-  if (way.setupFirst && !asked.setupFirst) {
-    changes.push({
-      flags: ['--setup-first'],
-      text: 'set channels up before the notes of the same moment, where the file does it between them',
-    });
-  }
   if (way.tolerance > asked.tolerance) {
     const steps = way.tolerance === 0 ? 'that say nothing new' : `closer than ${way.tolerance} steps of 128`;
     changes.push({

@@ -9,6 +9,7 @@ export const FLAGS: PlayFlags = {
   transpose: 0,
   countIn: 0,
   settle: 100,
+  setupFirst: true,
   onPortLoss: 'continue',
   stuckAfter: 10,
 };

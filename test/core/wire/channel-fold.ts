@@ -36,7 +36,7 @@ export class ChannelFold {
       case 0x90:
       case 0x80:
         if ((status & 0xf0) === 0x90 && data2 > 0) {
-          this.onsets.set(row, this.#describe(status & 15));
+          this.onsets.set(row, this.at(status & 15));
           state.prefix = '';
         } else {
           const pedals = [64, 66, 69].map((pedal) => state.controller[pedal]! >= 64);
@@ -67,13 +67,14 @@ export class ChannelFold {
     }
   }
 
-  #describe(channel: number): string {
+  /** The state of a channel now. */
+  at(channel: number): string {
     const state = this.#state[channel]!;
     return JSON.stringify([state, [...state.keyPressure], this.#sysExSeen]);
   }
 
   /** The state of all channels after everything. */
   end(): string {
-    return this.#state.map((_, channel) => this.#describe(channel)).join('\n');
+    return this.#state.map((_, channel) => this.at(channel)).join('\n');
   }
 }

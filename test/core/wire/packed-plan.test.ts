@@ -73,10 +73,18 @@ describe('what moves early', () => {
       [100_000, 'B0 07 30', '90 40 40'],
       [200_000, '80 40 40', 'B0 40 00'],
     );
-    const plan = pack(held);
-    expect(linesOf(plan)).toContain('100000 B0 07 30');
+    expect(linesOf(pack(held, { stateEarlyMicros: 0 }))).toContain('100000 B0 07 30');
     const free = columnsOf([0, '90 3C 40'], [50_000, '80 3C 40'], [100_000, 'B0 07 30', '90 40 40']);
     expect(linesOf(pack(free))).toContain('97120 B0 07 30');
+  });
+
+  test('on a sounding channel, what a note needs comes early by 10 ms at most, and nothing else does', () => {
+    const volumes = Array.from({ length: 16 }, (_, i) => `B0 07 ${hex(i)}`);
+    const columns = columnsOf([0, '90 3C 40'], [100_000, ...volumes, '90 40 40'], [300_000, 'B0 07 30']);
+    const plan = pack(columns);
+    expect(plan.releaseMicros[1]).toBe(90_000);
+    expect(worst(plan)).toBe((3 + 15 * 2 + 3) * 320 - 10_000);
+    expect(linesOf(plan).at(-1)).toBe('300000 B0 07 30');
   });
 
   test('bank numbers may move on a sounding channel: nothing hears them before the program change', () => {
@@ -170,7 +178,7 @@ test('a note-off that a strike needs still waits for the pedal that comes up bef
     [101_000, '80 3C 40'],
     [106_000, '90 3C 40'],
   );
-  const messages = messagesOf(pack(columns));
+  const messages = messagesOf(pack(columns, { stateEarlyMicros: 0 }));
   expect(messages.slice(-3)).toEqual(['B0 40 00', '80 3C 40', '90 3C 40']);
 });
 
@@ -294,30 +302,53 @@ describe('SysEx', () => {
 });
 
 describe('setup first', () => {
-  const columns = columnsOf([0, '99 24 40', 'B9 5B 28', 'B9 07 64', '99 26 40']);
+  /** What is sent of a moment in which the part has played before, and of its first. */
+  const later = (...messages: string[]) =>
+    messagesOf(pack(columnsOf([0, 'C9 00', '99 24 40', '89 24 40'], [500_000, ...messages]))).slice(3);
+  const first = (...messages: string[]) => messagesOf(pack(columnsOf([0, ...messages])));
 
-  test('without it, what the file sets between two notes stays between them', () => {
-    expect(messagesOf(pack(columns))).toEqual(['99 24 40', 'B9 5B 28', 'B9 07 64', '99 26 40']);
+  test('what the file sets between two notes goes before both', () => {
+    const sent = ['B9 5B 28', 'B9 07 64', '99 24 40', '99 26 40'];
+    expect(later('99 24 40', 'B9 5B 28', 'B9 07 64', '99 26 40')).toEqual(sent);
+    expect(first('99 24 40', 'B9 5B 28', 'B9 07 64', '99 26 40')).toEqual(sent);
   });
 
-  test('with it, it goes before both', () => {
-    expect(messagesOf(pack(columns, { setupFirst: true }))).toEqual([
-      'B9 5B 28',
-      'B9 07 64',
-      '99 24 40',
-      '99 26 40',
-    ]);
+  test('what it sets behind them stays there', () => {
+    const messages = ['99 24 40', '99 26 40', 'B9 5B 28', 'B9 07 64'];
+    expect(later(...messages)).toEqual(messages);
+    expect(first(...messages)).toEqual(messages);
   });
 
-  test('nor anything behind a program that stays between', () => {
-    const behind = columnsOf([0, '90 24 40', 'C0 05', 'B0 07 64', '90 26 40']);
-    const messages = messagesOf(pack(behind, { setupFirst: true }));
-    expect(messages).toEqual(['90 24 40', 'C0 05', 'B0 07 64', '90 26 40']);
+  test('not what a note reads as it begins, nor what lies behind it', () => {
+    for (const read of ['C9 05', 'B9 00 01', 'B9 43 7F', 'B9 42 7F', 'B9 49 20', 'B9 06 02', 'A9 24 20']) {
+      const messages = ['99 24 40', read, 'B9 07 64', '99 26 40'];
+      expect(later(...messages)).toEqual(messages);
+    }
   });
 
-  test('but not a program change: the first note is meant for the old one', () => {
-    const twoSounds = columnsOf([0, '90 24 40', 'C0 05', '90 26 40']);
-    expect(messagesOf(pack(twoSounds, { setupFirst: true }))).toEqual(['90 24 40', 'C0 05', '90 26 40']);
+  test('but in the moment in which a part begins, that too: its notes are meant for what they are given there', () => {
+    for (const read of ['C9 05', 'B9 00 01', 'B9 43 7F', 'B9 42 7F', 'B9 49 20', 'B9 79 00', 'B9 7B 00']) {
+      expect(first('99 24 40', read, '99 26 40')).toEqual([read, '99 24 40', '99 26 40']);
+    }
+  });
+
+  test('a second program stays: the first note is meant for the first', () => {
+    const messages = ['C0 03', '90 24 40', 'C0 05', 'B0 07 64', '90 26 40'];
+    expect(first(...messages)).toEqual(messages);
+  });
+
+  test('a reset in the song’s first moment stands before its notes, and nothing passes it', () => {
+    const reset = 'F0 7E 7F 09 01 F7';
+    const sent = ['C1 03', 'F0', 'B0 07 64', '90 26 40', '91 24 40'];
+    expect(first('C1 03', '91 24 40', reset, 'B0 07 64', '90 26 40')).toEqual(sent);
+    const kept = ['91 24 40', '81 24 40', reset, 'B0 07 64', '90 26 40'];
+    expect(first(...kept)).toEqual(kept.with(2, 'F0'));
+    expect(later('91 24 40', reset, '90 26 40')).toEqual(['91 24 40', 'F0', '90 26 40']);
+  });
+
+  test('`--no-setup-first`: all stays between the notes', () => {
+    const messages = ['99 24 40', 'B9 5B 28', 'C9 05', 'B9 07 64', '99 26 40'];
+    expect(messagesOf(pack(columnsOf([0, ...messages]), { setupFirst: false }))).toEqual(messages);
   });
 });
 

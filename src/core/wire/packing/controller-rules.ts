@@ -37,13 +37,22 @@ export const isGlide = (controller: number, value: number): boolean =>
   ((controller === 65 || controller === 68) && value >= 64);
 
 /**
- * Controllers, bend and pressure that a sounding note takes on at once, so that it matters little whether they
- * come just before or just after its onset. Not bank and program; not All Sound Off, Reset, Local Control, All
- * Notes Off and Omni Off (120–124), which may end notes.
+ * Values that a sounding note takes on at once and a beginning one just as well, so that it matters little
+ * whether they come just before its onset or just after it: bend, channel pressure, and the controllers that
+ * move while notes sound. Not what is read when a note begins or ends (programs, banks, portamento, Sostenuto,
+ * Soft, attack and release times), nor data entry and mode messages.
  */
 export function isPlainState(status: number, data1: number): boolean {
   const kind = status & 0xf0;
-  if (kind === 0xc0) return false;
-  if (kind !== 0xb0) return true;
-  return data1 !== 0 && data1 !== 32 && (data1 < 120 || data1 > 124);
+  return kind === 0xe0 || kind === 0xd0 || (kind === 0xb0 && PLAIN.has(data1));
 }
+
+/**
+ * Modulation, breath, foot, volume, balance, pan, expression, effect controls, their fine halves, the damper
+ * pedal, Hold 2, timbre (71), brightness (74), effect depths (MIDI 1.0, Table III; 71 and 74: MMA RP-021).
+ */
+const PLAIN: ReadonlySet<number> = new Set(
+  [1, 2, 4, 7, 8, 10, 11, 12, 13]
+    .flatMap((coarse) => [coarse, coarse + 32])
+    .concat(64, 69, 71, 74, 91, 92, 93, 94, 95),
+);

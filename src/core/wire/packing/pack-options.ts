@@ -7,6 +7,11 @@ export interface PackOptions {
   /** A message that a silent channel needs may move early by this much. */
   readonly setupEarlyMicros?: number;
   /**
+   * On a sounding channel, a controller, bend or pressure that must come before a note may come early by this
+   * much, never before another note.
+   */
+  readonly stateEarlyMicros?: number;
+  /**
    * A note-off that must come before the same key's next strike may come early by this much, and never before
    * the middle of its note.
    */
@@ -14,8 +19,8 @@ export interface PackOptions {
   /** Note-offs and the like give way to note-ons for so long; then they go first. */
   readonly yieldMicros?: number;
   /**
-   * Within one moment, set a channel up before its notes even where the file does it between or after them.
-   * The one option that changes in which state a note begins; see docs/wire.md.
+   * Within one moment, set a channel up before its notes even where the file does it between them. The one
+   * option that lets a note begin in another state than the file's order gives it; see docs/wire.md.
    */
   readonly setupFirst?: boolean;
   /** Take the file's own order, or no early notes, where packing would be worse than that. */
@@ -35,9 +40,10 @@ export const PACK_DEFAULTS: Required<PackOptions> = {
   earlyMicros: 0,
   leadInMicros: 2_000_000,
   setupEarlyMicros: 1_000_000,
+  stateEarlyMicros: 10_000,
   offEarlyMicros: 30_000,
   yieldMicros: 20_000,
-  setupFirst: false,
+  setupFirst: true,
   fallBack: true,
   allowSysEx: false,
   settleMicros: 0,

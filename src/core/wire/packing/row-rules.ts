@@ -40,7 +40,8 @@ export interface RowRules {
  *
  * A fence may go early while its channel is silent: no key struck, no note held by a pedal. Then it may move
  * back to the last thing that happened on the channel. Inert numbers may do so at any time. On a sounding
- * channel everything else keeps its moment.
+ * channel controllers, bends and pressure may move a little; programs and mode messages, which end notes on
+ * some receivers, keep their moment.
  */
 export function rowRulesOf(
   columns: TimelineColumns,
@@ -117,8 +118,10 @@ export function rowRulesOf(
       kind[row] = isRepeat ? RowKind.repeat : RowKind.fence;
       const isController = (status[row]! & 0xf0) === 0xb0;
       const mayMove = !soundedBefore || (isController && isInert(data1[row]!, data2[row]!));
-      const from = mayMove ? Math.max(due - options.setupEarlyMicros, touched[channel]!) : due;
-      earliest[row] = Math.min(due, from);
+      const mayEndNotes = (status[row]! & 0xf0) === 0xc0 || (isController && data1[row]! >= 120);
+      const soundingEarly = mayEndNotes ? 0 : options.stateEarlyMicros;
+      const earlyMicros = mayMove ? options.setupEarlyMicros : soundingEarly;
+      earliest[row] = Math.min(due, Math.max(due - earlyMicros, touched[channel]!));
       touched[channel] = Math.max(touched[channel]!, earliest[row]!);
       if (!isRepeat) fenced[channel] = touched[channel]!;
       if (isController) {
