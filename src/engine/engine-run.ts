@@ -1,5 +1,6 @@
 import type { ObservedState } from '../core/observe/observed-state.ts';
 import { Slot } from '../core/observe/observed-state.ts';
+import { PortTrouble } from '../core/observe/port-state.ts';
 import { encodeCommand, Op } from '../core/schedule/encode-command.ts';
 import { Scheduler } from '../core/schedule/scheduler.ts';
 import { Time } from '../core/schedule/scheduler-times.ts';
@@ -65,7 +66,7 @@ export class EngineRun {
     this.clock.read(this.#times);
     this.#scheduler.advance();
     this.outlet.pump();
-    if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === LOST) this.#pauseOnce();
+    if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === PortTrouble.lost) this.#pauseOnce();
     this.wake[0] = this.#times[Time.wake] as number;
     this.outlet.nextPump(this.wake);
     if (!this.#scheduler.finished) return true;
@@ -81,14 +82,14 @@ export class EngineRun {
 
   /** Asks ports that are gone whether they are back; one that is may have forgotten everything. */
   lookAfterPorts(): void {
-    if (this.#numbers[Slot.portTrouble] !== LOST) return;
+    if (this.#numbers[Slot.portTrouble] !== PortTrouble.lost) return;
     const back = this.outlet.revive();
     if (back === 0) return;
     this.clock.read(this.#times);
     silenceSeen(this.observed, this.outlet, back, this.#times[Time.now] as number);
     this.#scheduler.restate(back);
     this.outlet.pump();
-    if (this.#pausedByLoss && this.#numbers[Slot.portTrouble] !== LOST) {
+    if (this.#pausedByLoss && this.#numbers[Slot.portTrouble] !== PortTrouble.lost) {
       this.#pausedByLoss = false;
       if (this.#numbers[Slot.transport] === Transport.paused) this.#scheduler.apply(Op.play, 0, 0, 0);
     }
@@ -153,8 +154,6 @@ function opTable(...ops: number[]): Uint8Array {
   return table;
 }
 
-/** `Slot.portTrouble`: a port is gone. */
-const LOST = 2;
 /** Longer than the worst silence takes on the MIDI wire; a port that is still full then will stay full. */
 const DRAIN_LIMIT_MICROS = 3_000_000;
 const DRAIN_STEP_MICROS = 500;

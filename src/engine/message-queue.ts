@@ -8,6 +8,7 @@ import { At } from '../core/schedule/outlet.ts';
  *   length  u32  0 for a message of 1–3 bytes, else bytes of SysEx that lie next in the byte ring
  *   due     f64  run time (µs) the message was due
  *   song    f64  song time (µs), −1 for what is not in the song
+ *   came    f64  run time (µs) at which it was put here
  *
  * It grows by doubling, since losing a message would be worse than a moment's garbage; a song that fits its
  * wire never gets there.
@@ -21,6 +22,7 @@ export class MessageQueue {
   #length = new Uint32Array(FIRST_ROWS);
   #due = new Float64Array(FIRST_ROWS);
   #song = new Float64Array(FIRST_ROWS);
+  #came = new Float64Array(FIRST_ROWS);
   #head = 0;
   #bytes = new Uint8Array(FIRST_BYTES);
   #bytesHead = 0;
@@ -28,27 +30,38 @@ export class MessageQueue {
   /** [2048] by channel and key: note-ons taken out whose note-off has not been met yet. */
   readonly #unstruck = new Uint16Array(2048);
 
-  /** @param at the message's moments, as `At` lays them out */
-  add(word: number, wireBytes: number, at: Float64Array): void {
+  /**
+   * @param at the message's moments, as `At` lays them out
+   * @param now register: run time
+   */
+  add(word: number, wireBytes: number, at: Float64Array, now: Float64Array): void {
     if (this.rows === this.#word.length) this.#growRows();
     const row = (this.#head + this.rows) % this.#word.length;
     this.#word[row] = word;
     this.#length[row] = 0;
     this.#due[row] = at[At.dueMicros] as number;
     this.#song[row] = at[At.songMicros] as number;
+    this.#came[row] = now[0] as number;
     this.rows += 1;
     this.waitingBytes += wireBytes;
   }
 
   /** Adds one piece of SysEx: `bytes[start] … bytes[start+length-1]`, copied. */
-  addBytes(word: number, bytes: Uint8Array, start: number, length: number, at: Float64Array): void {
+  addBytes(
+    word: number,
+    bytes: Uint8Array,
+    start: number,
+    length: number,
+    at: Float64Array,
+    now: Float64Array,
+  ): void {
     while (this.#bytesUsed + length > this.#bytes.length) this.#growBytes();
     const tail = this.#bytesHead + this.#bytesUsed;
     for (let i = 0; i < length; i += 1) {
       this.#bytes[(tail + i) % this.#bytes.length] = bytes[start + i] as number;
     }
     this.#bytesUsed += length;
-    this.add(word, length, at);
+    this.add(word, length, at, now);
     this.#length[(this.#head + this.rows - 1) % this.#word.length] = length;
   }
 
@@ -62,9 +75,11 @@ export class MessageQueue {
     return this.#length[this.#head] as number;
   }
 
-  headTimes(into: Float64Array): void {
+  /** The oldest row's moments, as `At` lays them out, and in `came[0]` the run time at which it was put here. */
+  headTimes(into: Float64Array, came: Float64Array): void {
     into[At.dueMicros] = this.#due[this.#head] as number;
     into[At.songMicros] = this.#song[this.#head] as number;
+    came[0] = this.#came[this.#head] as number;
   }
 
   /** Copies the oldest row's SysEx bytes to the front of `into`. */
@@ -145,6 +160,7 @@ export class MessageQueue {
     this.#length = unroll(this.#length, new Uint32Array(size * 2));
     this.#due = unroll(this.#due, new Float64Array(size * 2));
     this.#song = unroll(this.#song, new Float64Array(size * 2));
+    this.#came = unroll(this.#came, new Float64Array(size * 2));
     this.#head = 0;
   }
 

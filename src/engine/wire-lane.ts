@@ -1,9 +1,11 @@
 import { isNoteOff } from '../core/midi/status.ts';
+import { ON_WIRE_LENGTH, OnWire } from '../core/observe/fold-wire.ts';
 import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
 import { RunningStatus } from '../core/wire/running-status.ts';
 import { WireAt, WireModel } from '../core/wire/wire-model.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../ports/output-port.ts';
 import { DROPPED, MessageQueue, wireLength } from './message-queue.ts';
+import { PutOff } from './put-off.ts';
 import type { WireWitness } from './wire-witness.ts';
 
 /**
@@ -28,8 +30,11 @@ export class WireLane {
   readonly #bytes = new Uint8Array(PIECE_BYTES);
   /** Moments of the message being written, as `At` lays them out. */
   readonly #at = new Float64Array(AT_LENGTH);
-  /** Ready, start and end on the wire (`WireAt`), and its last two places as the witness reads them. */
-  readonly #wire = new Float64Array(3);
+  /** When it was handed over. */
+  readonly #came = new Float64Array(1);
+  readonly #putOff = new PutOff();
+  /** Ready, start and end on the wire (`WireAt`), and from its start on as the witness reads it (`OnWire`). */
+  readonly #wire = new Float64Array(WireAt.start + ON_WIRE_LENGTH);
   readonly #span = this.#wire.subarray(WireAt.start);
   readonly #free = new Float64Array(1);
   /** When a port that was full is asked again. */
@@ -61,10 +66,11 @@ export class WireLane {
     if (mayGo) {
       this.#at[At.dueMicros] = at[At.dueMicros] as number;
       this.#at[At.songMicros] = at[At.songMicros] as number;
+      this.#came[0] = now[0] as number;
       if (this.#writeMessage(word, now)) return;
       if (this.lost) return;
     }
-    this.#queue.add(word, wireLength(status), at);
+    this.#queue.add(word, wireLength(status), at, now);
     if (status >= 0xf0) this.#waitingSystem += 1;
   }
 
@@ -90,7 +96,7 @@ export class WireLane {
       this.#bytes[used] = bytes[start + i] as number;
       used += 1;
       if (used < PIECE_BYTES && i < length - 1) continue;
-      this.#queue.addBytes(word, this.#bytes, 0, used, at);
+      this.#queue.addBytes(word, this.#bytes, 0, used, at, now);
       this.#waitingSystem += 1;
       word = CONTINUED;
       used = 0;
@@ -107,7 +113,7 @@ export class WireLane {
       const system = length > 0 || word >>> 16 >= 0xf0;
       if (word !== DROPPED) {
         if (!this.#hasRoom(now)) return;
-        queue.headTimes(this.#at);
+        queue.headTimes(this.#at, this.#came);
         if (length > 0) queue.headBytes(this.#bytes);
         if (!(length > 0 ? this.#writePiece(word, length, now) : this.#writeMessage(word, now))) return;
       }
@@ -191,8 +197,7 @@ export class WireLane {
     this.#bytes[2] = word & 0xff;
     if (!this.#offer(length - cost, cost, now)) return false;
     this.#running.send(status, length, this.#due, 0);
-    this.#model.place(status, cost, this.#wire);
-    this.#lastEnd[0] = this.#wire[WireAt.end] as number;
+    this.#place(status, cost);
     this.witness.sawMessage(status, (word >>> 8) & 0xff, word & 0xff, cost, this.#at, this.#span);
     return true;
   }
@@ -201,8 +206,7 @@ export class WireLane {
     this.#begin(now);
     if (!this.#offer(0, length, now)) return false;
     this.#running.forget(); // any SysEx or escape clears it
-    this.#model.place(0xf7, length, this.#wire);
-    this.#lastEnd[0] = this.#wire[WireAt.end] as number;
+    this.#place(0xf7, length);
     this.witness.sawPayload(word >>> 16, this.#bytes, length, this.#at, this.#span);
     return true;
   }
@@ -212,6 +216,18 @@ export class WireLane {
     this.#model.freeMicros(this.#free);
     this.#wire[WireAt.ready] = now[0] as number;
     this.#wire[WireAt.start] = Math.max(now[0] as number, this.#free[0] as number);
+    this.#putOff.next(this.#came, this.#free);
+    this.#span[OnWire.putOffMicros] = this.#putOff.micros[0] as number;
+  }
+
+  /** The port took it: these bytes are on the wire next. */
+  #place(status: number, length: number): void {
+    this.#model.place(status, length, this.#wire);
+    this.#lastEnd[0] = this.#wire[WireAt.end] as number;
+    // Clock and Active Sensing were asked for with the song, and are part of what the wire has to carry.
+    if ((this.#at[At.songMicros] as number) >= 0 || status >= 0xf8) return;
+    this.#model.freeMicros(this.#free);
+    this.#putOff.add(this.#span, this.#free);
   }
 
   #offer(start: number, length: number, now: Float64Array): boolean {

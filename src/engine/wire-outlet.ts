@@ -1,4 +1,5 @@
 import { type ObservedState, Slot } from '../core/observe/observed-state.ts';
+import { foldPortTrouble, PortSlot, PortTrouble } from '../core/observe/port-state.ts';
 import { AT_LENGTH, At, type Outlet } from '../core/schedule/outlet.ts';
 import { microsPerByte } from '../core/wire/wire-traits.ts';
 import type { OutputPort } from '../ports/output-port.ts';
@@ -41,8 +42,10 @@ export class WireOutlet implements Outlet {
   readonly #senseAt = new Float64Array(AT_LENGTH).fill(-1);
 
   constructor(options: OutletOptions) {
-    const witness = new WireWitness(options.observed);
-    this.lanes = options.lanes.map(({ port }) => new WireLane(port, witness));
+    const { ports } = options.observed;
+    this.lanes = options.lanes.map(
+      ({ port }, index) => new WireLane(port, new WireWitness(options.observed, ports[index]!)),
+    );
     for (const [index, { channels }] of options.lanes.entries()) {
       for (const channel of channels ?? ALL_CHANNELS) {
         if (this.#channelLane[channel] === -1) this.#channelLane[channel] = index;
@@ -54,12 +57,13 @@ export class WireOutlet implements Outlet {
     this.#activeSensing = options.activeSensing ?? false;
     this.#log = options.latenessLog;
     this.#logFrom = options.latenessFromMicros ?? 0;
-    const wires = options.lanes.map(({ port }) => port.wire);
-    this.#numbers[Slot.microsPerByte] = Math.min(...wires.map(microsPerByte));
-    this.#numbers[Slot.bytesPerSecond] = wires.reduce(
-      (sum, wire) => sum + 1_000_000 / microsPerByte(wire),
-      0,
-    );
+    const byteMicros = options.lanes.map(({ port }) => microsPerByte(port.wire));
+    for (const [index, micros] of byteMicros.entries()) {
+      ports[index]!.numbers[PortSlot.bytesPerSecond] = 1_000_000 / micros;
+    }
+    this.#numbers[Slot.portCount] = options.lanes.length;
+    this.#numbers[Slot.microsPerByte] = Math.min(...byteMicros);
+    this.#numbers[Slot.bytesPerSecond] = byteMicros.reduce((sum, micros) => sum + 1_000_000 / micros, 0);
   }
 
   message(status: number, data1: number, data2: number, at: Float64Array): void {
@@ -97,15 +101,16 @@ export class WireOutlet implements Outlet {
   pump(): void {
     this.#clock.read(this.#now);
     this.#senseAt[At.dueMicros] = this.#now[0] as number;
-    let trouble = 0;
+    let worst: number = PortTrouble.none;
     for (let i = 0; i < this.lanes.length; i += 1) {
       const lane = this.lanes[i]!;
       lane.pump(this.#now);
       if (this.#activeSensing) lane.sense(this.#senseAt, this.#now);
-      if (lane.lost) trouble = 2;
-      else if (lane.heldUp && trouble === 0) trouble = 1;
+      const trouble = lane.lost ? PortTrouble.lost : lane.heldUp ? PortTrouble.heldUp : PortTrouble.none;
+      foldPortTrouble(this.#observed.ports[i]!, trouble, this.#now);
+      if (trouble > worst) worst = trouble;
     }
-    if (this.#numbers[Slot.portTrouble] !== trouble) this.#numbers[Slot.portTrouble] = trouble;
+    if (this.#numbers[Slot.portTrouble] !== worst) this.#numbers[Slot.portTrouble] = worst;
     this.#noteWire();
   }
 
@@ -173,9 +178,16 @@ export class WireOutlet implements Outlet {
       this.#log.add(this.#late);
   }
 
+  /** When each wire will have sent what it was handed, what still waits included. */
   #noteWire(): void {
-    this.wireFree(this.#late);
-    this.#numbers[Slot.wireFreeMicros] = this.#late[0] as number;
+    let last = 0;
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      this.#late[0] = 0;
+      this.lanes[i]!.wireFree(this.#late);
+      this.#observed.ports[i]!.numbers[PortSlot.wireFreeMicros] = this.#late[0] as number;
+      if ((this.#late[0] as number) > last) last = this.#late[0] as number;
+    }
+    this.#numbers[Slot.wireFreeMicros] = last;
   }
 }
 

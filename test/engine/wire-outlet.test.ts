@@ -2,13 +2,14 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { createObservedState } from '../../src/core/observe/create-observed-state.ts';
 import { Slot } from '../../src/core/observe/observed-state.ts';
+import { PortSlot, PortTrouble } from '../../src/core/observe/port-state.ts';
 import { AT_LENGTH } from '../../src/core/schedule/outlet.ts';
 import { MIDI_WIRE } from '../../src/core/wire/wire-traits.ts';
 import { VirtualClock } from '../../src/engine/virtual-clock.ts';
 import { LEAD_MICROS } from '../../src/engine/wire-lane.ts';
 import { type LanePort, WireOutlet } from '../../src/engine/wire-outlet.ts';
 import { MockPort } from '../../src/ports/mock-port.ts';
-import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../src/ports/output-port.ts';
+import { type OutputPort, WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../src/ports/output-port.ts';
 
 const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex').toUpperCase().replace(/..\B/g, '$& ');
 
@@ -24,6 +25,13 @@ function rig(lanes: readonly LanePort[], options: { activeSensing?: boolean } = 
     send(dueMicros: number, status: number, data1 = 0, data2 = 0) {
       at[0] = dueMicros;
       at[1] = dueMicros;
+      at[2] = dueMicros;
+      outlet.message(status, data1, data2, at);
+    },
+    /** By command: a silence, a chase. Not in the song. */
+    command(dueMicros: number, status: number, data1 = 0, data2 = 0) {
+      at[0] = dueMicros;
+      at[1] = -1;
       at[2] = dueMicros;
       outlet.message(status, data1, data2, at);
     },
@@ -243,6 +251,46 @@ describe('what is seen', () => {
     expect(observed.numbers[Slot.bytesPerSecond]).toBe(6250);
   });
 
+  test('each port has its own load, worst onset and trouble; the old figures are all of them or the worst', () => {
+    let isUp = true;
+    const left = new MockPort();
+    const right: OutputPort = {
+      name: 'loose plug',
+      wire: MIDI_WIRE,
+      write: () => (isUp ? WRITE_DONE : WRITE_LOST),
+      flush: () => true,
+      revive: () => isUp,
+      close: () => undefined,
+    };
+    const { send, pass, observed } = rig([
+      { port: left, channels: [0] },
+      { port: right, channels: [1] },
+    ]);
+    const of = (slot: number) => observed.ports.slice(0, 2).map(({ numbers }) => numbers[slot]);
+    for (let key = 0; key < 100; key += 1) send(0, 0x90, key, 1);
+    send(0, 0x91, 60, 1);
+    expect(of(PortSlot.wireFreeMicros)[0]).toBeGreaterThanOrEqual(201 * 320);
+    expect(of(PortSlot.wireFreeMicros)[1]).toBe(960);
+    pass(200_000);
+    expect(observed.numbers[Slot.portCount]).toBe(2);
+    expect(of(PortSlot.bytes)).toEqual([201, 3]);
+    expect(of(PortSlot.noteOns)).toEqual([100, 1]);
+    expect(of(PortSlot.worstOnsetLatenessMicros)).toEqual([201 * 320, 960]);
+    expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(201 * 320);
+    const [full, idle] = of(PortSlot.peakLoad) as [number, number];
+    expect(full).toBeCloseTo(201 / 312.5, 2);
+    expect(idle).toBeCloseTo(3 / 312.5, 6);
+    // A full wire beside an idle one: of both together it is half as much.
+    expect(observed.numbers[Slot.peakLoad]).toBeCloseTo((full + idle) / 2, 2);
+
+    isUp = false;
+    send(200_000, 0x91, 62, 1);
+    pass(210_000);
+    expect(of(PortSlot.trouble)).toEqual([PortTrouble.none, PortTrouble.lost]);
+    expect(observed.numbers[Slot.portTrouble]).toBe(PortTrouble.lost);
+    expect(of(PortSlot.losses)).toEqual([0, 1]);
+  });
+
   test('Active Sensing: never more than 300 ms without a byte (MIDI 1.0, p. 32)', () => {
     const port = new MockPort({ record: true });
     const { send, pass } = rig([{ port }], { activeSensing: true });
@@ -254,5 +302,67 @@ describe('what is seen', () => {
     expect(Math.max(...gaps)).toBeLessThanOrEqual(270_000);
     expect(bytes.filter((byte) => byte !== 0xfe).length).toBe(3);
     expect(bytes.length).toBeLessThan(20);
+  });
+});
+
+describe('what a command puts before the music', () => {
+  const device = { ...MIDI_WIRE, runningStatus: 'device' } as const; // so that a message costs the same in both runs
+
+  test('a silence of sixteen channels: the note behind it is late by command, not by the song', () => {
+    const { send, command, pass, observed } = rig([{ port: new MockPort({ wire: device }) }]);
+    send(0, 0x90, 60, 1);
+    pass(10_000);
+    for (let channel = 0; channel < 16; channel += 1) {
+      command(10_000, 0xb0 | channel, 123, 0);
+      command(10_000, 0xb0 | channel, 120, 0);
+    }
+    send(10_000, 0x90, 64, 1);
+    send(10_000, 0x91, 64, 1);
+    pass(1_000_000);
+    // 32 messages of 960 µs were before it; the song itself has two notes at one moment.
+    expect(observed.onsetMicros[64]).toBe(10_000 + 32 * 960);
+    expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(2 * 960);
+  });
+
+  test('a driver that is full is no command: that lateness counts', () => {
+    let isFull = false;
+    const port = new MockPort({ wire: device });
+    const write = port.write.bind(port);
+    port.write = (...args) => (isFull ? WRITE_FULL : write(...args));
+    const { clock, outlet, send, command, observed } = rig([{ port }]);
+    command(0, 0xb0, 123, 0);
+    isFull = true;
+    send(0, 0x90, 60, 1);
+    clock.set(50_000);
+    isFull = false;
+    outlet.pump();
+    expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(50_000);
+  });
+
+  test('the worst onset is what a wire with the song alone would have given, whatever came between', () => {
+    const step = fc.record({
+      gapMicros: fc.integer({ min: 0, max: 6000 }),
+      notes: fc.integer({ min: 0, max: 9 }),
+      commands: fc.integer({ min: 0, max: 12 }),
+    });
+    fc.assert(
+      fc.property(fc.array(step, { minLength: 1, maxLength: 60 }), (steps) => {
+        const [alone, disturbed] = [false, true].map((isDisturbed) => {
+          const { send, command, pass, observed } = rig([{ port: new MockPort({ wire: device }) }]);
+          let time = 0;
+          for (const { gapMicros, notes, commands } of steps) {
+            time += gapMicros;
+            pass(time);
+            for (let i = 0; isDisturbed && i < commands; i += 1) command(time, 0xb0, 123, 0);
+            for (let key = 0; key < notes; key += 1) send(time, 0x90, key, 1);
+          }
+          pass(time + 5_000_000);
+          return [Slot.worstOnsetLatenessMicros, Slot.worstOnsetSongMicros].map(
+            (slot) => observed.numbers[slot],
+          );
+        });
+        expect(disturbed).toEqual(alone);
+      }),
+    );
   });
 });

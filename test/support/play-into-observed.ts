@@ -16,7 +16,7 @@ export function playIntoObserved(timeline: Timeline, untilMicros: number): Obser
   const plan = fileOrderPlan(timeline.columns);
   const run = simulatePlan(plan, MIDI_WIRE);
   const at = new Float64Array(2);
-  const wire = new Float64Array(2);
+  const wire = new Float64Array(3);
   for (let row = 0; row < plan.count; row += 1) {
     const event = plan.event[row]!;
     const micros = timeline.columns.micros[event]!;
@@ -30,7 +30,7 @@ export function playIntoObserved(timeline: Timeline, untilMicros: number): Obser
     const velocity = timeline.columns.data2[event]!;
     foldMessage(observed, status, timeline.columns.data1[event]!, velocity, at);
     foldWire(observed, status & 0x0f, Math.round((wire[1] - wire[0]) / microsPerByte(MIDI_WIRE)), wire);
-    if ((status & 0xf0) === 0x90 && velocity > 0) foldOnsetLateness(observed, at, wire);
+    if ((status & 0xf0) === 0x90 && velocity > 0) foldOnsetLateness(observed, observed.ports[0]!, at, wire);
   }
   numbers[Slot.transport] = 1;
   numbers[Slot.positionMicros] = untilMicros;

@@ -1,4 +1,5 @@
 import { TransportSlot } from '../schedule/transport-board.ts';
+import type { PortState } from './port-state.ts';
 
 export { TRANSPORT_STATES, type TransportState } from '../schedule/transport-board.ts';
 
@@ -63,8 +64,13 @@ export interface ObservedState {
   /** Ring of the latest messages: [RECENT_COUNT] packed status<<16 | data1<<8 | data2, and run time (µs). */
   readonly recent: Uint32Array;
   readonly recentMicros: Float64Array;
-  /** Ring of wire bytes in slots of LOAD_SLOT_MICROS by run time: slot i counts run time slot i mod LOAD_SLOTS. */
+  /**
+   * Ring of wire bytes in slots of LOAD_SLOT_MICROS by run time: slot i counts run time slot i mod LOAD_SLOTS.
+   * All outputs together; each one's own is in `ports`.
+   */
   readonly loadBytes: Uint32Array;
+  /** [MOST_PORTS] the outputs in the order they were named; the first `Slot.portCount` of them are in use. */
+  readonly ports: readonly PortState[];
 }
 
 export const RECENT_COUNT = 512;
@@ -79,25 +85,27 @@ export const Slot = {
   messagesSent: 8,
   noteOnsSent: 9,
   bytesSent: 10,
-  /** Run time (µs) at which the wire will have sent all that it was handed. */
+  /** Run time (µs) at which the wire will have sent all that it was handed; of several, the last one. */
   wireFreeMicros: 11,
-  /** Highest bytes in any 100 ms window (of whole load slots), as a share of what the wire can carry. */
+  /** Highest bytes in any 100 ms window (of whole load slots), as a share of what all wires can carry. */
   peakLoad: 12,
-  /** Last byte of a note-on on the wire minus its due moment: the worst so far, and the song time of it. */
+  /** The worst onset on any wire so far (see `foldOnsetLateness`), and the song time of it. */
   worstOnsetLatenessMicros: 13,
   worstOnsetSongMicros: 14,
   /** How late the sending thread handed over: latest and worst. */
   handoverLatenessMicros: 15,
   worstHandoverLatenessMicros: 16,
-  /** 0 fine, 1 held up (full), 2 lost. */
+  /** The worst of what troubles any port: one of `PortTrouble`. */
   portTrouble: 19,
   /** Next row of `recent` to be written, counted without wrapping. */
   recentNext: 20,
-  /** Bytes a second the wire carries, and microseconds a byte: the traits of the port in use. */
+  /** Bytes a second that all wires carry; microseconds a byte of the fastest. */
   bytesPerSecond: 22,
   microsPerByte: 23,
   /** Latest slot of `loadBytes` written, counted without wrapping; older ones than LOAD_SLOTS are gone. */
   loadSlot: 25,
+  /** Outputs in use: rows of `ports`. 0 when listening. */
+  portCount: 26,
 } as const;
 
 export const SLOT_COUNT = 64;

@@ -27,14 +27,17 @@ describe('layout', () => {
     const view = createObservedState(state.buffer);
     state.velocity[2047] = 99;
     state.loadBytes[511] = 7;
+    state.ports[15]!.loadBytes[511] = 8;
     state.numbers[Slot.revision] = 3;
     expect([view.velocity[2047], view.loadBytes[511], view.numbers[Slot.revision]]).toEqual([99, 7, 3]);
+    expect(view.ports[15]!.loadBytes[511]).toBe(8);
     expect(view.program[0]).toBe(NEVER_SEEN);
   });
 
   test('no table lies over another', () => {
     const state = createObservedState();
-    const views = Object.values(state).filter(ArrayBuffer.isView);
+    const parts = [state, ...state.ports].flatMap((part): unknown[] => Object.values(part));
+    const views = parts.filter((part) => ArrayBuffer.isView(part));
     const spans = views
       .map((view) => [view.byteOffset, view.byteOffset + view.byteLength] as const)
       .sort((a, b) => a[0] - b[0]);

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
-import { foldOnsetLateness, foldWire } from '../../../src/core/observe/fold-wire.ts';
+import { foldOnsetLateness, foldPortWire, foldWire } from '../../../src/core/observe/fold-wire.ts';
 import { LOAD_SLOT_MICROS, LOAD_SLOTS, Slot } from '../../../src/core/observe/observed-state.ts';
+import { foldPortTrouble, PortSlot, PortTrouble } from '../../../src/core/observe/port-state.ts';
 
 /** A state over the MIDI 1.0 wire: 3,125 bytes a second (MIDI 1.0, p. 1). */
 function midiWire() {
@@ -42,8 +43,65 @@ describe('load', () => {
 
 test('the worst onset is kept with its place in the song', () => {
   const state = midiWire();
-  foldOnsetLateness(state, Float64Array.of(1000, 500, 1000), Float64Array.of(1000, 3000));
-  foldOnsetLateness(state, Float64Array.of(9000, 8500, 9000), Float64Array.of(9000, 9960));
+  const port = state.ports[0]!;
+  foldOnsetLateness(state, port, Float64Array.of(1000, 500, 1000), Float64Array.of(1000, 3000, 0));
+  foldOnsetLateness(state, port, Float64Array.of(9000, 8500, 9000), Float64Array.of(9000, 9960, 0));
   expect(state.numbers[Slot.worstOnsetLatenessMicros]).toBe(2000);
   expect(state.numbers[Slot.worstOnsetSongMicros]).toBe(500);
+});
+
+test('what was put before a note that is not the song’s does not count as its lateness', () => {
+  const state = midiWire();
+  foldOnsetLateness(
+    state,
+    state.ports[0]!,
+    Float64Array.of(1000, 500, 1000),
+    Float64Array.of(1000, 3000, 1500),
+  );
+  expect(state.numbers[Slot.worstOnsetLatenessMicros]).toBe(500);
+});
+
+describe('each output by itself', () => {
+  test('two wires: each has its own ring, peak and end, and leaves the other alone', () => {
+    const state = midiWire();
+    const [full, idle] = state.ports as [(typeof state.ports)[0], (typeof state.ports)[0]];
+    for (const port of [full, idle]) port.numbers[PortSlot.bytesPerSecond] = 3125;
+    for (let i = 0; i < 320; i += 1) foldPortWire(full, 1, Float64Array.of(i * 320, (i + 1) * 320, 0));
+    foldPortWire(idle, 3, Float64Array.of(0, 960, 0));
+    expect(full.numbers[PortSlot.peakLoad]).toBeGreaterThan(0.99);
+    expect(idle.numbers[PortSlot.peakLoad]).toBeCloseTo(3 / 312.5, 6);
+    expect([full.loadBytes[0], idle.loadBytes[0], idle.loadBytes[1]]).toEqual([62, 3, 0]);
+    expect([full.numbers[PortSlot.wireFreeMicros], idle.numbers[PortSlot.wireFreeMicros]]).toEqual([
+      102_400, 960,
+    ]);
+    expect([full.numbers[PortSlot.bytes], idle.numbers[PortSlot.bytes]]).toEqual([320, 3]);
+  });
+
+  test('the worst onset of one is the worst of all only if it is', () => {
+    const state = midiWire();
+    foldOnsetLateness(state, state.ports[0]!, Float64Array.of(0, 0, 0), Float64Array.of(0, 4000, 0));
+    foldOnsetLateness(state, state.ports[1]!, Float64Array.of(0, 70, 0), Float64Array.of(0, 1000, 0));
+    const worst = state.ports.slice(0, 3).map(({ numbers }) => numbers[PortSlot.worstOnsetLatenessMicros]);
+    expect(worst).toEqual([4000, 1000, 0]);
+    expect(state.ports[1]!.numbers[PortSlot.worstOnsetSongMicros]).toBe(70);
+    expect(state.numbers[Slot.worstOnsetLatenessMicros]).toBe(4000);
+  });
+
+  test('a trouble is noted with the moment it began, and losses are counted', () => {
+    const port = midiWire().ports[3]!;
+    const at = (micros: number) => Float64Array.of(micros);
+    for (const [trouble, micros] of [
+      [PortTrouble.heldUp, 10],
+      [PortTrouble.heldUp, 20],
+      [PortTrouble.lost, 30],
+      [PortTrouble.none, 40],
+      [PortTrouble.lost, 50],
+      [PortTrouble.lost, 60],
+    ] as const) {
+      foldPortTrouble(port, trouble, at(micros));
+      if (micros === 20) expect(port.numbers[PortSlot.troubleSinceMicros]).toBe(10);
+    }
+    expect(port.numbers[PortSlot.troubleSinceMicros]).toBe(50);
+    expect(port.numbers[PortSlot.losses]).toBe(2);
+  });
 });
