@@ -1,26 +1,39 @@
-/** The keys a newcomer needs first, and whether they mean anything without a song. */
-const PIECES: readonly (readonly [text: string, forASong?: true])[] = [
-  ['? keys'],
-  ['space play', true],
-  ['q quit'],
-  ['z silence'],
-  ['h hanging'],
-  ['m mute'],
-  ['s solo'],
-  ['arrows lane, bar', true],
-  ['enter lane'],
-  ['/ songs', true],
-  ['w worst spot', true],
-  ['t tempo', true],
-  ['( ) loop', true],
-  ['n p marker', true],
+import type { ActionName } from './actions/actions.ts';
+import { type KeyMode, worksIn } from './keys/key-mode.ts';
+import { KEY_TABLE } from './keys/key-table.ts';
+
+/** A key in few words, and the action it stands for: without a meaning there, it is left out. */
+export type HintPiece = readonly [text: string, action: ActionName];
+
+/** The keys a newcomer needs first. */
+const FIRST_KEYS: readonly HintPiece[] = [
+  ['? keys', 'help'],
+  ['space play', 'play-pause'],
+  ['q quit', 'quit'],
+  ['z silence', 'silence-all'],
+  ['h hanging', 'stuck-list'],
+  ['m mute', 'mute'],
+  ['s solo', 'solo'],
+  ['arrows lane, bar', 'bar-on'],
+  ['enter lane', 'lane-detail'],
+  ['/ songs', 'song-list'],
+  ['w worst spot', 'worst-spot'],
+  ['t tempo', 'tempo'],
+  ['( ) loop', 'loop-from'],
+  ['n p marker', 'next-marker'],
 ];
+
+/** The pieces that have a meaning in the mode, by the key table. */
+export function hintOf(pieces: readonly HintPiece[], mode: KeyMode): string[] {
+  const works = (action: ActionName): boolean =>
+    KEY_TABLE.some((row) => row.action === action && worksIn(row, mode));
+  return pieces.filter(([, action]) => works(action)).map(([text]) => text);
+}
 
 /** The bottom line: as many keys as fit whole. */
 export function keyHint(width: number, hasSong: boolean): string {
   let text = '';
-  for (const [piece, forASong] of PIECES) {
-    if (forASong && !hasSong) continue;
+  for (const piece of hintOf(FIRST_KEYS, { song: hasSong, output: true })) {
     const next = text === '' ? ` ${piece}` : `${text}  ${piece}`;
     if (next.length > width) break;
     text = next;

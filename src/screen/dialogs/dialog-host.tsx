@@ -2,6 +2,8 @@ import { type ReactNode, useSyncExternalStore } from 'react';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { LiveBox } from '../ink-frame/live-box.tsx';
+import { type HintPiece, hintOf } from '../key-hint.ts';
+import { keyModeOf } from '../keys/key-mode.ts';
 import type { Layout } from '../layout.ts';
 import type { Scene } from '../scene.ts';
 import type { SceneMaker } from '../scene-maker.ts';
@@ -18,12 +20,52 @@ import { paintStuckList } from './stuck-painter.ts';
 type Painted = Exclude<Dialog, 'none' | 'help'>;
 
 /** What each dialog is called and which keys it names; the help overlay is drawn by Ink, the rest are live. */
-const TITLES: Readonly<Record<Exclude<Dialog, 'none'>, readonly [title: string, hint: string]>> = {
-  help: ['keys; N is a number typed before', 'esc closes  up, down scroll'],
-  stuck: ['hanging notes', 'esc closes  x silences it  X its lane  z everything  up, down choose'],
-  lane: ['lane', 'esc closes  up, down other lanes  m mute  s solo  f as in the file'],
-  songs: ['songs', 'esc closes  enter plays  up, down choose  type to search'],
-  log: ['what was done, what happened', 'esc closes  up, down scroll'],
+const TITLES: Readonly<
+  Record<Exclude<Dialog, 'none'>, readonly [title: string, hint: readonly HintPiece[]]>
+> = {
+  help: [
+    'keys; N is a number typed before',
+    [
+      ['esc closes', 'close'],
+      ['up, down scroll', 'row-down'],
+    ],
+  ],
+  stuck: [
+    'hanging notes',
+    [
+      ['esc closes', 'close'],
+      ['x silences it', 'silence-note'],
+      ['X its lane', 'silence-lane'],
+      ['z everything', 'silence-all'],
+      ['up, down choose', 'stuck-down'],
+    ],
+  ],
+  lane: [
+    'lane',
+    [
+      ['esc closes', 'close'],
+      ['up, down other lanes', 'lane-down'],
+      ['m mute', 'mute'],
+      ['s solo', 'solo'],
+      ['f as in the file', 'lane-as-written'],
+    ],
+  ],
+  songs: [
+    'songs',
+    [
+      ['esc closes', 'close'],
+      ['enter plays', 'open-song'],
+      ['up, down choose', 'row-down'],
+      ['type to search', 'erase-letter'],
+    ],
+  ],
+  log: [
+    'what was done, what happened',
+    [
+      ['esc closes', 'close'],
+      ['up, down scroll', 'row-down'],
+    ],
+  ],
 };
 
 const PAINTERS: Readonly<Record<Painted, (grid: CellGrid, area: Area, scene: Scene) => void>> = {
@@ -50,13 +92,15 @@ export function DialogHost({ layout, store, scenes }: DialogHostProps): ReactNod
   );
   if (dialog === 'none') return null;
   const area = dialogArea(layout, dialog);
-  const [name, hint] = TITLES[dialog];
+  const [name, pieces] = TITLES[dialog];
+  const mode = keyModeOf(scenes.song);
+  const hint = hintOf(pieces, mode).join('  ');
   const title = dialog === 'lane' ? `channel ${lane + 1}` : name;
   const inside = { width: area.width, height: area.height - 2 };
   return (
     <DialogFrame area={area} title={title} hint={hint} theme={scenes.theme}>
       {dialog === 'help' ? (
-        <HelpDialog {...inside} row={row} theme={scenes.theme} />
+        <HelpDialog {...inside} row={row} mode={mode} theme={scenes.theme} />
       ) : (
         <LiveBox {...inside} paint={(grid, box) => PAINTERS[dialog](grid, box, scenes.scene())} />
       )}

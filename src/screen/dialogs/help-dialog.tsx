@@ -1,6 +1,7 @@
 import { Box } from 'ink';
 import type { ReactNode } from 'react';
 import { Label } from '../ink-frame/label.tsx';
+import type { KeyMode } from '../keys/key-mode.ts';
 import type { Theme } from '../theme/theme.ts';
 import { type HelpLine, helpLines } from './help-lines.ts';
 
@@ -12,12 +13,13 @@ export interface HelpDialogProps {
   readonly height: number;
   /** First line shown, when not all fit. */
   readonly row: number;
+  readonly mode: KeyMode;
   readonly theme: Theme;
 }
 
-/** Every key, in as many columns as the width allows; scrolls when the rest does not fit. */
-export function HelpDialog({ width, height, row, theme }: HelpDialogProps): ReactNode {
-  const lines = helpLines(theme.glyphs);
+/** Every key that has a meaning in the mode, in as many columns as the width allows; scrolls when the rest does not fit. */
+export function HelpDialog({ width, height, row, mode, theme }: HelpDialogProps): ReactNode {
+  const lines = helpLines(theme.glyphs, mode);
   const columns = Math.max(1, Math.floor(width / LEAST_COLUMN));
   const columnWidth = Math.floor(width / columns);
   const rows = Math.min(height, Math.ceil(lines.length / columns));

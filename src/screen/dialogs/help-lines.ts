@@ -1,3 +1,4 @@
+import { type KeyMode, worksIn } from '../keys/key-mode.ts';
 import { KEY_GROUPS, KEY_TABLE } from '../keys/key-table.ts';
 import type { GlyphSet } from '../theme/glyphs.ts';
 import { SIGN_TABLE } from '../theme/sign-table.ts';
@@ -8,19 +9,25 @@ export interface HelpLine {
   readonly isHeading: boolean;
 }
 
-/** The key table as lines for the help overlay, group after group, then the signs on the screen. */
-export function helpLines(glyphs: GlyphSet): HelpLine[] {
+/**
+ * The key table as lines for the help overlay, group after group, then the signs on the screen: what has a
+ * meaning in the mode, and a group only where something of it has.
+ */
+export function helpLines(glyphs: GlyphSet, mode: KeyMode): HelpLine[] {
   const lines: HelpLine[] = [];
   for (const group of KEY_GROUPS) {
-    lines.push({ key: '', text: group, isHeading: true });
-    for (const row of KEY_TABLE) {
-      if (row.group === group)
-        lines.push({ key: shownKey(row.keys[0]!, glyphs), text: row.help, isHeading: false });
+    const rows = KEY_TABLE.filter((row) => row.group === group && worksIn(row, mode));
+    if (rows.length > 0) lines.push({ key: '', text: group, isHeading: true });
+    for (const row of rows) {
+      const text = mode.output ? row.help : (row.helpUnheard ?? row.help);
+      lines.push({ key: shownKey(row.keys[0]!, glyphs), text, isHeading: false });
     }
   }
   lines.push({ key: '', text: 'Signs', isHeading: true });
-  for (const [sign, meaning] of SIGN_TABLE)
+  for (const { sign, meaning, needs } of SIGN_TABLE) {
+    if (needs && !mode[needs]) continue;
     lines.push({ key: sign(glyphs), text: meaning, isHeading: false });
+  }
   return lines;
 }
 

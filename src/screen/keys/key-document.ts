@@ -1,5 +1,13 @@
-import { helpLines } from '../dialogs/help-lines.ts';
+import { shownKey } from '../dialogs/help-lines.ts';
 import { glyphsFor } from '../theme/glyphs.ts';
+import { SIGN_TABLE } from '../theme/sign-table.ts';
+import type { KeyNeed } from './key-mode.ts';
+import { KEY_GROUPS, KEY_TABLE, type KeyRow } from './key-table.ts';
+
+const glyphs = glyphsFor(false);
+
+/** Whether a row counts while an input is listened to. */
+const WHILE_LISTENING: Readonly<Record<KeyNeed, string>> = { song: 'no', output: 'with `--thru`' };
 
 /** docs/keys.md, printed from the key table; a test holds the file to it. */
 export function keyDocument(): string {
@@ -8,17 +16,22 @@ export function keyDocument(): string {
     '',
     'Printed from `src/screen/keys/key-table.ts` and `theme/sign-table.ts`, as the help overlay (`?`) is. N is a',
     'number typed before the key: `17g` goes to bar 17, `10m` mutes channel 10, `80t` plays at 80 % of the tempo.',
+    '',
+    'While an input is listened to (`wirepit listen`) there is no song, and without `--thru` nothing is sent on. The',
+    'help then leaves out the keys that have no meaning; pressed all the same, they say so in one line and do',
+    'nothing else.',
   ];
-  for (const line of helpLines(glyphsFor(false))) {
-    if (line.isHeading)
-      parts.push(
-        '',
-        `## ${line.text}`,
-        '',
-        line.text === 'Signs' ? '| sign | meaning |' : '| key | what it does |',
-        '| --- | --- |',
-      );
-    else parts.push(`| \`${line.key === '|' ? '\\|' : line.key}\` | ${line.text} |`);
+  for (const group of KEY_GROUPS) {
+    parts.push('', `## ${group}`, '', '| key | what it does | while listening |', '| --- | --- | --- |');
+    for (const row of KEY_TABLE) if (row.group === group) parts.push(keyLine(row));
   }
+  parts.push('', '## Signs', '', '| sign | meaning |', '| --- | --- |');
+  for (const { sign, meaning } of SIGN_TABLE) parts.push(`| \`${sign(glyphs)}\` | ${meaning} |`);
   return `${parts.join('\n')}\n`;
+}
+
+function keyLine({ keys, help, helpUnheard, needs }: KeyRow): string {
+  const key = shownKey(keys[0]!, glyphs);
+  const unheard = helpUnheard === undefined ? 'yes' : `yes; without \`--thru\`: ${helpUnheard}`;
+  return `| \`${key === '|' ? '\\|' : key}\` | ${help} | ${needs === undefined ? unheard : WHILE_LISTENING[needs]} |`;
 }

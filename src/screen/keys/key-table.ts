@@ -1,5 +1,6 @@
 import type { ActionName } from '../actions/actions.ts';
 import { DIALOGS, type Dialog } from '../state/screen-state.ts';
+import type { KeyNeed } from './key-mode.ts';
 
 export const KEY_GROUPS = [
   'Silence',
@@ -24,8 +25,10 @@ export interface KeyRow {
   readonly help: string;
   /** A number typed before the key counts; `help` says for what. */
   readonly number?: true;
-  /** Means nothing while an input is listened to: there is no song then. */
-  readonly needsSong?: true;
+  /** What there must be for the key to mean anything; without it the help leaves the row out. */
+  readonly needs?: KeyNeed;
+  /** Instead of `help` where nothing that is sent from here reaches an instrument. */
+  readonly helpUnheard?: string;
   /** Dialogs in which the row counts; undefined for all but the song list, whose letters are a search. */
   readonly only?: readonly Dialog[];
 }
@@ -36,148 +39,64 @@ const SONGS = ['songs'] as const satisfies readonly Dialog[];
 const NO_SEARCH = ['none', 'help', 'stuck', 'lane', 'log'] as const satisfies readonly Dialog[];
 const LANES = ['none', 'lane'] as const satisfies readonly Dialog[];
 
+const SONG = { needs: 'song' } as const;
+const SONG_N = { ...SONG, number: true } as const;
+const OUTPUT = { needs: 'output' } as const;
+const OUTPUT_N = { ...OUTPUT, number: true } as const;
+
 export const KEY_TABLE: readonly KeyRow[] = [
-  { keys: ['x'], action: 'silence-note', group: 'Silence', help: 'silence the hanging note' },
+  {
+    keys: ['x'],
+    action: 'silence-note',
+    group: 'Silence',
+    help: 'silence the hanging note',
+    helpUnheard: 'hanging note off the list',
+  },
   {
     keys: ['X'],
     action: 'silence-lane',
     group: 'Silence',
     help: 'silence the lane, or lane N',
+    helpUnheard: 'lane off the list, or lane N',
     number: true,
   },
-  { keys: ['z'], action: 'silence-all', group: 'Silence', help: 'silence everything' },
+  {
+    keys: ['z'],
+    action: 'silence-all',
+    group: 'Silence',
+    help: 'silence everything',
+    helpUnheard: 'everything off the list',
+  },
   { keys: ['h'], action: 'stuck-list', group: 'Silence', help: 'list the hanging notes' },
   { keys: ['a'], action: 'stuck-limit', group: 'Silence', help: 'hanging after 10 s, or N', number: true },
 
-  { keys: ['space'], action: 'play-pause', group: 'Transport', help: 'play or pause', needsSong: true },
-  { keys: ['.'], action: 'stop', group: 'Transport', help: 'stop', needsSong: true },
-  {
-    keys: ['left'],
-    action: 'bar-back',
-    group: 'Transport',
-    help: 'a bar back, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['right'],
-    action: 'bar-on',
-    group: 'Transport',
-    help: 'a bar on, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['['],
-    action: 'bars-back',
-    group: 'Transport',
-    help: 'four bars back, or N times',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: [']'],
-    action: 'bars-on',
-    group: 'Transport',
-    help: 'four bars on, or N times',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['b', 'home'],
-    action: 'song-start',
-    group: 'Transport',
-    help: 'to the beginning',
-    needsSong: true,
-  },
-  { keys: ['e', 'end'], action: 'song-end', group: 'Transport', help: 'to the last bar', needsSong: true },
-  {
-    keys: ['g'],
-    action: 'go-to-bar',
-    group: 'Transport',
-    help: 'to bar 1, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['%'],
-    action: 'go-to-percent',
-    group: 'Transport',
-    help: 'to N % of the song',
-    number: true,
-    needsSong: true,
-  },
-  { keys: ['n'], action: 'next-marker', group: 'Transport', help: 'to the next marker', needsSong: true },
-  { keys: ['p'], action: 'last-marker', group: 'Transport', help: 'to the marker before', needsSong: true },
-  {
-    keys: ['w'],
-    action: 'worst-spot',
-    group: 'Transport',
-    help: 'to the worst onset',
-    needsSong: true,
-  },
+  { keys: ['space'], action: 'play-pause', group: 'Transport', help: 'play or pause', ...SONG },
+  { keys: ['.'], action: 'stop', group: 'Transport', help: 'stop', ...SONG },
+  { keys: ['left'], action: 'bar-back', group: 'Transport', help: 'a bar back, or N', ...SONG_N },
+  { keys: ['right'], action: 'bar-on', group: 'Transport', help: 'a bar on, or N', ...SONG_N },
+  { keys: ['['], action: 'bars-back', group: 'Transport', help: 'four bars back, or N times', ...SONG_N },
+  { keys: [']'], action: 'bars-on', group: 'Transport', help: 'four bars on, or N times', ...SONG_N },
+  { keys: ['b', 'home'], action: 'song-start', group: 'Transport', help: 'to the beginning', ...SONG },
+  { keys: ['e', 'end'], action: 'song-end', group: 'Transport', help: 'to the last bar', ...SONG },
+  { keys: ['g'], action: 'go-to-bar', group: 'Transport', help: 'to bar 1, or N', ...SONG_N },
+  { keys: ['%'], action: 'go-to-percent', group: 'Transport', help: 'to N % of the song', ...SONG_N },
+  { keys: ['n'], action: 'next-marker', group: 'Transport', help: 'to the next marker', ...SONG },
+  { keys: ['p'], action: 'last-marker', group: 'Transport', help: 'to the marker before', ...SONG },
+  { keys: ['w'], action: 'worst-spot', group: 'Transport', help: 'to the worst onset', ...SONG },
 
   { keys: ['up'], action: 'lane-up', group: 'Lanes', help: 'lane above', number: true, only: LANES },
   { keys: ['down'], action: 'lane-down', group: 'Lanes', help: 'lane below', number: true, only: LANES },
   { keys: ['c'], action: 'choose-lane', group: 'Lanes', help: 'to the lane of channel N', number: true },
-  { keys: ['m'], action: 'mute', group: 'Lanes', help: 'mute or not, or channel N', number: true },
-  { keys: ['s'], action: 'solo', group: 'Lanes', help: 'solo or not, or channel N', number: true },
-  { keys: ['u'], action: 'all-heard', group: 'Lanes', help: 'no mutes, no solos' },
-  {
-    keys: ['v'],
-    action: 'softer',
-    group: 'Lanes',
-    help: 'velocity down by 5, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['V'],
-    action: 'louder',
-    group: 'Lanes',
-    help: 'velocity up by 5, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['k'],
-    action: 'lane-down-semitone',
-    group: 'Lanes',
-    help: 'a semitone down, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['K'],
-    action: 'lane-up-semitone',
-    group: 'Lanes',
-    help: 'a semitone up, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['i'],
-    action: 'program-next',
-    group: 'Lanes',
-    help: 'next program, or program N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['I'],
-    action: 'program-last',
-    group: 'Lanes',
-    help: 'program before, or program N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['f'],
-    action: 'lane-as-written',
-    group: 'Lanes',
-    help: 'all of these as in the file',
-    needsSong: true,
-  },
+  { keys: ['m'], action: 'mute', group: 'Lanes', help: 'mute or not, or channel N', ...OUTPUT_N },
+  { keys: ['s'], action: 'solo', group: 'Lanes', help: 'solo or not, or channel N', ...OUTPUT_N },
+  { keys: ['u'], action: 'all-heard', group: 'Lanes', help: 'no mutes, no solos', ...OUTPUT },
+  { keys: ['v'], action: 'softer', group: 'Lanes', help: 'velocity down by 5, or N', ...SONG_N },
+  { keys: ['V'], action: 'louder', group: 'Lanes', help: 'velocity up by 5, or N', ...SONG_N },
+  { keys: ['k'], action: 'lane-down-semitone', group: 'Lanes', help: 'a semitone down, or N', ...SONG_N },
+  { keys: ['K'], action: 'lane-up-semitone', group: 'Lanes', help: 'a semitone up, or N', ...SONG_N },
+  { keys: ['i'], action: 'program-next', group: 'Lanes', help: 'next program, or program N', ...SONG_N },
+  { keys: ['I'], action: 'program-last', group: 'Lanes', help: 'program before, or program N', ...SONG_N },
+  { keys: ['f'], action: 'lane-as-written', group: 'Lanes', help: 'all of these as in the file', ...SONG },
 
   {
     keys: ['enter', 'd'],
@@ -186,7 +105,7 @@ export const KEY_TABLE: readonly KeyRow[] = [
     help: 'the lane in detail',
     only: NO_SEARCH,
   },
-  { keys: ['/'], action: 'song-list', group: 'Views', help: 'choose another song', needsSong: true },
+  { keys: ['/'], action: 'song-list', group: 'Views', help: 'choose another song', ...SONG },
   { keys: ['l'], action: 'log', group: 'Views', help: 'log of what was done' },
   { keys: ['?'], action: 'help', group: 'Views', help: 'these keys' },
   { keys: ['escape'], action: 'close', group: 'Views', help: 'close; forget a number', only: DIALOGS },
@@ -196,71 +115,22 @@ export const KEY_TABLE: readonly KeyRow[] = [
   { keys: ['ctrl-z'], action: 'suspend', group: 'Views', help: 'to the shell; fg comes back', only: DIALOGS },
   { keys: ['ctrl-l'], action: 'repaint', group: 'Views', help: 'draw the screen anew', only: DIALOGS },
 
-  {
-    keys: ['-'],
-    action: 'slower',
-    group: 'Tempo and pitch',
-    help: 'slower by 5 %, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['+', '='],
-    action: 'faster',
-    group: 'Tempo and pitch',
-    help: 'faster by 5 %, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['t'],
-    action: 'tempo',
-    group: 'Tempo and pitch',
-    help: 'tempo as written, or N %',
-    number: true,
-    needsSong: true,
-  },
+  { keys: ['-'], action: 'slower', group: 'Tempo and pitch', help: 'slower by 5 %, or N', ...SONG_N },
+  { keys: ['+', '='], action: 'faster', group: 'Tempo and pitch', help: 'faster by 5 %, or N', ...SONG_N },
+  { keys: ['t'], action: 'tempo', group: 'Tempo and pitch', help: 'tempo as written, or N %', ...SONG_N },
   {
     keys: ['<'],
     action: 'transpose-down',
     group: 'Tempo and pitch',
     help: 'a semitone down, or N',
-    number: true,
-    needsSong: true,
+    ...SONG_N,
   },
-  {
-    keys: ['>'],
-    action: 'transpose-up',
-    group: 'Tempo and pitch',
-    help: 'a semitone up, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: ['o'],
-    action: 'original-pitch',
-    group: 'Tempo and pitch',
-    help: 'original pitch',
-    needsSong: true,
-  },
+  { keys: ['>'], action: 'transpose-up', group: 'Tempo and pitch', help: 'a semitone up, or N', ...SONG_N },
+  { keys: ['o'], action: 'original-pitch', group: 'Tempo and pitch', help: 'original pitch', ...SONG },
 
-  {
-    keys: ['('],
-    action: 'loop-from',
-    group: 'Loop',
-    help: 'from this bar, or N',
-    number: true,
-    needsSong: true,
-  },
-  {
-    keys: [')'],
-    action: 'loop-to',
-    group: 'Loop',
-    help: 'to the end of this bar, or N',
-    number: true,
-    needsSong: true,
-  },
-  { keys: ['|'], action: 'loop-off', group: 'Loop', help: 'no loop', needsSong: true },
+  { keys: ['('], action: 'loop-from', group: 'Loop', help: 'from this bar, or N', ...SONG_N },
+  { keys: [')'], action: 'loop-to', group: 'Loop', help: 'to the end of this bar, or N', ...SONG_N },
+  { keys: ['|'], action: 'loop-off', group: 'Loop', help: 'no loop', ...SONG },
 
   { keys: ['up'], action: 'stuck-up', group: 'In lists', help: 'hanging note above', only: STUCK },
   { keys: ['down'], action: 'stuck-down', group: 'In lists', help: 'hanging note below', only: STUCK },
@@ -268,13 +138,21 @@ export const KEY_TABLE: readonly KeyRow[] = [
   { keys: ['down'], action: 'row-down', group: 'In lists', help: 'a row down', only: SCROLLED },
   { keys: ['page-up'], action: 'page-up', group: 'In lists', help: 'eight rows up', only: SCROLLED },
   { keys: ['page-down'], action: 'page-down', group: 'In lists', help: 'eight rows down', only: SCROLLED },
-  { keys: ['enter'], action: 'open-song', group: 'In lists', help: 'play the chosen song', only: SONGS },
+  {
+    keys: ['enter'],
+    action: 'open-song',
+    group: 'In lists',
+    help: 'play the chosen song',
+    only: SONGS,
+    ...SONG,
+  },
   {
     keys: ['backspace'],
     action: 'erase-letter',
     group: 'In lists',
     help: 'erase a letter of the search',
     only: SONGS,
+    ...SONG,
   },
 ];
 

@@ -3,12 +3,11 @@ import type { ActionResult, ActionScene, TerminalRequest } from '../actions/acti
 import { actionNamed } from '../actions/actions.ts';
 import { logged } from '../state/log-line.ts';
 import type { ScreenState } from '../state/screen-state.ts';
+import { keyModeOf, NEED_WORDS, worksIn } from './key-mode.ts';
 import { rowFor } from './key-table.ts';
 
 const MOST_DIGITS = 4;
 const MOST_SEARCH = 40;
-
-const NO_SONG = 'there is no song here: mute, solo and silence work';
 
 export interface KeyEffect {
   readonly state: ScreenState;
@@ -21,8 +20,8 @@ export function pressKey(key: string, scene: Omit<ActionScene, 'count'>): KeyEff
   const { state } = scene;
   const row = rowFor(key, state.dialog);
   if (!row) return { state: typed(key, state), commands: [] };
-  if (row.needsSong && !scene.song.timeline) {
-    return { state: applied({ say: NO_SONG }, scene), commands: [] };
+  if (row.needs && !worksIn(row, keyModeOf(scene.song))) {
+    return { state: applied({ say: NEED_WORDS[row.needs] }, scene), commands: [] };
   }
   const count = state.digits === '' ? undefined : Number(state.digits);
   const result = actionNamed(row.action)({ ...scene, count });

@@ -1,6 +1,7 @@
 import { keyName } from '../../core/midi/key-names.ts';
 import { Heard } from '../../core/observe/listen-state.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
+import { PortTrouble } from '../../core/observe/port-state.ts';
 import { transportState } from '../../core/observe/song-position.ts';
 import { STUCK_CAUSES } from '../../core/observe/stuck-notes.ts';
 import { chosenStuckNote } from '../actions/silence-actions.ts';
@@ -9,12 +10,11 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { ageText } from '../format/moment.ts';
 import type { Scene } from '../scene.ts';
+import { troubledPorts } from '../state/troubled-ports.ts';
 import { cleanText } from '../text-cleaning.ts';
 import type { Role } from '../theme/roles.ts';
 
 const SAID_MICROS = 4_000_000;
-const PORT_HELD_UP = 1;
-const PORT_LOST = 2;
 const INPUT_GONE = 1;
 const INPUT_ENDED = 2;
 
@@ -26,26 +26,37 @@ export function paintMessage(grid: CellGrid, area: Area, scene: Scene): void {
 }
 
 /** While listening it is the pass-through's output that can be lost; `port` is the input's name then. */
-function lostText({ listen, observed }: Scene, port: string): string {
+function lostText({ listen, observed, song }: Scene): string {
   if (listen) return 'the output is gone; listening goes on';
   const waits = transportState(observed) === 'paused';
-  return `port ${port} is gone; the music ${waits ? 'waits for it' : 'goes on without it'}`;
+  const { words, are, them } = troubledPorts(observed, song, PortTrouble.lost);
+  return `${words} ${are} gone; the music ${waits ? 'waits for' : 'goes on without'} ${them}`;
+}
+
+function heldUpText({ observed, song }: Scene): string {
+  const { words, are, take } = troubledPorts(observed, song, PortTrouble.heldUp);
+  return `${words} ${are} full and ${take} nothing now`;
 }
 
 export function messageOf(scene: Scene): { readonly text: string; readonly role: Role } | undefined {
   const { observed, state, nowMicros } = scene;
   const port = cleanText(scene.song.portName);
-  if (state.digits !== '')
-    return { text: `${state.digits}_  now a key: g goes to bar ${state.digits}`, role: 'strong' };
+  if (state.digits !== '') return { text: `${state.digits}_  now a key${numberUse(scene)}`, role: 'strong' };
   const input = scene.listen?.numbers[Heard.inputTrouble];
   if (input === INPUT_GONE) return { text: `${port} is gone; waiting for it`, role: 'bad' };
   if (input === INPUT_ENDED) return { text: `${port} has ended`, role: 'warn' };
   const trouble = observed.numbers[Slot.portTrouble];
-  if (trouble === PORT_LOST) return { text: lostText(scene, port), role: 'bad' };
-  if (trouble === PORT_HELD_UP) return { text: `port ${port} is full and takes nothing now`, role: 'warn' };
+  if (trouble === PortTrouble.lost) return { text: lostText(scene), role: 'bad' };
+  if (trouble === PortTrouble.heldUp) return { text: heldUpText(scene), role: 'warn' };
   if (state.said && nowMicros - state.said.atMicros < SAID_MICROS)
     return { text: state.said.text, role: 'text' };
   return stuckMessage(scene);
+}
+
+/** What a typed number may be for. */
+function numberUse({ song, state: { digits } }: Scene): string {
+  if (song.timeline) return `: g goes to bar ${digits}`;
+  return Number(digits) <= 16 ? `: c goes to lane ${digits}` : '';
 }
 
 function stuckMessage(scene: Scene): { readonly text: string; readonly role: Role } | undefined {

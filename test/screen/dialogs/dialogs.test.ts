@@ -9,6 +9,8 @@ import { recentOn } from '../../../src/screen/dialogs/recent-messages.ts';
 import { paintSongList } from '../../../src/screen/dialogs/song-list-painter.ts';
 import { paintStuckList } from '../../../src/screen/dialogs/stuck-painter.ts';
 import { messageHex } from '../../../src/screen/format/message-hex.ts';
+import { hintOf, keyHint } from '../../../src/screen/key-hint.ts';
+import { type KeyMode, PLAYING } from '../../../src/screen/keys/key-mode.ts';
 import { KEY_TABLE } from '../../../src/screen/keys/key-table.ts';
 import { songsMatching } from '../../../src/screen/song-search.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
@@ -151,13 +153,56 @@ describe('song list', () => {
   });
 });
 
-test('the help has a line for every row of the key table and every sign', () => {
-  const lines = helpLines(glyphsFor(false)).filter((line) => !line.isHeading);
-  for (const line of lines) expect(line.text.length, line.text).toBeLessThan(30);
-  const meanings = SIGN_TABLE.map(([, meaning]) => meaning);
-  expect(lines.map((line) => line.text).sort()).toEqual(
-    [...KEY_TABLE.map((row) => row.help), ...meanings].sort(),
-  );
+describe('help', () => {
+  const textsIn = (mode: KeyMode) =>
+    helpLines(glyphsFor(false), mode)
+      .filter((line) => !line.isHeading)
+      .map((line) => line.text);
+
+  test('while a song plays it has a line for every row of the key table and every sign', () => {
+    const texts = textsIn(PLAYING);
+    const meanings = SIGN_TABLE.map(({ meaning }) => meaning);
+    expect(texts.toSorted()).toEqual([...KEY_TABLE.map((row) => row.help), ...meanings].toSorted());
+  });
+
+  test.each([
+    ['listening with --thru', { song: false, output: true }],
+    ['only listening', { song: false, output: false }],
+  ])('while %s it has what has a meaning then, and nothing else', (_, mode) => {
+    const texts = textsIn(mode);
+    for (const row of [...KEY_TABLE, ...SIGN_TABLE.map(({ meaning, needs }) => ({ help: meaning, needs }))]) {
+      const isSaid = texts.includes(row.help);
+      const unheard = 'helpUnheard' in row ? row.helpUnheard : undefined;
+      if (unheard !== undefined && !mode.output)
+        expect([isSaid, texts.includes(unheard)]).toEqual([false, true]);
+      // Two rows may share words: only the words of rows that all lack a meaning must be gone.
+      else if (!row.needs || mode[row.needs]) expect(isSaid, row.help).toBe(true);
+      else if (!KEY_TABLE.some(({ help, needs }) => help === row.help && (!needs || mode[needs])))
+        expect(isSaid, row.help).toBe(false);
+    }
+    expect(helpLines(glyphsFor(false), mode).map(({ text }) => text)).not.toContain('Loop');
+  });
+
+  test('every line has room in its column', () => {
+    const modes = [PLAYING, { song: false, output: false }];
+    for (const text of modes.flatMap(textsIn)) expect(text.length, text).toBeLessThan(30);
+  });
+});
+
+describe('hints of the bottom line', () => {
+  test('name only keys that have a meaning', () => {
+    expect(keyHint(80, true)).toContain('space play');
+    expect(keyHint(80, false)).not.toMatch(/space|songs|tempo|loop|marker|bar/);
+    const works = hintOf(
+      [
+        ['m mute', 'mute'],
+        ['t tempo', 'tempo'],
+        ['q quit', 'quit'],
+      ],
+      { song: false, output: false },
+    );
+    expect(works).toEqual(['q quit']);
+  });
 });
 
 test.each([true, false])('no two keys go by one name in the help (ascii: %s)', (ascii) => {

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
 import { findStuckNotes } from '../../../src/core/observe/stuck-notes.ts';
 import type { ActionScene } from '../../../src/screen/actions/action.ts';
+import { NEED_WORDS } from '../../../src/screen/keys/key-mode.ts';
 import { KEY_TABLE } from '../../../src/screen/keys/key-table.ts';
 import { type KeyEffect, pressKey } from '../../../src/screen/keys/press-key.ts';
 import { FIRST_STATE, type ScreenState } from '../../../src/screen/state/screen-state.ts';
@@ -187,14 +188,31 @@ describe('finer points', () => {
   test('while listening there is no song: what needs one says so and sends nothing', () => {
     const from = scene();
     const song = { ...from.song, timeline: undefined, notes: undefined };
-    const needing = KEY_TABLE.filter((row) => row.needsSong);
+    const needing = KEY_TABLE.filter((row) => row.needs === 'song' && row.only === undefined);
     expect(needing.length).toBeGreaterThan(25);
     for (const row of needing) {
       const { state, commands } = press([row.keys[0]!], { ...from, song });
       expect(commands, row.action).toEqual([]);
-      expect(state.said?.text).toContain('no song');
+      expect(state.said?.text).toContain('needs a song');
+      expect(state.dialog).toBe('none');
     }
     expect(press(['m', 'z'], { ...from, song }).commands).toHaveLength(2);
+  });
+
+  test('while listening without a port to pass on to, mute and solo say so and change nothing', () => {
+    const from = scene();
+    const song = { ...from.song, timeline: undefined, isOnlyHeard: true };
+    const needing = KEY_TABLE.filter((row) => row.needs === 'output');
+    expect(needing.map((row) => row.keys[0])).toEqual(['m', 's', 'u']);
+    for (const row of needing) {
+      const { state, commands } = press([row.keys[0]!], { ...from, song });
+      expect(commands, row.action).toEqual([]);
+      expect(state.said?.text).toContain('--thru names a port');
+    }
+  });
+
+  test('what is said of a missing song or port fits a line of 80 columns', () => {
+    for (const words of Object.values(NEED_WORDS)) expect(words.length).toBeLessThan(79);
   });
 
   test('while listening without a port to pass on to, nothing is called silenced', () => {
