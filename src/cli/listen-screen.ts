@@ -1,5 +1,6 @@
 import type { Listener, ListenOptions } from '../listen/listener.ts';
 import { startWorkerListener } from '../listen/worker-listener.ts';
+import { inkScreen } from '../screen/ink-frame/ink-screen.ts';
 import { listeningView } from '../screen/listen/listening-view.ts';
 import { runScreen } from '../screen/run-screen.tsx';
 import { type TerminalFlags, takeTerminal } from './take-terminal.ts';
@@ -12,13 +13,14 @@ export interface ScreenListenFlags extends TerminalFlags {
 export async function listenOnScreen(options: ListenOptions, flags: ScreenListenFlags): Promise<Listener> {
   // What cannot be opened is refused before the terminal is taken.
   const listener = await startWorkerListener(options);
-  const terminal = takeTerminal(flags, { quit: () => listener.close() });
+  const taken = takeTerminal(flags, { quit: () => listener.close() });
+  const screen = inkScreen(taken.terminal);
   try {
     await runScreen({
       player: listener,
       listen: listener.listen,
-      screen: terminal.screen,
-      theme: terminal.theme,
+      screen,
+      theme: taken.theme,
       song: listeningView(options.from, options.thru === undefined),
       stuckAfterMicros: flags.stuckAfter * 1e6,
     });
@@ -26,7 +28,8 @@ export async function listenOnScreen(options: ListenOptions, flags: ScreenListen
     const end = await listener.ended;
     if (end.kind === 'fault') throw end.error;
   } finally {
-    terminal.release();
+    taken.release();
+    screen.close();
   }
   return listener;
 }

@@ -5,9 +5,10 @@ import { transportState } from '../core/observe/song-position.ts';
 import type { Player } from '../engine/player.ts';
 import { startWorkerPlayer } from '../engine/worker-player.ts';
 import { Refusal } from '../files/refusal.ts';
-import { runScreen } from '../screen/run-screen.tsx';
-import { showOpening } from '../screen/show-opening.tsx';
+import type { InkStage } from '../screen/ink-stage.ts';
+import { openingFrame } from '../screen/opening-frame.ts';
 import type { ScreenOutcome } from '../screen/state/screen-state.ts';
+import type { ThemeChoice } from '../screen/theme/theme.ts';
 import { forNthSong } from './for-nth-song.ts';
 import { loadSong } from './load-song.ts';
 import { openingWords } from './opening-words.ts';
@@ -17,7 +18,7 @@ import { intendPlay, type PreparedPlay, planPlay, preparePlay } from './prepare-
 import { SongChoices } from './song-choices.ts';
 import type { SongSet } from './song-set.ts';
 import { plainSongView, songViewOf } from './song-view-of.ts';
-import { type TakenTerminal, takeTerminal } from './take-terminal.ts';
+import { takeTerminal } from './take-terminal.ts';
 
 /** What is playing now; the ways out and the terminal's events need to reach it. */
 interface Show {
@@ -40,54 +41,62 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
   // What cannot be opened is refused before the terminal is taken.
   const intent = intendPlay(loadSong(set.paths[0]!), flags);
   const show: Show = { player: undefined, resume: false };
-  const terminal = takeTerminal(flags, {
+  const taken = takeTerminal(flags, {
     quit: async () => show.player?.close(),
     beforeStop: () => pauseForStop(show),
     onContinued: () => {
       if (show.resume) show.player?.send({ kind: 'play' });
     },
   });
-  showOpening(terminal.screen, { song: plainSongView(intent), theme: terminal.theme });
+  const { terminal, theme } = taken;
   const choices = new SongChoices(set.paths, {
     traits: intent.traits,
     allowSysEx: flags.allowSysex ?? false,
     settleMicros: flags.settle * 1000,
   });
   const reports: string[] = [];
+  let stage: InkStage | undefined;
   let ready = thread;
   let nth = 0;
   try {
+    terminal.show(openingFrame(plainSongView(intent), theme));
+    terminal.drawNow();
     let turn: Turn | undefined = { prepared: planPlay(intent), choosing: !set.playFirst };
     while (turn !== undefined) {
       const { prepared } = turn;
-      const player = await startWorkerPlayer(
+      const starting = startWorkerPlayer(
         forNthSong({ ...prepared.options, autoPlay: !turn.choosing }, ++nth),
         ready,
       );
       ready = undefined; // a thread plays one song
+      // Ink and React take a fifth of a second to load, while the music begins.
+      const loading = import('../screen/ink-stage.ts');
+      const player = await starting;
       show.player = player;
-      const outcome = await showSong(player, terminal, turn, choices, flags);
+      stage ??= (await loading).inkStage(terminal);
+      const outcome = await showSong(player, stage, theme, turn, choices, flags);
       reports.push(reportOf(prepared, player));
       turn = nextTurn(outcome, prepared, set, flags);
     }
   } finally {
     choices.close();
     await show.player?.close();
-    terminal.release();
+    taken.release();
+    stage?.close();
   }
   if (flags.json) process.stdout.write(reports.join(''));
 }
 
 async function showSong(
   player: Player,
-  { screen, theme }: TakenTerminal,
+  stage: InkStage,
+  theme: ThemeChoice,
   { prepared, choosing, notice = openingWords(prepared).join('; ') }: Turn,
   choices: SongChoices,
   flags: PlayFlags,
 ): Promise<ScreenOutcome> {
-  const outcome = await runScreen({
+  const outcome = await stage.run({
     player,
-    screen,
     theme,
     song: songViewOf(prepared),
     songs: () => choices.list(),

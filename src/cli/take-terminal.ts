@@ -1,6 +1,10 @@
 import { installWaysOut } from '../engine/ways-out.ts';
-import { openScreen, type Screen, type ScreenOptions } from '../screen/ink-frame/open-screen.ts';
 import { colourDepthFrom } from '../screen/terminal/colour-depth.ts';
+import {
+  type TerminalEvents,
+  type TerminalOptions,
+  TerminalScreen,
+} from '../screen/terminal/terminal-screen.ts';
 import { type ThemeChoice, themeFromEnvironment } from '../screen/theme/theme.ts';
 import { troubleOf } from './trouble.ts';
 
@@ -9,42 +13,48 @@ export interface TerminalFlags {
   readonly background?: 'dark' | 'light';
 }
 
-export interface TerminalHooks extends Pick<ScreenOptions, 'beforeStop' | 'onContinued'> {
+export interface TerminalHooks extends Pick<TerminalEvents, 'beforeStop' | 'onContinued'> {
   /** Ends everything that runs, silence first. */
   readonly quit: () => Promise<unknown>;
 }
 
 export interface TakenTerminal {
-  readonly screen: Screen;
+  readonly terminal: TerminalScreen;
   readonly theme: ThemeChoice;
   /** Gives the terminal back; signals end the process at once from here on. */
   release(): void;
 }
 
-/** Takes the terminal for the screen, and sees to it that every way out gives it back and is silent. */
-export function takeTerminal(flags: TerminalFlags, { quit, ...hooks }: TerminalHooks): TakenTerminal {
+/**
+ * Takes the terminal for the screen, and sees to it that every way out gives it back and is silent: the ways out
+ * are in force before the first byte is written. Ink is not loaded here (`inkScreen` does that).
+ */
+export function takeTerminal(flags: TerminalFlags, { quit, ...events }: TerminalHooks): TakenTerminal {
   const theme = themeFromEnvironment(process.env, {
     ...(flags.ascii ? { ascii: true } : {}),
     ...(flags.background === undefined ? {} : { background: flags.background }),
   });
-  const screen = openScreen({
-    input: process.stdin,
-    output: process.stdout as ScreenOptions['output'],
-    depth: colourDepthFrom(process.env),
-    isAscii: theme.ascii,
-    ...hooks,
-  });
+  const terminal = new TerminalScreen(
+    {
+      input: process.stdin,
+      output: process.stdout as TerminalOptions['output'],
+      depth: colourDepthFrom(process.env),
+      isAscii: theme.ascii,
+    },
+    events,
+  );
   const removeWaysOut = installWaysOut({
     quit,
-    restore: () => screen.restore(),
+    restore: () => terminal.restore(),
     exit: (code) => process.exit(code),
     report: (error) => process.stderr.write(`${troubleOf(error, process.env.WIREPIT_TRACE === '1').line}\n`),
   });
+  terminal.open();
   return {
-    screen,
+    terminal,
     theme,
     release() {
-      screen.close();
+      terminal.restore();
       removeWaysOut();
     },
   };

@@ -2,13 +2,14 @@ import chalk from 'chalk';
 import { Box, type Instance, render } from 'ink';
 import type { ReactNode } from 'react';
 import { CellGrid } from '../cells/cell-grid.ts';
-import type { Key } from '../terminal/key.ts';
+import type { Frame } from '../terminal/frame.ts';
+import type { InputListeners } from '../terminal/input-listeners.ts';
 import { BugBoundary } from './bug-boundary.tsx';
 import { withoutExitHooks } from './exit-hooks.ts';
 import { parseFrame } from './frame-parser.ts';
 import { deafKeyboard, FrameSink } from './frame-sink.ts';
 import { type MeasuredPlace, PlaceRegister } from './places.ts';
-import { type InputListener, ScreenContext } from './screen-context.ts';
+import { ScreenContext } from './screen-context.ts';
 
 export interface InkFrameEvents {
   /** The frame is another now; draw it when you can. Called any number of times, also while React works. */
@@ -19,16 +20,15 @@ export interface InkFrameEvents {
 
 /**
  * One Ink tree rendered into cells. Ink lays out, draws labels and dialogs; `compose` puts its latest frame and
- * the live boxes into a grid. It knows no terminal: `openScreen` and `openTestScreen` do.
+ * the live boxes into a grid. It knows no terminal: `inkScreen` and `openTestScreen` do.
  *
  * Ink runs with `debug`, which hands over each frame as plain lines, at once, and also when the environment
  * has CI set (otherwise it would draw nothing until the end, ink.js:262). The stale frame that `debug` draws on
  * a resize event does not come about: a new size arrives as a new context value, never as such an event.
  */
-export class InkFrame {
+export class InkFrame implements Frame {
   private readonly sink: FrameSink;
   private readonly places: PlaceRegister;
-  private readonly listeners = new Set<InputListener>();
   private readonly ink: Instance;
   private element: ReactNode = null;
   private cells: CellGrid;
@@ -41,6 +41,7 @@ export class InkFrame {
     columns: number,
     rows: number,
     private readonly events: InkFrameEvents,
+    private readonly inputs: Pick<InputListeners, 'listen'>,
   ) {
     this.cells = new CellGrid(columns, rows);
     this.sink = new FrameSink(columns, (frame) => this.take(frame));
@@ -82,14 +83,6 @@ export class InkFrame {
     this.layoutChanged();
   }
 
-  press(key: Key): void {
-    for (const listener of [...this.listeners]) listener.key?.(key);
-  }
-
-  paste(text: string): void {
-    for (const listener of [...this.listeners]) listener.paste?.(text);
-  }
-
   /** Draws labels, dialogs and live boxes into a grid of the frame's size. */
   compose(grid: CellGrid): void {
     if (!this.isParsed) {
@@ -118,7 +111,7 @@ export class InkFrame {
 
   private renderTree(): void {
     const { columns, rows } = this;
-    const access = { columns, rows, places: this.places, listen: this.listen };
+    const access = { columns, rows, places: this.places, listen: this.inputs.listen };
     this.ink.rerender(
       <ScreenContext.Provider value={access}>
         <BugBoundary onBug={(error) => this.events.onBug(error)}>
@@ -129,13 +122,6 @@ export class InkFrame {
       </ScreenContext.Provider>,
     );
   }
-
-  readonly listen = (listener: InputListener): (() => void) => {
-    this.listeners.add(listener);
-    return () => {
-      this.listeners.delete(listener);
-    };
-  };
 
   private take(frame: string): void {
     if (this.isClosed) return;

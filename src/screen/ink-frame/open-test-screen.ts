@@ -2,6 +2,7 @@ import { setImmediate } from 'node:timers/promises';
 import type { ReactNode } from 'react';
 import { CellGrid } from '../cells/cell-grid.ts';
 import { gridText } from '../cells/grid-text.ts';
+import { InputListeners } from '../terminal/input-listeners.ts';
 import { keyNamed } from '../terminal/key.ts';
 import { InkFrame } from './ink-frame.tsx';
 
@@ -24,14 +25,16 @@ export interface TestScreen {
 export function openTestScreen(columns: number, rows: number): TestScreen {
   let bug: Error | undefined;
   let changes = 0;
-  const frame = new InkFrame(columns, rows, {
+  const inputs = new InputListeners();
+  const events = {
     onChange: () => {
       changes++;
     },
-    onBug: (error) => {
+    onBug: (error: Error) => {
       bug = error;
     },
-  });
+  };
+  const frame = new InkFrame(columns, rows, events, inputs);
 
   async function settle(): Promise<void> {
     let seen: number;
@@ -55,13 +58,13 @@ export function openTestScreen(columns: number, rows: number): TestScreen {
     async press(...keyNames) {
       for (const name of keyNames) {
         await settle();
-        frame.press(keyNamed(name));
+        inputs.take({ kind: 'key', key: keyNamed(name) });
         await settle();
       }
     },
     async paste(text) {
       await settle();
-      frame.paste(text);
+      inputs.take({ kind: 'paste', text });
       await settle();
     },
     resize: (newColumns, newRows) => frame.resize(newColumns, newRows),

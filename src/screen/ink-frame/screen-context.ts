@@ -1,4 +1,5 @@
 import { createContext, useContext, useEffect, useRef } from 'react';
+import type { InputListener } from '../terminal/input-listeners.ts';
 import type { Key } from '../terminal/key.ts';
 import type { PlaceRegister } from './places.ts';
 
@@ -9,12 +10,6 @@ export interface ScreenAccess {
   readonly places: PlaceRegister;
   /** Calls back for every key press and paste until the returned function is called. */
   listen(listener: InputListener): () => void;
-}
-
-export interface InputListener {
-  readonly key?: (key: Key) => void;
-  /** Text pasted in one go, raw: clean it before it is shown. */
-  readonly paste?: (text: string) => void;
 }
 
 export const ScreenContext = createContext<ScreenAccess | undefined>(undefined);

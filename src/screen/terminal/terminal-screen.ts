@@ -2,8 +2,9 @@ import type { WriteStream } from 'node:tty';
 import { CellGrid } from '../cells/cell-grid.ts';
 import { CellDifference } from './cell-difference.ts';
 import type { ColourDepth } from './colour-depth.ts';
+import type { Frame } from './frame.ts';
 import { FramePace } from './frame-pace.ts';
-import type { Key } from './key.ts';
+import { InputListeners } from './input-listeners.ts';
 import type { TerminalInput } from './key-decoder.ts';
 import { Keyboard, type TerminalInputStream } from './keyboard.ts';
 import { endWithoutTerminal } from './lost-terminal.ts';
@@ -20,30 +21,29 @@ export interface TerminalOptions {
 }
 
 export interface TerminalEvents {
-  /** Fills the whole grid with what is to be seen now. */
-  draw(grid: CellGrid): void;
-  key(key: Key): void;
-  paste(text: string): void;
-  resized(columns: number, rows: number): void;
-  /** The terminal is gone (line dropped, window closed); nothing is drawn from now on. Told once. */
-  lost(reason: string): void;
-  /** Before the process is stopped by job control, and when it runs on. */
-  beforeStop(): void | Promise<void>;
-  continued(): void;
+  /** The terminal is gone (line dropped, window closed); it was restored as far as it can be. Told once. */
+  readonly onLost?: (reason: string) => void;
+  /** Awaited, half a second at most, before job control stops the process: silence what sounds. */
+  readonly beforeStop?: () => void | Promise<void>;
+  readonly onContinued?: () => void;
 }
 
 /**
  * Owns the terminal: alternate screen, raw keys, one frame at a time. A frame is differenced only when the last
  * one is written and the pace allows; what changes in between goes into the next one, nothing queues. Whatever
- * the terminal does, this thread never waits for it.
+ * the terminal does, this thread never waits for it. Whoever opens it calls `restore` on every way out, and
+ * treats ctrl-c and ctrl-z as the keys they are in raw mode.
  */
 export class TerminalScreen {
+  /** Keys and pastes; what is typed before anyone listens is kept. */
+  readonly inputs = new InputListeners();
   private readonly out: TtyOutput;
   private readonly keyboard: Keyboard;
   private readonly suspension: Suspension;
   private readonly difference: CellDifference;
   private pace = new FramePace();
   private grid: CellGrid;
+  private frame: Frame | undefined;
   private needsFrame: (() => boolean) | undefined;
   private isDirty = true;
   private isOurs = false;
@@ -54,7 +54,7 @@ export class TerminalScreen {
 
   constructor(
     private readonly options: TerminalOptions,
-    private readonly events: TerminalEvents,
+    private readonly events: TerminalEvents = {},
   ) {
     this.difference = new CellDifference(options.depth, options.isAscii);
     this.out = new TtyOutput(options.output.fd);
@@ -64,7 +64,7 @@ export class TerminalScreen {
       lost: (reason) => this.lose(reason),
     });
     this.suspension = new Suspension({
-      beforeStop: () => events.beforeStop(),
+      beforeStop: () => events.beforeStop?.(),
       leave: () => this.leave(),
       comeBack: () => this.comeBack(),
     });
@@ -83,6 +83,12 @@ export class TerminalScreen {
     process.on('SIGHUP', this.hungUp);
     this.options.output.on('resize', this.resized);
     this.takeOver();
+  }
+
+  /** From now on this is what is drawn, as a difference from what is there. */
+  show(frame: Frame): void {
+    this.frame = frame;
+    this.requestFrame();
   }
 
   /** Asked at the frame rate whether live cells have changed; a frame is drawn only where it says yes. */
@@ -153,7 +159,7 @@ export class TerminalScreen {
     this.takeOver();
     // Sizes changed while another job had the terminal were told to that one; this makes Node look again.
     process.kill(process.pid, 'SIGWINCH');
-    this.events.continued();
+    this.events.onContinued?.();
   }
 
   private readonly hungUp = (): void => this.lose('SIGHUP');
@@ -162,7 +168,7 @@ export class TerminalScreen {
     if (this.isOver) return;
     endWithoutTerminal(this.options.output.fd);
     this.restore();
-    this.events.lost(reason);
+    this.events.onLost?.(reason);
   }
 
   private sizedGrid(): CellGrid {
@@ -176,7 +182,7 @@ export class TerminalScreen {
     const grid = this.sizedGrid();
     if (grid.columns !== this.columns || grid.rows !== this.rows) {
       this.grid = grid;
-      this.events.resized(grid.columns, grid.rows);
+      this.frame?.resize(grid.columns, grid.rows);
     }
     // What a terminal makes of its old contents at a resize is its own affair.
     this.repaint();
@@ -184,8 +190,7 @@ export class TerminalScreen {
 
   private take(input: TerminalInput): void {
     if (!this.isOurs) return;
-    if (input.kind === 'key') this.events.key(input.key);
-    else if (input.kind === 'paste') this.events.paste(input.text);
+    if (input.kind !== 'report') this.inputs.take(input);
     else if (input.letters === modes.READY_LETTERS) {
       this.pace.answered(performance.now());
       this.plan();
@@ -219,7 +224,8 @@ export class TerminalScreen {
   private drawFrame(now: number): void {
     const isUrgent = this.isDirty;
     this.isDirty = false;
-    this.events.draw(this.grid);
+    if (this.frame === undefined) return;
+    this.frame.compose(this.grid);
     if (!this.isOurs) return;
     const cells = this.difference.encode(this.grid);
     this.pace.drawn(now, isUrgent);

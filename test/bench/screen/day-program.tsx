@@ -16,6 +16,7 @@ import { gridText } from '../../../src/screen/cells/grid-text.ts';
 import { InkFrame } from '../../../src/screen/ink-frame/ink-frame.tsx';
 import { runScreen } from '../../../src/screen/run-screen.tsx';
 import { CellDifference } from '../../../src/screen/terminal/cell-difference.ts';
+import { InputListeners } from '../../../src/screen/terminal/input-listeners.ts';
 import { keyNamed } from '../../../src/screen/terminal/key.ts';
 import { FLAGS } from './flags.ts';
 
@@ -33,12 +34,14 @@ const player = await openVirtualPlayer({
   ...prepared.options,
   setup: [{ kind: 'loop', fromMicros: 0, toMicros: prepared.options.durationMicros }],
 });
-const frame = new InkFrame(COLUMNS, ROWS, {
+const inputs = new InputListeners();
+const events = {
   onChange() {},
-  onBug(error) {
+  onBug(error: Error) {
     throw error;
   },
-});
+};
+const frame = new InkFrame(COLUMNS, ROWS, events, inputs);
 void runScreen({
   player,
   screen: { render: (element) => frame.render(element) },
@@ -54,7 +57,7 @@ let bytes = 0;
 for (let count = 1; count <= frames; count++) {
   if (!player.advanceTo(count * FRAME_MICROS)) throw new Error('the song ended though it loops');
   if (count % FRAMES_A_MINUTE === 0) {
-    frame.press(keyNamed(KEYS[(count / FRAMES_A_MINUTE) % KEYS.length]!));
+    inputs.take({ kind: 'key', key: keyNamed(KEYS[(count / FRAMES_A_MINUTE) % KEYS.length]!) });
     await turns();
   }
   const before = performance.now();

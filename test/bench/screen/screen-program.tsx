@@ -17,6 +17,7 @@ import { InkFrame } from '../../../src/screen/ink-frame/ink-frame.tsx';
 import { openScreen } from '../../../src/screen/ink-frame/open-screen.ts';
 import { sgrFor } from '../../../src/screen/ink-frame/sgr.ts';
 import { runScreen, type ScreenHost } from '../../../src/screen/run-screen.tsx';
+import { InputListeners } from '../../../src/screen/terminal/input-listeners.ts';
 import { FLAGS } from './flags.ts';
 
 const [way, path, latenessPath, seconds] = process.argv.slice(2) as [string, string, string, string];
@@ -57,12 +58,13 @@ function ourScreen(): { screen: ScreenHost; close(): void } {
  */
 function inkScreen(incrementalRendering: boolean): { screen: ScreenHost; close(): void } {
   const { columns, rows } = process.stdout;
-  const frame = new InkFrame(columns, rows, {
+  const events = {
     onChange() {},
-    onBug(error) {
+    onBug(error: Error) {
       throw error;
     },
-  });
+  };
+  const frame = new InkFrame(columns, rows, events, new InputListeners());
   const grid = new CellGrid(columns, rows);
   const ink = render(null, { patchConsole: false, exitOnCtrlC: false, maxFps: 60, incrementalRendering });
   const timer = setInterval(() => {

@@ -1,0 +1,96 @@
+import type { Area } from './cells/area.ts';
+import type { CellGrid } from './cells/cell-grid.ts';
+import { drawText } from './cells/draw-text.ts';
+import { headText } from './format/head-text.ts';
+import { wrappedLines } from './format/wrapped-lines.ts';
+import { keyHint } from './key-hint.ts';
+import { laneHeadings } from './lanes/lane-headings.ts';
+import { laneName } from './lanes/lane-name.ts';
+import { paintLanes } from './lanes/lane-painter.ts';
+import { type Layout, layoutFor, SMALLEST } from './layout.ts';
+import { paintHeard, paintLatestFault, paintSender } from './listen/listen-painter.ts';
+import { paintLyrics } from './panels/lyrics-painter.ts';
+import { paintMarkers } from './panels/marker-painter.ts';
+import { messageOf, paintMessage } from './panels/message-painter.ts';
+import { paintNotebook } from './panels/notebook-painter.ts';
+import { paintPosition } from './panels/position-painter.ts';
+import { paintTransport, transportWidth } from './panels/transport-painter.ts';
+import { paintWire } from './panels/wire-painter.ts';
+import type { Scene } from './scene.ts';
+import type { SongView } from './song-view.ts';
+import { cleanText } from './text-cleaning.ts';
+import type { Theme } from './theme/theme.ts';
+
+export type ScenePainter = (grid: CellGrid, area: Area, scene: Scene) => void;
+
+/** What fills an area of the screen below the dialogs. `area` has at least one cell. */
+export type ScreenPart =
+  /** What moves. */
+  | { readonly area: Area; readonly paint: ScenePainter }
+  /** What stands still: one line, clean, no wider than the area. */
+  | { readonly area: Area; readonly text: string; readonly style: number };
+
+/** The parts of a screen of a given size, which do not overlap. Ink draws them, and the opening without Ink. */
+export function screenParts(columns: number, rows: number, song: SongView, theme: Theme): ScreenPart[] {
+  const layout = layoutFor(columns, rows);
+  const parts = layout === undefined ? tooSmall(columns, rows, theme) : lanesAndPanels(layout, song, theme);
+  return parts.filter(({ area }) => area.width > 0 && area.height > 0);
+}
+
+function lanesAndPanels(layout: Layout, song: SongView, { styles, glyphs }: Theme): ScreenPart[] {
+  const { columns, title, headings, message, hint } = layout;
+  const isListening = song.timeline === undefined;
+  const hasLyrics = (song.timeline?.lyrics.length ?? 0) > 0;
+  const right = transportWidth(columns);
+  const name = { ...title, x: 1, width: columns - right - 2 };
+  const words = cleanText(song.title) || cleanText(song.fileName);
+  return [
+    { area: name, text: headText(words, name.width, glyphs.ellipsis), style: styles.strong },
+    {
+      area: { ...title, x: columns - right, width: right },
+      paint: isListening ? paintSender : paintTransport,
+    },
+    { area: layout.position, paint: isListening ? paintHeard : paintPosition },
+    { area: layout.markers, paint: isListening ? paintLatestFault : paintMarkers },
+    hasLyrics
+      ? { area: headings, paint: paintLyrics }
+      : { area: headings, text: laneHeadings(columns), style: styles.faint },
+    {
+      area: layout.lanes,
+      paint: (grid, area, scene) => paintLanes(grid, area, scene, layout.bands, layout.laneRows),
+    },
+    { area: layout.wire, paint: paintWire },
+    { area: layout.notebook, paint: paintNotebook },
+    { area: message, paint: paintMessage },
+    message.height === 0
+      ? { area: hint, paint: paintHintOrMessage }
+      : { area: hint, text: keyHint(columns, !isListening), style: styles.label },
+  ];
+}
+
+function tooSmall(columns: number, rows: number, { styles }: Theme): ScreenPart[] {
+  const words = `The music plays on. The lanes need ${SMALLEST.columns}x${SMALLEST.rows} cells; here are ${columns}x${rows}.`;
+  return wrappedLines(words, columns)
+    .slice(0, rows)
+    .map((text, y) => ({ area: { x: 0, y, width: columns, height: 1 }, text, style: styles.text }));
+}
+
+/** On the smallest screens, which have no room for names, the chosen lane's stands beside the first keys. */
+function paintHintOrMessage(grid: CellGrid, area: Area, scene: Scene): void {
+  if (messageOf(scene)) {
+    paintMessage(grid, area, scene);
+    return;
+  }
+  const { styles } = scene.theme;
+  const { lane } = scene.state;
+  const named = ` ${lane + 1} ${laneName(scene.observed, lane) || 'nothing sent'} `;
+  const used = drawText(grid, area.x, area.y, named, styles.name, area.width);
+  drawText(
+    grid,
+    area.x + used,
+    area.y,
+    keyHint(area.width - used, scene.listen === undefined),
+    styles.label,
+    area.width - used,
+  );
+}
