@@ -1,21 +1,23 @@
+import { MOST_PORTS } from '../core/observe/port-state.ts';
 import type { OutputSpec } from '../engine/player-options.ts';
 import { Refusal } from '../files/refusal.ts';
 import { channelsOf } from './channel-list.ts';
 
 /**
  * The outputs that `--port` and `--map` ask for. One port takes every channel. Several want names,
- * `--port a=serial:/dev/ttyS0 --port b=hw:1`, and may share the channels out: `--map 1-8=a,9-16=b`. What the
- * map does not mention goes to the first port; without a map every port gets everything.
+ * `--port a=serial:/dev/ttyS0 --port b=hw:1` (a number stands for one that has none), and may share the channels
+ * out: `--map 1-8=a,9-16=b`. What the map does not mention goes to the first port, and so does everything where
+ * there is no map: the others then get system messages.
  */
 export function outputsOf(ports: readonly string[], map: string | undefined): OutputSpec[] {
   const named = ports.map((text, index) => {
     const match = /^([A-Za-z][A-Za-z0-9]*)=(.+)$/.exec(text);
     return { name: match?.[1] ?? String(index + 1), port: match?.[2] ?? text };
   });
-  if (map === undefined) return named.map(({ port }) => ({ port }));
+  refuseOddNames(named.map(({ name }) => name));
   const channels = named.map(() => new Set<number>());
   const unclaimed = new Set(Array.from({ length: 16 }, (_, channel) => channel));
-  for (const part of map.split(/,(?=[\d\s,-]+=)/)) {
+  for (const part of map?.split(/,(?=[\d\s,-]+=)/) ?? []) {
     const [list = '', name = ''] = part.split('=');
     const asked = channelsOf(list);
     const index = named.findIndex((output) => output.name === name.trim());
@@ -30,6 +32,24 @@ export function outputsOf(ports: readonly string[], map: string | undefined): Ou
       unclaimed.delete(channel);
     }
   }
+  if (named.length === 1) return named.map(({ port }) => ({ port }));
   for (const channel of unclaimed) channels[0]!.add(channel);
-  return named.map(({ port }, index) => ({ port, channels: [...channels[index]!].sort((a, b) => a - b) }));
+  return named.map(({ name, port }, index) => ({
+    name,
+    port,
+    channels: [...channels[index]!].sort((a, b) => a - b),
+  }));
+}
+
+function refuseOddNames(names: readonly string[]): void {
+  if (names.length > MOST_PORTS) {
+    throw new Refusal(
+      `${names.length} ports for 16 channels`,
+      '--port',
+      `name ${MOST_PORTS} of them at the most`,
+    );
+  }
+  const twice = names.find((name, index) => names.indexOf(name) < index);
+  if (twice !== undefined)
+    throw new Refusal(`two ports are called '${twice}'`, '--port', 'give each a name of its own');
 }

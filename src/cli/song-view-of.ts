@@ -14,6 +14,7 @@ export function plainSongView({ loaded, outputs }: PlayIntent): SongView {
     title: timeline.title,
     fileName: basename(path),
     portName: outputs.map((output) => output.port).join(' or '),
+    ...(outputs.length > 1 ? { ports: outputs.map(({ name = '', port }) => ({ name, port })) } : {}),
     timeline,
     notes: undefined,
     durationMicros: timeline.durationMicros,

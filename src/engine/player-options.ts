@@ -6,6 +6,8 @@ import type { SendPlan } from '../core/wire/send-plan.ts';
 export interface OutputSpec {
   /** `mock`, `file:<path>`, `serial:<device>`, … as `openOutput` reads it. */
   readonly port: string;
+  /** What `--map` and people call it, where there are several. */
+  readonly name?: string;
   /** Channels 0–15 that go here; all when left out. System messages go to every output. */
   readonly channels?: readonly number[];
 }

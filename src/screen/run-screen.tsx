@@ -64,7 +64,7 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
   const ports = new PortWatch();
   const watchPorts = (): void => {
     const { observed } = player;
-    const lines = ports.look({ observed, listen: options.listen, song });
+    const lines = ports.look({ observed, listen: options.listen, song, nowMicros: player.nowMicros() });
     for (const line of lines) store.set(logged(store.get(), line, scenes.scene()));
   };
 

@@ -8,6 +8,8 @@ export interface SongView {
   readonly fileName: string;
   /** How the port names itself on the command line. */
   readonly portName: string;
+  /** Each output by its short name and as it is named on the command line, where there are several. */
+  readonly ports?: readonly { readonly name: string; readonly port: string }[];
   /** Undefined when listening: there is no song then. */
   readonly timeline: Timeline | undefined;
   readonly notes: SongNotes | undefined;

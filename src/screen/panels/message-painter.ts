@@ -33,7 +33,8 @@ function lostText({ listen, observed, song }: Scene): string {
   return `${words} ${are} gone; the music ${waits ? 'waits for' : 'goes on without'} ${them}`;
 }
 
-function heldUpText({ observed, song }: Scene): string {
+function heldUpText({ listen, observed, song }: Scene): string {
+  if (listen) return 'the output is full and takes nothing now';
   const { words, are, take } = troubledPorts(observed, song, PortTrouble.heldUp);
   return `${words} ${are} full and ${take} nothing now`;
 }

@@ -1,18 +1,36 @@
 import { LOAD_SLOT_MICROS, LOAD_SLOTS, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { PortSlot, type PortState } from '../../core/observe/port-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
 import type { SongView } from '../song-view.ts';
 
-/** Share of the wire used in the `windowMicros` before now, from whole slots of the load ring. */
+/** Share of all wires used in the `windowMicros` before now, from whole slots of the load ring. */
 export function loadBefore(observed: ObservedState, nowMicros: number, windowMicros: number): number {
+  const { numbers, loadBytes } = observed;
+  return shareOf(loadBytes, numbers[Slot.loadSlot]!, numbers[Slot.bytesPerSecond]!, nowMicros, windowMicros);
+}
+
+/** The same for the wire of one output. */
+export function portLoadBefore(port: PortState, nowMicros: number, windowMicros: number): number {
+  const { numbers, loadBytes } = port;
+  const bytesPerSecond = numbers[PortSlot.bytesPerSecond]!;
+  return shareOf(loadBytes, numbers[PortSlot.loadSlot]!, bytesPerSecond, nowMicros, windowMicros);
+}
+
+/** @param written latest slot written; those after it still hold what passed ten seconds ago */
+function shareOf(
+  ring: Uint32Array,
+  written: number,
+  bytesPerSecond: number,
+  nowMicros: number,
+  windowMicros: number,
+): number {
   const slots = Math.min(LOAD_SLOTS - 1, Math.max(1, Math.round(windowMicros / LOAD_SLOT_MICROS)));
   // The slot that is filling now is left out: it would always look emptier than it is.
   const last = Math.floor(nowMicros / LOAD_SLOT_MICROS) - 1;
   let bytes = 0;
-  // Slots after the latest one written still hold what passed ten seconds ago.
-  const written = observed.numbers[Slot.loadSlot]!;
   for (let slot = Math.min(last, written); slot > last - slots && slot >= 0; slot -= 1)
-    bytes += observed.loadBytes[slot % LOAD_SLOTS]!;
-  const canCarry = (observed.numbers[Slot.bytesPerSecond]! * slots * LOAD_SLOT_MICROS) / 1_000_000;
+    bytes += ring[slot % LOAD_SLOTS]!;
+  const canCarry = (bytesPerSecond * slots * LOAD_SLOT_MICROS) / 1_000_000;
   return canCarry > 0 ? bytes / canCarry : 0;
 }
 
@@ -54,6 +72,8 @@ export interface WireFigures {
   readonly planned: number;
   /** The most that waited since the figures before these, in microseconds. */
   readonly backlogMicros: number;
+  /** Where there are several outputs: share of each one's wire used in the last half second. */
+  readonly ports: readonly number[];
 }
 
 const READ_MICROS = 500_000;
@@ -69,5 +89,8 @@ export function wireFigures(
     load: loadBefore(observed, nowMicros, READ_MICROS),
     planned: plannedLoad(song, position - READ_MICROS, position),
     backlogMicros: mostBacklogMicros,
+    ports: (song.ports ?? []).map((_, index) => {
+      return portLoadBefore(observed.ports[index]!, nowMicros, READ_MICROS);
+    }),
   };
 }

@@ -1,5 +1,6 @@
 import { Heard, type ListenState } from '../../core/observe/listen-state.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
+import { PortSlot } from '../../core/observe/port-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
 import { HEARD_MICROS } from '../../core/wire/onset-lateness.ts';
 import type { Area } from '../cells/area.ts';
@@ -9,9 +10,15 @@ import { barBeatText, millisText, percentText } from '../format/moment.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintGauge } from './gauge.ts';
+import { loadRole } from './load-role.ts';
 import { loadAhead, loadHeight } from './wire-load.ts';
+import { paintWirePorts } from './wire-ports-painter.ts';
 
 const AHEAD_MICROS = 8_000_000;
+/** Columns of a share in per cent, a space before it. */
+const PERCENT_WIDTH = 5;
+/** What the curve of the plan ahead gives up for several wires: half of it is left at 80 columns. */
+const AHEAD_GIVES = 6;
 /** A hand-over later than one byte of the MIDI wire takes is told in colour. */
 const BYTE_MICROS = 320;
 
@@ -32,9 +39,15 @@ export function paintWire(grid: CellGrid, area: Area, scene: Scene): void {
   x += drawText(grid, x, area.y, 'wire ', styles.label, end - x);
   const { load } = scene.wire;
   const gaugeWidth = roomy ? Math.min(24, 10 + Math.floor((area.width - 80) / 4)) : 8;
-  paintGauge(grid, x, area.y, gaugeWidth, load, styles[loadRole(load)], glyphs.fills);
-  x += gaugeWidth;
-  x += drawText(grid, x, area.y, percentText(load).padStart(5), styles[loadRole(load)], end - x);
+  if (scene.song.ports) {
+    const more = roomy ? AHEAD_GIVES : 0;
+    x += paintWirePorts(grid, x, area.y, gaugeWidth + PERCENT_WIDTH + more, scene);
+  } else {
+    paintGauge(grid, x, area.y, gaugeWidth, load, styles[loadRole(load)], glyphs.fills);
+    x += gaugeWidth;
+    const text = percentText(load).padStart(PERCENT_WIDTH);
+    x += drawText(grid, x, area.y, text, styles[loadRole(load)], end - x);
+  }
   x = paintFigures(grid, x + 2, area.y, end, scene, roomy ? loadFigures(scene) : [backlogFigure(scene)]);
   if (roomy && scene.song.timeline) {
     x += drawText(grid, x, area.y, 'ahead ', styles.label, end - x);
@@ -65,7 +78,7 @@ function paintFigures(
 }
 
 function loadFigures(scene: Scene): Figure[] {
-  const peak = scene.observed.numbers[Slot.peakLoad]!;
+  const peak = peakOf(scene);
   const peakFigure: Figure = { label: 'peak', text: percentText(peak), role: loadRole(peak), width: 9 };
   if (!scene.song.timeline) return [peakFigure, backlogFigure(scene)];
   return [
@@ -73,6 +86,12 @@ function loadFigures(scene: Scene): Figure[] {
     peakFigure,
     backlogFigure(scene),
   ];
+}
+
+/** Of several wires the highest: a full one beside an idle one is full. */
+function peakOf({ observed, song }: Scene): number {
+  if (!song.ports) return observed.numbers[Slot.peakLoad]!;
+  return Math.max(...song.ports.map((_, index) => observed.ports[index]!.numbers[PortSlot.peakLoad]!));
 }
 
 function backlogFigure(scene: Scene): Figure {
@@ -118,7 +137,16 @@ function latenessFigures(scene: Scene): Figure[] {
   for (const [label, count] of troubles) {
     if (count > 0) figures.push({ label, text: String(count), role: 'warn', width: 0 });
   }
-  return figures;
+  return [...figures, ...portLatenessFigures(scene)];
+}
+
+/** Of several outputs each one's worst onset, where there is room for all of them. */
+function portLatenessFigures({ observed, song }: Scene): Figure[] {
+  if (!song.ports) return [];
+  const each = song.ports.map(({ name }, index) => {
+    return `${name} ${millisText(observed.ports[index]!.numbers[PortSlot.worstOnsetLatenessMicros]!)}`;
+  });
+  return [{ label: 'onset on', text: `${each.join(', ')} ms`, role: 'text', width: 0 }];
 }
 
 /** When listening: what went on to the output behind it, if there is one. */
@@ -144,9 +172,4 @@ function paintAhead(grid: CellGrid, x: number, y: number, width: number, scene: 
     const height = load <= 0 ? 0 : Math.max(1, Math.round(loadHeight(load) * (heights.length - 1)));
     grid.set(x + cell, y, heights[height]!.codePointAt(0)!, scene.theme.styles[loadRole(load)]);
   }
-}
-
-export function loadRole(load: number): Role {
-  if (load >= 0.95) return 'bad';
-  return load >= 0.7 ? 'warn' : 'good';
 }

@@ -4,16 +4,15 @@ import type { PlainSnapshot } from './plain-snapshot.ts';
 /** Bars are told in steps of this many, so that a listener knows where the song is without being talked over. */
 const BAR_STEP = 8;
 
-const PORT_WORDS = [
-  'the port works again',
-  'the port is full and takes nothing now',
-  'the port is gone',
-] as const;
+/** By trouble: `PortTrouble`. */
+const PORT_WORDS = ['works again', 'is full and takes nothing now', 'is gone'] as const;
 
 /** What has changed from one moment to a later one, a short sentence each, the most pressing first. */
 export function changesBetween(before: PlainSnapshot, after: PlainSnapshot): string[] {
   const lines: string[] = [];
-  if (after.portTrouble !== before.portTrouble) lines.push(PORT_WORDS[after.portTrouble] ?? 'port trouble');
+  for (const [index, { words, trouble }] of after.ports.entries()) {
+    if (trouble !== before.ports[index]?.trouble) lines.push(`${words} ${PORT_WORDS[trouble] ?? 'is amiss'}`);
+  }
   if (after.stalls > before.stalls) lines.push('the machine stood still for a moment; the music was held');
   for (const [note, words] of after.hanging) if (!before.hanging.has(note)) lines.push(words);
   for (const [note, words] of before.hanging) {

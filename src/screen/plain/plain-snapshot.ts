@@ -9,6 +9,7 @@ import {
 } from '../../core/observe/stuck-notes.ts';
 import { laneName } from '../lanes/lane-name.ts';
 import type { SongView } from '../song-view.ts';
+import { portTrouble, portWords } from '../state/troubled-ports.ts';
 import { cleanText } from '../text-cleaning.ts';
 
 /** What can be told in words at a moment: compared with the next one by `changesBetween`. */
@@ -24,7 +25,8 @@ export interface PlainSnapshot {
   readonly soloed: readonly boolean[];
   /** Hanging notes in words, by a name that stays the same while they hang. */
   readonly hanging: ReadonlyMap<string, string>;
-  readonly portTrouble: number;
+  /** Each output as it is called, and one of `PortTrouble`. */
+  readonly ports: readonly { readonly words: string; readonly trouble: number }[];
   readonly stalls: number;
 }
 
@@ -55,7 +57,10 @@ export function plainSnapshot(
     muted: Array.from(observed.muted, (on) => on > 0),
     soloed: Array.from(observed.soloed, (on) => on > 0),
     hanging,
-    portTrouble: observed.numbers[Slot.portTrouble]!,
+    ports: song.ports?.map((port, index) => ({
+      words: portWords(port),
+      trouble: portTrouble(observed, index),
+    })) ?? [{ words: 'the port', trouble: observed.numbers[Slot.portTrouble]! }],
     stalls: observed.numbers[Slot.stalls]!,
   };
 }

@@ -2,11 +2,13 @@ import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { songPosition, transportState } from '../../core/observe/song-position.ts';
 import { findStuckNotes, STUCK_LIMITS, type StuckLimits } from '../../core/observe/stuck-notes.ts';
 import { barBeatText, clockText, millisText, percentText } from '../format/moment.ts';
-import { backlogMicros, loadBefore } from '../panels/wire-load.ts';
+import { backlogMicros, loadBefore, portLoadBefore } from '../panels/wire-load.ts';
 import type { SongView } from '../song-view.ts';
+import { portTrouble } from '../state/troubled-ports.ts';
 
 const SECOND = 1_000_000;
-const PORT_TROUBLES = ['', 'port full', 'port lost'] as const;
+/** By trouble: `PortTrouble`. */
+const TROUBLES = ['', 'full', 'lost'] as const;
 
 /**
  * The run in one line for a log: `0:34/2:44 bar 17:1 playing 12 sounding, wire 42% peak 88% backlog 3.2 ms,
@@ -30,7 +32,7 @@ export function statusLine(
   } else {
     parts.push(`${clockText(nowMicros)} listening ${soundingText(observed)}`);
   }
-  const load = percentText(loadBefore(observed, nowMicros, SECOND));
+  const load = loadText(observed, song, nowMicros);
   const peak = percentText(numbers[Slot.peakLoad]!);
   parts.push(`wire ${load} peak ${peak} backlog ${millisText(backlogMicros(observed, nowMicros))} ms`);
   const worst = numbers[Slot.worstOnsetLatenessMicros]!;
@@ -43,9 +45,26 @@ export function statusLine(
   );
   if (stuck.length > 0) parts.push(`${stuck.length} hanging`);
   if (numbers[Slot.skippedNoteOns]! > 0) parts.push(`${numbers[Slot.skippedNoteOns]} left out`);
-  const trouble = PORT_TROUBLES[numbers[Slot.portTrouble]!];
-  if (trouble) parts.push(trouble);
+  for (const trouble of portTroubles(observed, song)) parts.push(trouble);
   return parts.join(', ');
+}
+
+/** How full the wires are together; where there are several, also which is how full. */
+function loadText(observed: ObservedState, song: SongView, nowMicros: number): string {
+  const all = percentText(loadBefore(observed, nowMicros, SECOND));
+  if (!song.ports) return all;
+  const each = song.ports.map(({ name }, index) => {
+    return `${name} ${percentText(portLoadBefore(observed.ports[index]!, nowMicros, SECOND))}`;
+  });
+  return `${all} (${each.join(', ')})`;
+}
+
+function portTroubles(observed: ObservedState, song: SongView): string[] {
+  const ports = song.ports?.map(({ name }, index) => ({
+    words: `port ${name}`,
+    trouble: portTrouble(observed, index),
+  })) ?? [{ words: 'port', trouble: observed.numbers[Slot.portTrouble]! }];
+  return ports.flatMap(({ words, trouble }) => (trouble > 0 ? `${words} ${TROUBLES[trouble]}` : []));
 }
 
 function soundingText(observed: ObservedState): string {

@@ -1,22 +1,33 @@
 import { Heard } from '../../core/observe/listen-state.ts';
-import { Slot } from '../../core/observe/observed-state.ts';
+import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { PortSlot, PortTrouble } from '../../core/observe/port-state.ts';
 import type { Scene } from '../scene.ts';
+import type { SongView } from '../song-view.ts';
 import { cleanText } from '../text-cleaning.ts';
+import { portTrouble, portWords } from './troubled-ports.ts';
 
-const LOST = 2;
 const INPUT_WORDS = ['is there again', 'is gone', 'has ended'] as const;
+/** A driver that is full for a moment is everyday; a module that holds up the music for this long is not. */
+const HELD_UP_MICROS = 500_000;
 
 /** Tells ports that went and came back, so that the log has them when whoever watches was away. */
 export class PortWatch {
   #wasLost = false;
   #input = 0;
+  /** By output: what the log last said of it, one of `PortTrouble`. */
+  readonly #told: number[] = [];
 
   /** What has happened since the last look, in words. */
-  look({ observed, listen, song }: Pick<Scene, 'observed' | 'listen' | 'song'>): string[] {
-    const lines: string[] = [];
+  look({
+    observed,
+    listen,
+    song,
+    nowMicros,
+  }: Pick<Scene, 'observed' | 'listen' | 'song' | 'nowMicros'>): string[] {
+    const lines = song.ports ? this.#lookAtEach(observed, song.ports, nowMicros) : [];
     const name = cleanText(song.portName);
-    const isLost = observed.numbers[Slot.portTrouble] === LOST;
-    if (isLost !== this.#wasLost) {
+    const isLost = observed.numbers[Slot.portTrouble] === PortTrouble.lost;
+    if (isLost !== this.#wasLost && !song.ports) {
       lines.push(`${listen ? 'the output' : `port ${name}`} is ${isLost ? 'gone' : 'there again'}`);
     }
     this.#wasLost = isLost;
@@ -25,4 +36,24 @@ export class PortWatch {
     this.#input = input;
     return lines;
   }
+
+  #lookAtEach(observed: ObservedState, ports: NonNullable<SongView['ports']>, nowMicros: number): string[] {
+    const lines: string[] = [];
+    for (const [index, port] of ports.entries()) {
+      const told = this.#told[index] ?? PortTrouble.none;
+      const trouble = portTrouble(observed, index);
+      const since = observed.ports[index]!.numbers[PortSlot.troubleSinceMicros]!;
+      if (trouble === told) continue;
+      if (trouble === PortTrouble.heldUp && nowMicros - since < HELD_UP_MICROS) continue;
+      this.#told[index] = trouble;
+      lines.push(`${portWords(port)} ${changeWords(told, trouble)}`);
+    }
+    return lines;
+  }
+}
+
+function changeWords(before: number, after: number): string {
+  if (after === PortTrouble.lost) return 'is gone';
+  if (after === PortTrouble.heldUp) return 'is full and takes nothing';
+  return before === PortTrouble.lost ? 'is there again' : 'takes bytes again';
 }
