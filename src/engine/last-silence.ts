@@ -1,5 +1,5 @@
 import type { ObservedState } from '../core/observe/observed-state.ts';
-import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
+import { AT_LENGTH, At, type Outlet } from '../core/schedule/outlet.ts';
 import type { Clock } from './clock.ts';
 import type { WireOutlet } from './wire-outlet.ts';
 
@@ -11,7 +11,7 @@ import type { WireOutlet } from './wire-outlet.ts';
  */
 export function silenceSeen(
   observed: ObservedState,
-  outlet: WireOutlet,
+  outlet: Pick<Outlet, 'message'>,
   channels: number,
   now: number,
 ): void {

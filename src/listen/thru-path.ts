@@ -4,11 +4,13 @@ import { classifySysEx } from '../core/midi/universal-sysex.ts';
 import { createObservedState } from '../core/observe/create-observed-state.ts';
 import { Heard, type ListenState } from '../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../core/observe/observed-state.ts';
+import { chaseChannel } from '../core/schedule/chase.ts';
 import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
+import { ReceiverMemory } from '../core/schedule/receiver-memory.ts';
 import type { Clock } from '../engine/clock.ts';
 import { silenceSeen } from '../engine/last-silence.ts';
 import { type LanePort, WireOutlet } from '../engine/wire-outlet.ts';
-import { restate } from './restate.ts';
+import { FarEnd } from './far-end.ts';
 
 const ALL = 0xffff;
 
@@ -19,6 +21,9 @@ const ALL = 0xffff;
  */
 export class ThruPath {
   readonly #sent = createObservedState();
+  /** What the sender has set, and what the far end holds of it. */
+  readonly #said = new ReceiverMemory();
+  readonly #far: FarEnd;
   readonly #outlet: WireOutlet;
   readonly #at = new Float64Array(AT_LENGTH).fill(-1);
   readonly #now = new Float64Array(1);
@@ -33,23 +38,28 @@ export class ThruPath {
     private readonly allowSysEx: boolean,
   ) {
     this.#outlet = new WireOutlet({ clock, observed: this.#sent, lanes: [lane] });
+    this.#far = new FarEnd(this.#outlet, this.#at);
     this.#audible = audibleChannels(heard);
   }
 
   message(status: number, data1: number, data2: number): void {
+    if (status < 0xf0) this.#said.fold(status, data1, data2);
+    else if (status === SYSTEM_RESET) this.#forgetAll();
     if ((status & 0xf0) === 0x90 && data2 > 0 && (this.#audible & (1 << (status & 15))) === 0) {
       this.heard.heldBack[status & 15]! += 1;
       return;
     }
     this.#stamp();
     this.#count();
-    this.#outlet.message(status, data1, data2, this.#at);
+    this.#far.message(status, data1, data2);
   }
 
   /** A piece of SysEx, as `StreamSink.sysEx` gives it. The first piece decides for all. */
   sysEx(bytes: Uint8Array, length: number, part: number): void {
     if ((part & SYSEX_FIRST) !== 0) {
-      this.#sysExPasses = this.allowSysEx || classifySysEx(bytes, 0, length).universal;
+      const kind = classifySysEx(bytes, 0, length);
+      this.#sysExPasses = this.allowSysEx || kind.universal;
+      if (kind.reset) this.#forgetAll();
       if (!this.#sysExPasses) this.heard.numbers[Slot.heldSysEx]! += 1;
     }
     if (!this.#sysExPasses) return;
@@ -66,7 +76,7 @@ export class ThruPath {
     const gone = before & ~this.#audible;
     if (gone === 0) return;
     this.silence(gone);
-    restate(this.heard, this.#outlet, gone, this.#at);
+    this.#restate(gone);
   }
 
   /** Ends everything on these channels at the far end. */
@@ -75,14 +85,14 @@ export class ThruPath {
     // What no port has struck yet need not be struck to be silenced.
     this.#outlet.beginSilence(channels);
     this.#outlet.endSilence();
-    silenceSeen(this.#sent, this.#outlet, channels, this.#now[0]!);
+    silenceSeen(this.#sent, this.#far, channels, this.#now[0]!);
   }
 
   /** Ends one key, however often it was struck. One note-off goes out even when it should not sound. */
   silenceKey(channel: number, key: number): void {
     this.#stamp();
     const strikes = Math.max(1, this.#sent.strikes[channel * 128 + key]!);
-    for (let i = 0; i < strikes; i += 1) this.#outlet.message(0x80 | channel, key, 64, this.#at);
+    for (let i = 0; i < strikes; i += 1) this.#far.message(0x80 | channel, key, 64);
   }
 
   /** Hands on what waited. Milliseconds until it wants to be called again; Infinity when nothing waits. */
@@ -99,7 +109,8 @@ export class ThruPath {
     const back = this.#outlet.revive();
     if (back === 0) return;
     this.silence(back);
-    restate(this.heard, this.#outlet, back, this.#at);
+    this.#far.memory.forgetChannels(back);
+    this.#restate(back);
   }
 
   /** 0 fine, 1 held up, 2 lost: as `Slot.portTrouble`. */
@@ -115,6 +126,21 @@ export class ThruPath {
     this.#outlet.close();
   }
 
+  #restate(channels: number): void {
+    for (let channel = 0; channel < 16; channel += 1) {
+      if ((channels & (1 << channel)) !== 0) chaseChannel(this.#said, this.#far, channel, NO_OVERRIDE);
+    }
+  }
+
+  /**
+   * After a reset the far end is at rest, as it is when it comes back from a loss of its power: only what is set
+   * from now on needs to be said again.
+   */
+  #forgetAll(): void {
+    this.#said.forget();
+    this.#far.memory.forget();
+  }
+
   #stamp(): void {
     this.clock.read(this.#now);
     this.#at[At.dueMicros] = this.#now[0]!;
@@ -127,3 +153,5 @@ export class ThruPath {
 }
 
 const LOST = 2;
+const SYSTEM_RESET = 0xff;
+const NO_OVERRIDE = -1;

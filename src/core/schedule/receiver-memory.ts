@@ -1,7 +1,7 @@
 import { ParameterMemory, parameterKey } from './parameter-memory.ts';
 import { BEND_CENTRE, BEND_UNSET, RESET_BY_121, REST_VALUES, UNSET } from './rest-values.ts';
 import { Settled } from './settled.ts';
-import type { SysExCatalogue } from './sysex-catalogue.ts';
+import { NO_SYSEX, type SysExCatalogue } from './sysex-catalogue.ts';
 import { SysExMemory } from './sysex-memory.ts';
 
 /** No parameter is selected: data entry goes nowhere. */
@@ -36,7 +36,10 @@ export class ReceiverMemory {
   /** What the song sets before a channel's first note (see `settledBeforeNotes`). */
   readonly settled: Uint8Array;
 
-  constructor(catalogue: SysExCatalogue, settled: Uint8Array = new Uint8Array(16 * Settled.stride)) {
+  constructor(
+    catalogue: SysExCatalogue = NO_SYSEX,
+    settled: Uint8Array = new Uint8Array(16 * Settled.stride),
+  ) {
     this.sysEx = new SysExMemory(catalogue);
     this.settled = settled;
     this.forget();

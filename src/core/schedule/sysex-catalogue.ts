@@ -41,6 +41,15 @@ export interface SysExCatalogue {
   readonly rest: readonly (Uint8Array | undefined)[];
 }
 
+/** Of a stream whose SysEx is not kept. */
+export const NO_SYSEX: SysExCatalogue = {
+  role: new Uint8Array(0),
+  kind: new Uint32Array(0),
+  content: new Uint32Array(0),
+  kinds: 0,
+  rest: [],
+};
+
 /**
  * Device control that rests at a published value (MIDI 1.0, Table VIIa, and GM2 for the tunings, from memory), by
  * sub-id 2: master volume full, balance, fine and coarse tuning in the middle.
