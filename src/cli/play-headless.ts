@@ -11,11 +11,12 @@ import type { PlayFlags } from './play-options.ts';
 import { playReport } from './play-report.ts';
 import type { PreparedPlay } from './prepare-play.ts';
 import { songViewOf } from './song-view-of.ts';
-import { troubleOf } from './trouble.ts';
+import { EXIT, troubleOf } from './trouble.ts';
+import { unsentLine } from './unsent.ts';
 
 /**
  * Plays one song without a screen, telling how it goes on standard error; the report goes to standard output.
- * @returns how it ended; a fault is thrown
+ * @returns how it ended; a fault is thrown. The exit code remembers an output that was lost at the end.
  */
 export async function playHeadless(
   prepared: PreparedPlay,
@@ -53,9 +54,16 @@ async function untilEnded(
   stopTelling();
   await player.close();
   if (end.kind === 'fault') throw end.error;
+  const unsent = unsentLine(prepared.options.outputs, player.observed);
+  if (unsent !== undefined) {
+    process.stderr.write(`${unsent}\n`);
+    process.exitCode ??= EXIT.problems;
+  }
   if (flags.json) {
     const { path, song, timeline } = prepared.loaded;
-    process.stdout.write(`${JSON.stringify(playReport(path, song, timeline, player.observed))}\n`);
+    process.stdout.write(
+      `${JSON.stringify(playReport(path, song, timeline, player.observed, prepared.options.outputs))}\n`,
+    );
   }
   return end.kind;
 }

@@ -19,6 +19,8 @@ import { SongChoices } from './song-choices.ts';
 import type { SongSet } from './song-set.ts';
 import { plainSongView, songViewOf } from './song-view-of.ts';
 import { takeTerminal } from './take-terminal.ts';
+import { EXIT } from './trouble.ts';
+import { unsentLine } from './unsent.ts';
 
 /** What is playing now; the ways out and the terminal's events need to reach it. */
 interface Show {
@@ -55,6 +57,7 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
     settleMicros: flags.settle * 1000,
   });
   const reports: string[] = [];
+  const unsent: string[] = [];
   let stage: InkStage | undefined;
   let ready = thread;
   let nth = 0;
@@ -64,10 +67,8 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
     let turn: Turn | undefined = { prepared: planPlay(intent), choosing: !set.playFirst };
     while (turn !== undefined) {
       const { prepared } = turn;
-      const starting = startWorkerPlayer(
-        forNthSong({ ...prepared.options, autoPlay: !turn.choosing }, ++nth),
-        ready,
-      );
+      const options = forNthSong({ ...prepared.options, autoPlay: !turn.choosing }, nth + 1);
+      const starting = startWorkerPlayer(options, ready);
       ready = undefined; // a thread plays one song
       // Ink and React take a fifth of a second to load, while the music begins.
       const loading = import('../screen/ink-stage.ts');
@@ -75,7 +76,11 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
       show.player = player;
       stage ??= (await loading).inkStage(terminal);
       const outcome = await showSong(player, stage, theme, turn, choices, flags);
-      reports.push(reportOf(prepared, player));
+      // Whatever only waited has left no file, and its number is free for the next song.
+      if (player.observed.numbers[Slot.bytesSent]! > 0) nth += 1;
+      reports.push(reportOf({ ...prepared, options }, player));
+      const line = unsentLine(options.outputs, player.observed);
+      if (line !== undefined) unsent.push(line);
       turn = nextTurn(outcome, prepared, set, flags);
     }
   } finally {
@@ -84,6 +89,8 @@ export async function playOnScreen(set: SongSet, flags: PlayFlags, thread?: Work
     taken.release();
     stage?.close();
   }
+  if (unsent.length > 0) process.exitCode ??= EXIT.problems;
+  for (const line of unsent) process.stderr.write(`${line}\n`);
   if (flags.json) process.stdout.write(reports.join(''));
 }
 
@@ -140,8 +147,9 @@ function flagsFor(path: string, given: string, flags: PlayFlags): PlayFlags {
   return others;
 }
 
-function reportOf({ loaded }: PreparedPlay, player: Player): string {
-  return `${JSON.stringify(playReport(loaded.path, loaded.song, loaded.timeline, player.observed))}\n`;
+function reportOf({ loaded, options }: PreparedPlay, { observed }: Player): string {
+  const { path, song, timeline } = loaded;
+  return `${JSON.stringify(playReport(path, song, timeline, observed, options.outputs))}\n`;
 }
 
 /** Job control is about to stop every thread: first nothing may sound. */

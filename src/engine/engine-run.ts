@@ -133,6 +133,7 @@ export class EngineRun {
       (this.outlet.drained() && (this.#free[0] as number) <= now) ||
       now >= (this.#giveUp[0] as number)
     ) {
+      this.outlet.noteUnsent();
       this.#numbers[Slot.ended] = 1;
       return false;
     }

@@ -165,6 +165,17 @@ export class WireOutlet implements Outlet {
     return all;
   }
 
+  /** The run ends now, whatever a port still has not taken: that one is at least held up. */
+  noteUnsent(): void {
+    this.#clock.read(this.#now);
+    for (const [index, lane] of this.lanes.entries()) {
+      if (lane.drained()) continue;
+      foldPortTrouble(this.#observed.ports[index]!, PortTrouble.heldUp, this.#now);
+      if (this.#numbers[Slot.portTrouble] === PortTrouble.none)
+        this.#numbers[Slot.portTrouble] = PortTrouble.heldUp;
+    }
+  }
+
   /** How late this thread is against the plan's own moment of handing over. */
   #noteLateness(at: Float64Array): void {
     this.#clock.read(this.#late);

@@ -1,4 +1,13 @@
-import { closeSync, openSync, writeSync } from 'node:fs';
+import {
+  closeSync,
+  constants,
+  existsSync,
+  fstatSync,
+  ftruncateSync,
+  openSync,
+  unlinkSync,
+  writeSync,
+} from 'node:fs';
 import { MIDI_WIRE, type WireTraits } from '../core/wire/wire-traits.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST, type WriteOutcome } from './output-port.ts';
 
@@ -10,7 +19,8 @@ import { type OutputPort, WRITE_DONE, WRITE_LOST, type WriteOutcome } from './ou
  *   500000.5 90 3C 40
  *
  * Lines gather in a buffer made once; `flush` (the sending thread calls it when there is time) writes it out,
- * and so does a buffer that runs full.
+ * and so does a buffer that runs full. A port that was sent nothing leaves nothing behind: an older file stays as
+ * it was, and no new one is left.
  */
 export class FilePort implements OutputPort {
   readonly name: string;
@@ -18,18 +28,22 @@ export class FilePort implements OutputPort {
   readonly #buffer = Buffer.allocUnsafeSlow(BUFFER_BYTES).fill(0);
   #used = 0;
   #fd: number;
+  readonly #path: string;
+  readonly #wasThere: boolean;
+  readonly #headLength: number;
+  /** An older file was emptied: from here on it is ours. */
+  #begun = false;
 
-  /**
-   * Makes or empties the file; goes on at its end with `append`. Throws what `openSync` throws; `openOutput`
-   * makes a refusal of it.
-   */
-  constructor(path: string, wire: WireTraits = MIDI_WIRE, append = false) {
+  /** Opens the file without changing it. Throws what `openSync` throws; `openOutput` makes a refusal of it. */
+  constructor(path: string, wire: WireTraits = MIDI_WIRE) {
     this.name = `file:${path}`;
     this.wire = wire;
-    this.#fd = openSync(path, append ? 'a' : 'w');
+    this.#path = path;
+    this.#wasThere = existsSync(path);
+    this.#fd = openSync(path, constants.O_WRONLY | constants.O_CREAT, 0o666);
     const head = `# wirepit file port 1; baud ${wire.baud}; run time of the first byte in microseconds, then the bytes in hex\n`;
-    this.#used = this.#buffer.write(head, 0, 'latin1');
-    this.flush();
+    this.#headLength = this.#buffer.write(head, 0, 'latin1');
+    this.#used = this.#headLength;
   }
 
   write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome {
@@ -53,8 +67,10 @@ export class FilePort implements OutputPort {
 
   flush(): boolean {
     if (this.#fd < 0) return false;
+    if (this.#isUnused()) return true;
     let done = 0;
     try {
+      if (!this.#begun) this.#begin();
       while (done < this.#used) done += writeSync(this.#fd, this.#buffer, done, this.#used - done);
     } catch {
       // The disk is full or gone: what is left stays, and `write` says so once the buffer is full as well.
@@ -78,7 +94,26 @@ export class FilePort implements OutputPort {
       // nothing left to free
     }
     this.#fd = -1;
+    if (this.#isUnused() && !this.#wasThere) this.#remove();
     this.#used = 0;
+  }
+
+  /** Nothing but the heading is there, and that not in the file. */
+  #isUnused(): boolean {
+    return !this.#begun && this.#used === this.#headLength;
+  }
+
+  #begin(): void {
+    if (fstatSync(this.#fd).isFile()) ftruncateSync(this.#fd);
+    this.#begun = true;
+  }
+
+  #remove(): void {
+    try {
+      unlinkSync(this.#path);
+    } catch {
+      // somebody else was quicker
+    }
   }
 
   /** Microseconds in decimal, with one place after the point when there is one: no string is made. */

@@ -1,4 +1,4 @@
-import { existsSync, mkdtempSync, readFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
@@ -30,8 +30,31 @@ describe('file port', () => {
 
   test('the first line says what the file is and how fast the wire', () => {
     const path = fresh();
+    const port = new FilePort(path);
+    port.write(bytes('FE'), 0, 1, Float64Array.of(0));
+    port.close();
+    expect(readFileSync(path, 'latin1')).toMatch(/^# wirepit file port 1; baud 31250; .*\n0 FE\n$/);
+  });
+
+  test('a port that was sent nothing leaves no file, and an older one as it was', () => {
+    const path = fresh();
+    const idle = new FilePort(path);
+    expect(idle.flush()).toBe(true);
+    idle.close();
+    idle.close();
+    expect(existsSync(path)).toBe(false);
+    writeFileSync(path, 'an older record\n');
     new FilePort(path).close();
-    expect(readFileSync(path, 'latin1')).toMatch(/^# wirepit file port 1; baud 31250; .*\n$/);
+    expect(readFileSync(path, 'latin1')).toBe('an older record\n');
+  });
+
+  test('an older, longer file is emptied by the first message', () => {
+    const path = fresh();
+    writeFileSync(path, 'an older record\n'.repeat(100));
+    const port = new FilePort(path);
+    port.write(bytes('FE'), 0, 1, Float64Array.of(7));
+    port.close();
+    expect(linesOf(path)).toEqual(['7 FE']);
   });
 
   test('what was flushed is in the file although it is still open', () => {
