@@ -31,9 +31,9 @@ export function hintOf(pieces: readonly HintPiece[], mode: KeyMode): string[] {
 }
 
 /** The bottom line: as many keys as fit whole. */
-export function keyHint(width: number, hasSong: boolean): string {
+export function keyHint(width: number, mode: KeyMode): string {
   let text = '';
-  for (const piece of hintOf(FIRST_KEYS, { song: hasSong, output: true })) {
+  for (const piece of hintOf(FIRST_KEYS, mode)) {
     const next = text === '' ? ` ${piece}` : `${text}  ${piece}`;
     if (next.length > width) break;
     text = next;

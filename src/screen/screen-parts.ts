@@ -4,6 +4,7 @@ import { drawText } from './cells/draw-text.ts';
 import { headText } from './format/head-text.ts';
 import { wrappedLines } from './format/wrapped-lines.ts';
 import { keyHint } from './key-hint.ts';
+import { keyModeOf } from './keys/key-mode.ts';
 import { laneHeadings } from './lanes/lane-headings.ts';
 import { laneName } from './lanes/lane-name.ts';
 import { paintLanes } from './lanes/lane-painter.ts';
@@ -64,7 +65,7 @@ function lanesAndPanels(layout: Layout, song: SongView, { styles, glyphs }: Them
     { area: message, paint: paintMessage },
     message.height === 0
       ? { area: hint, paint: paintHintOrMessage }
-      : { area: hint, text: keyHint(columns, !isListening), style: styles.label },
+      : { area: hint, text: keyHint(columns, keyModeOf(song)), style: styles.label },
   ];
 }
 
@@ -89,7 +90,7 @@ function paintHintOrMessage(grid: CellGrid, area: Area, scene: Scene): void {
     grid,
     area.x + used,
     area.y,
-    keyHint(area.width - used, scene.listen === undefined),
+    keyHint(area.width - used, keyModeOf(scene.song)),
     styles.label,
     area.width - used,
   );

@@ -12,6 +12,8 @@ export interface PtyRunOptions {
   readonly bytesPerSecond?: number;
   /** Whether the terminal answers questions (DSR and the like), as real ones do; true unless said. */
   readonly isAnswering?: boolean;
+  /** Told each piece of what the program sends, as it comes. */
+  readonly onOutput?: (bytes: Uint8Array) => void;
   /** How long an answer takes to come back, as over a network; at once unless said. */
   readonly answerMillis?: number;
 }
@@ -71,6 +73,7 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
 
   async function show(bytes: Uint8Array): Promise<void> {
     received += bytes.length;
+    options.onOutput?.(bytes);
     lastByte = performance.now();
     await terminal.write(bytes);
     changed();

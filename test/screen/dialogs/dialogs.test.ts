@@ -191,8 +191,9 @@ describe('help', () => {
 
 describe('hints of the bottom line', () => {
   test('name only keys that have a meaning', () => {
-    expect(keyHint(80, true)).toContain('space play');
-    expect(keyHint(80, false)).not.toMatch(/space|songs|tempo|loop|marker|bar/);
+    expect(keyHint(80, PLAYING)).toContain('space play');
+    expect(keyHint(80, { song: false, output: true })).toMatch(/^(?!.*(space|songs|tempo|bar)).*m mute/);
+    expect(keyHint(80, { song: false, output: false })).not.toMatch(/space|songs|tempo|bar|mute|solo/);
     const works = hintOf(
       [
         ['m mute', 'mute'],
