@@ -40,5 +40,4 @@ describe('the worst onset is the music’s own', () => {
     expect(silenced.onset).toBeGreaterThan(1_000_000 + 60 * 320);
     expect(silenced).toMatchObject({ worst: 7 * 320, at: 2_000_000 });
   });
-  });
 });
