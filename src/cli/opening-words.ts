@@ -1,11 +1,10 @@
 import { hardwareTrouble } from '../ports/hardware-trouble.ts';
-import { findingsOf } from './play-report.ts';
-import type { PlayIntent } from './prepare-play.ts';
+import type { PlayIntent } from './intend-play.ts';
 
 /** What a person ought to know as a song begins: the shortest first, for a line may be cut at its end. */
 export function openingWords({ loaded, flags }: Pick<PlayIntent, 'loaded' | 'flags'>): string[] {
   const words: string[] = [];
-  const findings = findingsOf(loaded.song, loaded.timeline).length;
+  const findings = loaded.song.findings.length + loaded.timeline.findings.length;
   if (findings > 0) {
     words.push(
       `${findings} ${findings === 1 ? 'finding' : 'findings'} in this song (wirepit check tells them)`,

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { existsSync, mkdirSync, renameSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { basename } from 'node:path';
@@ -22,7 +21,10 @@ export function workerEntry(path: string): URL {
 function bundled(path: string): URL {
   const done = BUNDLES.get(path);
   if (done !== undefined) return done;
-  const esbuild = createRequire(import.meta.url)('esbuild') as typeof import('esbuild');
+  // Not imported at the top: to load these costs the built program, which never comes here, five milliseconds.
+  const require = createRequire(import.meta.url);
+  const esbuild = require('esbuild') as typeof import('esbuild');
+  const { createHash } = require('node:crypto') as typeof import('node:crypto');
   const { outputFiles } = esbuild.buildSync({
     entryPoints: [fileURLToPath(new URL(`../${path}.ts`, import.meta.url))],
     bundle: true,
