@@ -8,7 +8,8 @@ import { metaFactsOf } from './read-metas.ts';
 import { sharedF64, sharedU32 } from './shared-columns.ts';
 import { tempoMapOf } from './tempo-map.ts';
 import { ticksPerQuarterOf } from './ticks-per-quarter.ts';
-import type { Timeline, TimelineColumns } from './timeline.ts';
+import type { Timeline } from './timeline.ts';
+import { timelineColumns } from './timeline-columns.ts';
 import { TimelineFindings } from './timeline-finding.ts';
 
 /** Song → timeline: merged, timed and paired. Pure; the song is not changed. */
@@ -25,12 +26,12 @@ export function buildTimeline(song: Song): Timeline {
   const meterMap = meterMapOf(ticksPerQuarter, facts.meters);
 
   const { sent, endTick } = merged;
-  const columns: TimelineColumns = {
+  const columns = timelineColumns({
     ...sent,
     micros: sharedF64(sent.count),
     partner: sharedU32(sent.count),
     ...payloadColumnsOf(song, merged, findings),
-  };
+  });
   tempoMap.fillMicros(columns.tick, columns.micros);
   pairNotes(columns, portSlots(facts.trackPorts), song.format === 2, findings);
 

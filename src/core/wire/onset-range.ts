@@ -17,6 +17,7 @@ export interface OnsetRange {
 /** What `simulatePlan` and `onsetLatenessOf` would find of it, in a third of the time: for comparing plans. */
 export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRunOptions = {}): OnsetRange {
   const { columns, count, event, releaseMicros } = plan;
+  const { allowSysEx = false, settleMicros = 0 } = options;
   const byte = microsPerByte(traits);
   const running = new RunningStatus(traits.runningStatus);
   const free = new Float64Array([Number.NEGATIVE_INFINITY]);
@@ -26,7 +27,7 @@ export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRu
     const source = event[row]!;
     const status = columns.status[source]!;
     const sysEx = status >= 0xf0 ? sysExKindOf(columns, source) : undefined;
-    if (sysEx === 'own' && !options.allowSysEx) continue;
+    if (sysEx === 'own' && !allowSysEx) continue;
     free[0] = Math.max(free[0]!, releaseMicros[row]!);
     free[0] += running.send(status, rowBytes(columns, source), free, 0) * byte;
     if (isNoteOn(columns, source)) {
@@ -35,7 +36,7 @@ export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRu
       if (lateness < earliest) earliest = lateness;
     }
     free[0] += traits.gapMicros;
-    if (sysEx === 'reset' && options.settleMicros) free[0] += options.settleMicros;
+    if (sysEx === 'reset') free[0] += settleMicros;
   }
   return { latestMicros: latest, distanceMicros: Math.max(latest, -earliest) };
 }

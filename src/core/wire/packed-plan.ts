@@ -6,7 +6,7 @@ import { ListSchedule } from './packing/list-schedule.ts';
 import { MessageCosts } from './packing/message-costs.ts';
 import { momentOrder, reordered } from './packing/moment-order.ts';
 import { onsetMomentsOf } from './packing/onset-moments.ts';
-import { PACK_DEFAULTS, type PackOptions } from './packing/pack-options.ts';
+import { type PackOptions, packSettings } from './packing/pack-options.ts';
 import { rowRulesOf } from './packing/row-rules.ts';
 import type { SendPlan } from './send-plan.ts';
 import type { WireTraits } from './wire-traits.ts';
@@ -25,7 +25,7 @@ export function packedPlan(
   traits: WireTraits,
   options: PackOptions = {},
 ): SendPlan {
-  const settings = { ...PACK_DEFAULTS, ...options };
+  const settings = packSettings(options);
   const packed = pack(columns, traits, settings);
   if (!settings.fallBack) return packed;
   const distance = (plan: SendPlan) => onsetRangeOf(plan, traits, settings).distanceMicros;

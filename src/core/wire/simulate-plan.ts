@@ -32,6 +32,7 @@ export interface WireRun {
 /** Runs a plan over the wire model: when each byte of each message is on the line. Linear in rows. */
 export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRunOptions = {}): WireRun {
   const { columns, count, event, releaseMicros } = plan;
+  const { allowSysEx = false, settleMicros = 0 } = options;
   const model = new WireModel(traits);
   const at = new Float64Array(3);
   const hold = new Float64Array(1);
@@ -44,7 +45,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     const status = columns.status[source]!;
     const release = releaseMicros[row]!;
     const sysEx = status >= 0xf0 && status < 0xf8 ? sysExKindOf(columns, source) : undefined;
-    if (sysEx === 'own' && !options.allowSysEx) {
+    if (sysEx === 'own' && !allowSysEx) {
       startMicros[row] = release;
       endMicros[row] = release;
       continue;
@@ -55,8 +56,8 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     endMicros[row] = at[WireAt.end]!;
     wireEndMicros = Math.max(wireEndMicros, at[WireAt.end]!);
     worstBacklogMicros = Math.max(worstBacklogMicros, at[WireAt.start]! - release);
-    if (sysEx === 'reset' && options.settleMicros) {
-      hold[0] = at[WireAt.end]! + options.settleMicros;
+    if (sysEx === 'reset' && settleMicros) {
+      hold[0] = at[WireAt.end]! + settleMicros;
       model.hold(hold);
     }
   }

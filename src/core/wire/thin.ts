@@ -1,8 +1,8 @@
 import { sharedF64, sharedU8, sharedU16, sharedU32 } from '../timeline/shared-columns.ts';
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
+import { timelineColumns } from '../timeline/timeline-columns.ts';
 import { isNoteOn } from './note-row.ts';
 import { ValueStreams } from './value-streams.ts';
-import { withColumns } from './with-columns.ts';
 
 /** Why a message may be left out. */
 export type ThinReason =
@@ -141,5 +141,5 @@ function without(columns: TimelineColumns, drop: Uint8Array): TimelineColumns {
     const partner = columns.partner[row]!;
     kept.partner[at] = partner === NO_PARTNER ? NO_PARTNER : newRow[partner]!;
   }
-  return withColumns(columns, kept);
+  return timelineColumns({ ...columns, ...kept });
 }

@@ -1,6 +1,6 @@
 import type { TimelineColumns } from '../../timeline/timeline.ts';
+import { timelineColumns } from '../../timeline/timeline-columns.ts';
 import { isNoteOff, isNoteOn } from '../note-row.ts';
-import { withColumns } from '../with-columns.ts';
 import { isGlide, isHoldPedal, isPlainState } from './controller-rules.ts';
 
 /** Places within a moment, in this order. */
@@ -192,5 +192,5 @@ export function reordered(columns: TimelineColumns, order: Uint32Array): Timelin
     data2[i] = columns.data2[row]!;
     payload[i] = columns.payload[row]!;
   }
-  return withColumns(columns, { status, data1, data2, payload });
+  return timelineColumns({ ...columns, status, data1, data2, payload });
 }

@@ -48,3 +48,20 @@ export const PACK_DEFAULTS: Required<PackOptions> = {
   allowSysEx: false,
   settleMicros: 0,
 };
+
+/** The options with what is not given put in; always of one hidden class (see `timelineColumns`). */
+export function packSettings(options: PackOptions): Required<PackOptions> {
+  const defaults = PACK_DEFAULTS;
+  return {
+    earlyMicros: options.earlyMicros ?? defaults.earlyMicros,
+    leadInMicros: options.leadInMicros ?? defaults.leadInMicros,
+    setupEarlyMicros: options.setupEarlyMicros ?? defaults.setupEarlyMicros,
+    stateEarlyMicros: options.stateEarlyMicros ?? defaults.stateEarlyMicros,
+    offEarlyMicros: options.offEarlyMicros ?? defaults.offEarlyMicros,
+    yieldMicros: options.yieldMicros ?? defaults.yieldMicros,
+    setupFirst: options.setupFirst ?? defaults.setupFirst,
+    fallBack: options.fallBack ?? defaults.fallBack,
+    allowSysEx: options.allowSysEx ?? defaults.allowSysEx,
+    settleMicros: options.settleMicros ?? defaults.settleMicros,
+  };
+}
