@@ -21,6 +21,7 @@ export interface ListenFlags {
   readonly stuckAfter: number;
   readonly ascii?: boolean;
   readonly background?: 'dark' | 'light';
+  readonly mouse?: boolean;
 }
 
 /** `wirepit listen --from <port>`. */
@@ -51,6 +52,7 @@ export function registerListen(program: Command): void {
         'light',
       ]),
     )
+    .option('--mouse', 'clicks choose lanes, mute and solo (docs/keys.md)')
     .action((flags: Partial<ListenFlags>) => listen(flags));
 }
 

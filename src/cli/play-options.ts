@@ -36,6 +36,7 @@ export interface PlayFlags {
   readonly stuckAfter: number;
   readonly ascii?: boolean;
   readonly background?: 'dark' | 'light';
+  readonly mouse?: boolean;
   readonly stay?: boolean;
 }
 
@@ -89,6 +90,7 @@ export function addPlayOptions(command: CommandLine): CommandLine {
         'light',
       ]),
     )
+    .option('--mouse', 'clicks choose lanes, mute, solo and move in the song (docs/keys.md)')
     .option('--stay', 'keep the screen open after the last song');
 }
 

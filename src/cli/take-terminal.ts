@@ -11,6 +11,7 @@ import { troubleOf } from './trouble.ts';
 export interface TerminalFlags {
   readonly ascii?: boolean;
   readonly background?: 'dark' | 'light';
+  readonly mouse?: boolean;
 }
 
 export interface TerminalHooks extends Pick<TerminalEvents, 'beforeStop' | 'onContinued'> {
@@ -40,6 +41,7 @@ export function takeTerminal(flags: TerminalFlags, { quit, ...events }: Terminal
       output: process.stdout as TerminalOptions['output'],
       depth: colourDepthFrom(process.env),
       isAscii: theme.ascii,
+      mouse: flags.mouse ?? false,
     },
     events,
   );

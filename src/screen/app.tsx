@@ -1,10 +1,14 @@
 import { Box } from 'ink';
 import { type ReactNode, useMemo } from 'react';
+import { dialogArea } from './dialogs/dialog-area.ts';
 import { DialogHost } from './dialogs/dialog-host.tsx';
 import { Label } from './ink-frame/label.tsx';
 import { LiveBox } from './ink-frame/live-box.tsx';
 import { useKeys, useScreenSize } from './ink-frame/screen-context.ts';
 import { layoutFor } from './layout.ts';
+import { keysOfWheel } from './pointer/keys-of-wheel.ts';
+import type { Pointed } from './pointer/pointed.ts';
+import { pointedAt } from './pointer/pointed-at.ts';
 import type { SceneMaker } from './scene-maker.ts';
 import { type ScreenPart, screenParts } from './screen-parts.ts';
 import type { ScreenStore } from './state/screen-store.ts';
@@ -15,10 +19,12 @@ export interface AppProps {
   readonly scenes: SceneMaker;
   /** Called with each key's name. */
   readonly onKey: (key: string) => void;
+  /** Called with what a click meant. */
+  readonly onPointed?: (pointed: Pointed) => void;
 }
 
 /** The whole screen: Ink draws what stands still and the dialogs; the painters draw what moves. */
-export function App({ store, scenes, onKey }: AppProps): ReactNode {
+export function App({ store, scenes, onKey, onPointed }: AppProps): ReactNode {
   const { columns, rows } = useScreenSize();
   const { song, theme } = scenes;
   const layout = useMemo(() => layoutFor(columns, rows), [columns, rows]);
@@ -27,6 +33,15 @@ export function App({ store, scenes, onKey }: AppProps): ReactNode {
     (key) => onKey(key.name),
     (text) => {
       for (const letter of cleanText(text)) onKey(letter === ' ' ? 'space' : letter);
+    },
+    (mouse) => {
+      const { dialog } = store.get();
+      if (mouse.button === 'wheel-up' || mouse.button === 'wheel-down') {
+        for (const key of keysOfWheel(mouse.button, dialog)) onKey(key);
+      } else if (layout) {
+        const pointed = pointedAt(mouse, parts, dialog === 'none' ? undefined : dialogArea(layout, dialog));
+        if (pointed) onPointed?.(pointed);
+      }
     },
   );
   return (

@@ -2,7 +2,8 @@ import type { ReactNode } from 'react';
 import type { ListenState } from '../core/observe/listen-state.ts';
 import type { Player } from '../engine/player.ts';
 import { App } from './app.tsx';
-import { pressKey } from './keys/press-key.ts';
+import { type KeyEffect, pressKey, pressPointed } from './keys/press-key.ts';
+import type { Scene } from './scene.ts';
 import { SceneMaker } from './scene-maker.ts';
 import type { SongChoice, SongView } from './song-view.ts';
 import { logged } from './state/log-line.ts';
@@ -69,9 +70,9 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
   };
 
   return new Promise((resolve) => {
-    const onKey = (key: string): void => {
+    const act = (press: (scene: Scene) => KeyEffect): void => {
       if (store.get().outcome) return;
-      const { state, commands, ask } = pressKey(key, scenes.scene());
+      const { state, commands, ask } = press(scenes.scene());
       for (const command of commands) player.send(command);
       store.set(state);
       screen.requestFrame?.();
@@ -84,6 +85,13 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
       watchPorts();
       return scenes.needsFrame();
     });
-    screen.render(<App store={store} scenes={scenes} onKey={onKey} />);
+    screen.render(
+      <App
+        store={store}
+        scenes={scenes}
+        onKey={(key) => act((scene) => pressKey(key, scene))}
+        onPointed={(pointed) => act((scene) => pressPointed(pointed, scene))}
+      />,
+    );
   });
 }

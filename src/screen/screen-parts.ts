@@ -8,6 +8,7 @@ import { keyModeOf } from './keys/key-mode.ts';
 import { laneHeadings } from './lanes/lane-headings.ts';
 import { laneName } from './lanes/lane-name.ts';
 import { paintLanes } from './lanes/lane-painter.ts';
+import { pointLanes } from './lanes/lane-point.ts';
 import { type Layout, layoutFor, SMALLEST } from './layout.ts';
 import { paintHeard, paintLatestFault, paintSender } from './listen/listen-painter.ts';
 import { paintLyrics } from './panels/lyrics-painter.ts';
@@ -15,8 +16,10 @@ import { paintMarkers } from './panels/marker-painter.ts';
 import { messageOf, paintMessage } from './panels/message-painter.ts';
 import { paintNotebook } from './panels/notebook-painter.ts';
 import { paintPosition } from './panels/position-painter.ts';
+import { pointPosition } from './panels/position-point.ts';
 import { paintTransport, transportWidth } from './panels/transport-painter.ts';
 import { paintWire } from './panels/wire-painter.ts';
+import type { PointTarget } from './pointer/pointed.ts';
 import type { Scene } from './scene.ts';
 import type { SongView } from './song-view.ts';
 import { cleanText } from './text-cleaning.ts';
@@ -26,8 +29,8 @@ export type ScenePainter = (grid: CellGrid, area: Area, scene: Scene) => void;
 
 /** What fills an area of the screen below the dialogs. `area` has at least one cell. */
 export type ScreenPart =
-  /** What moves. */
-  | { readonly area: Area; readonly paint: ScenePainter }
+  /** What moves, and what a click in it means. */
+  | { readonly area: Area; readonly paint: ScenePainter; readonly point?: PointTarget }
   /** What stands still: one line, clean, no wider than the area. */
   | { readonly area: Area; readonly text: string; readonly style: number };
 
@@ -51,7 +54,9 @@ function lanesAndPanels(layout: Layout, song: SongView, { styles, glyphs }: Them
       area: { ...title, x: columns - right, width: right },
       paint: isListening ? paintSender : paintTransport,
     },
-    { area: layout.position, paint: isListening ? paintHeard : paintPosition },
+    isListening
+      ? { area: layout.position, paint: paintHeard }
+      : { area: layout.position, paint: paintPosition, point: pointPosition },
     { area: layout.markers, paint: isListening ? paintLatestFault : paintMarkers },
     hasLyrics
       ? { area: headings, paint: paintLyrics }
@@ -59,6 +64,7 @@ function lanesAndPanels(layout: Layout, song: SongView, { styles, glyphs }: Them
     {
       area: layout.lanes,
       paint: (grid, area, scene) => paintLanes(grid, area, scene, layout.bands, layout.laneRows),
+      point: (area, mouse) => pointLanes(area, mouse, layout.bands, layout.laneRows),
     },
     { area: layout.wire, paint: paintWire },
     { area: layout.notebook, paint: paintNotebook },

@@ -28,6 +28,8 @@ export interface VirtualTerminal {
   readonly isCursorHidden: boolean;
   readonly isWrapping: boolean;
   readonly isBracketedPaste: boolean;
+  /** Which mouse events it was asked to report: `none`, or `vt200` for presses (DEC mode 1000). */
+  readonly mouseTracking: string;
   /** Operating system commands it was given (window titles, clipboard, links): a song's text must cause none. */
   readonly systemCommands: readonly string[];
   /** What the terminal answers to questions (DSR, DECRQM), to be handed to the program's input. */
@@ -101,6 +103,9 @@ export function openVirtualTerminal(columns: number, rows: number): VirtualTermi
     },
     get isWrapping() {
       return terminal.modes.wraparoundMode;
+    },
+    get mouseTracking() {
+      return terminal.modes.mouseTrackingMode;
     },
     get isBracketedPaste() {
       return terminal.modes.bracketedPasteMode;

@@ -1,6 +1,7 @@
 import { createContext, useContext, useEffect, useRef } from 'react';
 import type { InputListener } from '../terminal/input-listeners.ts';
 import type { Key } from '../terminal/key.ts';
+import type { Mouse } from '../terminal/mouse.ts';
 import type { PlaceRegister } from './places.ts';
 
 /** What components may know of the screen they are on. */
@@ -26,15 +27,20 @@ export function useScreenSize(): { readonly columns: number; readonly rows: numb
 }
 
 /** Every key press goes to `onKey` while the component is mounted; several listeners all hear it. */
-export function useKeys(onKey: (key: Key) => void, onPaste?: (text: string) => void): void {
+export function useKeys(
+  onKey: (key: Key) => void,
+  onPaste?: (text: string) => void,
+  onMouse?: (mouse: Mouse) => void,
+): void {
   const { listen } = useScreen();
-  const latest = useRef({ onKey, onPaste });
-  latest.current = { onKey, onPaste };
+  const latest = useRef({ onKey, onPaste, onMouse });
+  latest.current = { onKey, onPaste, onMouse };
   useEffect(
     () =>
       listen({
         key: (key) => latest.current.onKey(key),
         paste: (text) => latest.current.onPaste?.(text),
+        mouse: (mouse) => latest.current.onMouse?.(mouse),
       }),
     [listen],
   );

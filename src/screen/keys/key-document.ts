@@ -1,4 +1,6 @@
+import type { ActionName } from '../actions/actions.ts';
 import { shownKey } from '../dialogs/help-lines.ts';
+import { POINTER_TABLE } from '../pointer/pointed.ts';
 import { glyphsFor } from '../theme/glyphs.ts';
 import { SIGN_TABLE } from '../theme/sign-table.ts';
 import type { KeyNeed } from './key-mode.ts';
@@ -27,7 +29,25 @@ export function keyDocument(): string {
   }
   parts.push('', '## Signs', '', '| sign | meaning |', '| --- | --- |');
   for (const { sign, meaning } of SIGN_TABLE) parts.push(`| \`${sign(glyphs)}\` | ${meaning} |`);
+  parts.push(
+    '',
+    '## Mouse',
+    '',
+    'With `--mouse` the terminal reports clicks and the wheel; it is off by default, since the terminal then no',
+    'longer selects text by itself (many do with Shift held: common practice, no source). A click presses a key of',
+    'the tables above, with its number.',
+    '',
+    '| click on | what it does | as |',
+    '| --- | --- | --- |',
+    ...POINTER_TABLE.map(([where, what, action]) => `| ${where} | ${what} | ${keyOf(action)} |`),
+    '| wheel | lane by lane; in lists row by row | `↑` `↓` |',
+  );
   return `${parts.join('\n')}\n`;
+}
+
+function keyOf(action: ActionName): string {
+  const row = KEY_TABLE.find((each) => each.action === action)!;
+  return `N \`${shownKey(row.keys[0]!, glyphs)}\``;
 }
 
 function keyLine({ keys, help, helpUnheard, needs }: KeyRow): string {

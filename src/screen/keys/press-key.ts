@@ -1,10 +1,11 @@
 import type { Command } from '../../core/schedule/command.ts';
 import type { ActionResult, ActionScene, TerminalRequest } from '../actions/action.ts';
 import { actionNamed } from '../actions/actions.ts';
+import type { Pointed } from '../pointer/pointed.ts';
 import { logged } from '../state/log-line.ts';
 import type { ScreenState } from '../state/screen-state.ts';
 import { keyModeOf, NEED_WORDS, worksIn } from './key-mode.ts';
-import { rowFor } from './key-table.ts';
+import { KEY_TABLE, type KeyRow, rowFor } from './key-table.ts';
 
 const MOST_DIGITS = 4;
 const MOST_SEARCH = 40;
@@ -20,10 +21,19 @@ export function pressKey(key: string, scene: Omit<ActionScene, 'count'>): KeyEff
   const { state } = scene;
   const row = rowFor(key, state.dialog);
   if (!row) return { state: typed(key, state), commands: [] };
+  return pressRow(row, state.digits === '' ? undefined : Number(state.digits), scene);
+}
+
+/** The same for something pointed at: the row of its action, as if its number and its key had been pressed. */
+export function pressPointed({ action, count }: Pointed, scene: Omit<ActionScene, 'count'>): KeyEffect {
+  const row = KEY_TABLE.find((each) => each.action === action);
+  return row ? pressRow(row, count, scene) : { state: scene.state, commands: [] };
+}
+
+function pressRow(row: KeyRow, count: number | undefined, scene: Omit<ActionScene, 'count'>): KeyEffect {
   if (row.needs && !worksIn(row, keyModeOf(scene.song))) {
     return { state: applied({ say: NEED_WORDS[row.needs] }, scene), commands: [] };
   }
-  const count = state.digits === '' ? undefined : Number(state.digits);
   const result = actionNamed(row.action)({ ...scene, count });
   const effect = { state: applied(result, scene), commands: result.commands ?? [] };
   return result.ask ? { ...effect, ask: result.ask } : effect;

@@ -6,12 +6,12 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import type { Scene } from '../scene.ts';
 import type { Role } from '../theme/roles.ts';
+import { CHANNELS, laneArea } from './lane-area.ts';
 import { type LaneColumns, laneColumnsFor } from './lane-columns.ts';
 import { isAltered, isWaiting, laneSetting, sinceActivity } from './lane-facts.ts';
 import { laneName, soundingNames } from './lane-name.ts';
 import { paintPitchStrip } from './pitch-strip.ts';
 
-const CHANNELS = 16;
 const FLASH_MICROS = 1_200_000;
 const HELD_BACK_SHOWN_MICROS = 1_000_000;
 const LIVELY_MICROS = 150_000;
@@ -20,13 +20,9 @@ const BEND_CENTRE = 8192;
 
 /** Paints all sixteen lanes, in one or two bands side by side. */
 export function paintLanes(grid: CellGrid, area: Area, scene: Scene, bands: 1 | 2, laneRows: 1 | 2): void {
-  const width = Math.floor(area.width / bands);
-  const columns = laneColumnsFor(width);
-  const perBand = CHANNELS / bands;
   for (let channel = 0; channel < CHANNELS; channel += 1) {
-    const x = area.x + Math.floor(channel / perBand) * width;
-    const y = area.y + (channel % perBand) * laneRows;
-    paintLane(grid, x, y, columns, laneRows, channel, scene);
+    const { x, y, width } = laneArea(area, bands, laneRows, channel);
+    paintLane(grid, x, y, laneColumnsFor(width), laneRows, channel, scene);
   }
 }
 

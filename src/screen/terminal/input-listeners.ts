@@ -1,14 +1,17 @@
 import type { Key } from './key.ts';
+import type { Mouse } from './mouse.ts';
 
 export interface InputListener {
   readonly key?: (key: Key) => void;
   /** Text pasted in one go, raw: clean it before it is shown. */
   readonly paste?: (text: string) => void;
+  readonly mouse?: (mouse: Mouse) => void;
 }
 
 export type TypedInput =
   | { readonly kind: 'key'; readonly key: Key }
-  | { readonly kind: 'paste'; readonly text: string };
+  | { readonly kind: 'paste'; readonly text: string }
+  | { readonly kind: 'mouse'; readonly mouse: Mouse };
 
 /** What was typed goes to all who listen. What comes while nobody does waits for the first who will. */
 export class InputListeners {
@@ -31,7 +34,8 @@ export class InputListeners {
     }
     for (const listener of [...this.#listeners]) {
       if (input.kind === 'key') listener.key?.(input.key);
-      else listener.paste?.(input.text);
+      else if (input.kind === 'paste') listener.paste?.(input.text);
+      else listener.mouse?.(input.mouse);
     }
   }
 }

@@ -6,12 +6,14 @@ import {
   KEY_BY_NUMBER,
   modifierPrefix,
 } from './key-sequences.ts';
+import { type Mouse, mouseOf } from './mouse.ts';
 import { PastedBytes } from './pasted-bytes.ts';
 
-/** What comes from the terminal: keys, pasted text, and its answers to our questions. */
+/** What comes from the terminal: keys, pasted text, the mouse where it was asked for, and answers to our questions. */
 export type TerminalInput =
   | { readonly kind: 'key'; readonly key: Key }
   | { readonly kind: 'paste'; readonly text: string }
+  | { readonly kind: 'mouse'; readonly mouse: Mouse }
   /** `letters`: intermediate and final characters, 'n' for a status report, '$y' for a mode report. */
   | { readonly kind: 'report'; readonly letters: string; readonly parameters: readonly number[] };
 
@@ -23,7 +25,7 @@ const SEQUENCE_LIMIT = 64;
 /**
  * Bytes typed at a terminal → keys, pastes, reports. Any cut of the bytes into pieces gives the same; what may
  * be half received (a lone ESC) stays open until more comes or `flush` says that the time for more is over. Sequences
- * that are no key (mouse, focus, noise) are passed over whole; invalid UTF-8 is dropped.
+ * that are no key (focus, noise) are passed over whole; invalid UTF-8 is dropped.
  */
 export class KeyDecoder {
   private state: 'ground' | 'escape' | 'control' | 'single' | 'console' | 'string' | 'terminator' = 'ground';
@@ -175,6 +177,9 @@ export class KeyDecoder {
       // The terminal answered just after the escape key: two things, not one with alt.
       if (prefix !== '') this.key('escape');
       this.out.push({ kind: 'report', letters, parameters });
+    } else if (sequence.startsWith('<') && letters === 'M') {
+      const mouse = mouseOf(parameters);
+      if (mouse !== undefined) this.out.push({ kind: 'mouse', mouse });
     } else if (!/[<=>?]/.test(sequence) && letters.length === 1) {
       const name = KEY_BY_LETTER[final];
       if (name !== undefined) this.key(name, prefix + modifierPrefix(parameters[1]));

@@ -18,6 +18,8 @@ export interface TerminalOptions {
   readonly output: WriteStream & { readonly fd: number };
   readonly depth: ColourDepth;
   readonly isAscii?: boolean;
+  /** Asks the terminal for mouse presses, which are then no longer its own (to select text, say). */
+  readonly mouse?: boolean;
 }
 
 export interface TerminalEvents {
@@ -141,7 +143,8 @@ export class TerminalScreen {
     this.pace = new FramePace();
     this.difference.forget();
     this.isDirty = true;
-    this.send(Buffer.from(modes.TAKE_OVER + modes.ASK_SYNCHRONIZED + modes.ASK_READY), true);
+    const mouse = this.options.mouse ? modes.MOUSE_ON : '';
+    this.send(Buffer.from(modes.TAKE_OVER + mouse + modes.ASK_SYNCHRONIZED + modes.ASK_READY), true);
   }
 
   private leave(): void {
@@ -150,7 +153,8 @@ export class TerminalScreen {
     clearTimeout(this.timer);
     clearImmediate(this.soon);
     this.soon = undefined;
-    this.out.writeNow((this.isSynchronizing ? modes.END_SYNCHRONIZED : '') + modes.GIVE_BACK);
+    const mouse = this.options.mouse ? modes.MOUSE_OFF : '';
+    this.out.writeNow((this.isSynchronizing ? modes.END_SYNCHRONIZED : '') + mouse + modes.GIVE_BACK);
     if (this.pace.isAsking) this.keyboard.swallowAnswer();
     this.keyboard.close();
   }

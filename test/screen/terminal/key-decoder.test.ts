@@ -9,6 +9,7 @@ function told(inputs: TerminalInput[]): string {
     .map((input) => {
       if (input.kind === 'key') return input.key.name;
       if (input.kind === 'paste') return `paste<${input.text}>`;
+      if (input.kind === 'mouse') return `${input.mouse.button}@${input.mouse.x},${input.mouse.y}`;
       return `report ${input.parameters.join(',')}${input.letters}`;
     })
     .join(' ');
@@ -52,9 +53,26 @@ describe('keys (xterm control sequences, VT220, Linux console; E stands for ESC)
   });
 });
 
+describe('the mouse (xterm control sequences, SGR mode 1006: cells from 1, M pressed, m let go)', () => {
+  it.each([
+    ['E[<0;1;1M', 'left@0,0'],
+    ['E[<0;10;5ME[<0;10;5m', 'left@9,4'],
+    ['E[<2;300;120M', 'right@299,119'],
+    ['E[<64;7;8ME[<65;7;8M', 'wheel-up@6,7 wheel-down@6,7'],
+    ['E[<4;3;3ME[<8;3;3ME[<16;3;3ME[<28;3;3M', 'left@2,2 left@2,2 left@2,2 left@2,2'],
+    ['E[<1;3;3M', ''],
+    ['E[<32;3;3ME[<35;3;3M', ''],
+    ['E[<66;3;3ME[<128;3;3M', ''],
+    ['E[<0;0;3ME[<0;3ME[<M', ''],
+    ['mE[<0;3;4Mm', 'm left@2,3 m'],
+  ])('%j is %s', (bytes, presses) => {
+    expect(decode(bytes)).toBe(presses);
+  });
+});
+
 describe('what is no key', () => {
   it.each([
-    ['E[<0;10;5Ma', 'a'],
+    ['E[<0;10;5ma', 'a'],
     ['E[Ia', 'a'],
     ['E[?1;2Qa', 'a'],
     ['E]11;rgb:0000/0000/0000\u0007a', 'a'],

@@ -1,0 +1,110 @@
+import { constants } from 'node:os';
+import { describe, expect, it, vi } from 'vitest';
+import { childOf } from '../support/pty-run.ts';
+import { type ProgramRun, startProgram } from './program-run.ts';
+
+vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+
+/** A press and its release as xterm reports them (SGR mode 1006); cells from 0. */
+const press = (x: number, y: number, code = 0) =>
+  `\u001b[<${code};${x + 1};${y + 1}M\u001b[<${code};${x + 1};${y + 1}m`;
+const WHEEL_DOWN = 65;
+const RIGHT = 2;
+
+function rowOf(run: ProgramRun, pattern: RegExp): number {
+  return run
+    .text()
+    .split('\n')
+    .findIndex((line) => pattern.test(line));
+}
+
+describe('--mouse', () => {
+  it('clicks choose, mute, solo and move; the wheel goes through lanes and lists', async () => {
+    const run = startProgram(['--mouse']);
+    await run.untilText('▶');
+    expect(run.terminal.mouseTracking).toBe('vt200');
+    const lane = rowOf(run, /^ {2}3 /);
+    run.send(press(20, lane));
+    await run.untilText(/^▸ 3/m);
+    run.send(press(3, lane));
+    await run.untilText(/^▸ 3M/m);
+    await run.wire.until(
+      ({ open }) => [...open].every(([key, count]) => key >> 7 !== 2 || count === 0),
+      'a mute',
+    );
+    run.send(press(3, lane));
+    await run.until((text) => !/^▸ 3M/m.test(text), 'no mute');
+    run.send(press(3, lane + 1, RIGHT));
+    await run.untilText(/^ {2}4S/m);
+    run.send(press(3, lane + 1, RIGHT));
+    await run.until((text) => !/4S/.test(text), 'no solo');
+    run.send(' ');
+    await run.untilText('paused');
+    // The song lasts two minutes, 60 bars; the bar stands between the two clocks of seven cells.
+    run.send(press(7 + 33, rowOf(run, /-\d:\d\d *$/)));
+    await run.untilText(/paused +31:/);
+    run.send(press(20, 10, WHEEL_DOWN));
+    await run.untilText(/^▸ 4/m);
+    run.send('?');
+    await run.untilText('silence everything');
+    run.send(press(20, 10, WHEEL_DOWN));
+    run.send(press(20, lane)); // under the help: nothing
+    await run.until((text) => !text.includes('silence the hanging note'), 'the help scrolled');
+    run.send('\u001b');
+    await run.untilText(/^▸ 4/m);
+    run.send('q');
+    expect((await run.untilExit()).code).toBe(0);
+    expect(run.terminal.mouseTracking).toBe('none');
+  });
+
+  it('is off by default: the terminal is not asked for the mouse', async () => {
+    let sent = '';
+    const run = startProgram([], {
+      onOutput: (bytes) => {
+        sent += Buffer.from(bytes).toString('latin1');
+      },
+    });
+    await run.untilText('▶');
+    expect(run.terminal.mouseTracking).toBe('none');
+    run.send('q');
+    await run.untilExit();
+    expect(sent).not.toMatch(/\?100[0-6]/);
+  });
+
+  it.each([
+    ['the key for it', (run: ProgramRun) => run.send('q'), 0],
+    ['ctrl-c', (run: ProgramRun) => run.send('\u0003'), 0],
+    ...(['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const).map(
+      (signal) =>
+        [
+          signal,
+          (_: ProgramRun, pid: number) => process.kill(pid, signal),
+          128 + constants.signals[signal],
+        ] as const,
+    ),
+  ] as const)('the mouse is given back: %s', async (_, leave, code) => {
+    const run = startProgram(['--mouse'], {
+      shell:
+        'trap : INT QUIT; before=$(stty -g); "$@"; echo "code $?"; [ "$(stty -g)" = "$before" ] && echo same; sleep 60',
+    });
+    await run.untilText('▶');
+    expect(run.terminal.mouseTracking).toBe('vt200');
+    leave(run, childOf(run.pid));
+    expect(await run.untilText(/same/)).toContain(`code ${code}`);
+    expect(run.terminal.mouseTracking).toBe('none');
+    expect(run.terminal.isAlternateScreen).toBe(false);
+  });
+
+  it('the mouse is given back while the job is stopped, and taken again', async () => {
+    const run = startProgram(['--mouse'], {
+      shell: 'set -m; "$@"; echo stopped; sleep 1; fg >/dev/null; sleep 60',
+    });
+    await run.untilText('▶');
+    run.send('\u001a');
+    await run.untilText('stopped');
+    expect(run.terminal.mouseTracking).toBe('none');
+    await run.until(() => run.terminal.mouseTracking === 'vt200', 'the mouse again');
+    run.send('q');
+    await run.until(() => run.terminal.mouseTracking === 'none', 'the mouse given back');
+  });
+});
