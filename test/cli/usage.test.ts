@@ -26,7 +26,7 @@ const COMPLAINTS: readonly (readonly [args: string, line: string])[] = [
   ],
   ['check songs --voices many', "--voices: it cannot be 'many'; write a whole number from 1 to 1024"],
   ['check songs --baud', '--baud: its value is missing; write --baud <n>; wirepit check --help tells more'],
-  ['--louder', "play: there is no option '--louder'; wirepit play --help lists those there are"],
+  ['--qqq', "play: there is no option '--qqq'; wirepit play --help lists those there are"],
   ['songs --jsn', "play: there is no option '--jsn'; is --json meant?"],
   ['play --plan fast songs', "--plan: it cannot be 'fast'; write packed or file-order"],
   ['songs -p', '--port: its value is missing; write --port <port>; wirepit play --help tells more'],
