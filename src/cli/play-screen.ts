@@ -25,8 +25,10 @@ interface Turn {
   readonly prepared: PreparedPlay;
   /** Waits, stopped, with the list of songs open. */
   readonly choosing: boolean;
-  /** Why the song that was chosen is not the one that opens. */
+  /** Said as the screen opens, in place of the song's opening words. */
   readonly notice?: string;
+  /** The song that should have come and why it does not. */
+  readonly refused?: { readonly path: string; readonly why: string };
 }
 
 /** Song after song on a terminal that is taken already, until the person leaves or the last song has ended. */
@@ -51,13 +53,22 @@ export async function playOnTerminal(
     while (turn !== undefined) {
       const { prepared } = turn;
       const options = forNthSong({ ...prepared.options, autoPlay: !turn.choosing }, nth + 1);
-      const player = await startWorkerPlayer(options, ready);
+      const player = await startWorkerPlayer(options, ready).catch((error: unknown) => {
+        // Refused as the program starts, it ends; later there is a list of songs to go back to.
+        if (show.player === undefined || !(error instanceof Refusal)) throw error;
+        return error;
+      });
       ready = undefined; // a thread plays one song
+      if (player instanceof Refusal) {
+        turn = waitingTurn(prepared, player.message);
+        continue;
+      }
       show.player = player;
       const outcome = await showSong(player, stage, theme, turn, choices, flags);
       // Whatever only waited has left no file, and its number is free for the next song.
-      if (player.observed.numbers[Slot.bytesSent]! > 0) nth += 1;
-      reports.push(reportOf({ ...prepared, options }, player));
+      const sent = player.observed.numbers[Slot.bytesSent]! > 0;
+      if (sent) nth += 1;
+      if (!turn.choosing || sent) reports.push(reportOf({ ...prepared, options }, player));
       const line = unsentLine(options.outputs, player.observed);
       if (line !== undefined) unsent.push(line);
       turn = nextTurn(outcome, prepared, set, flags);
@@ -77,7 +88,7 @@ async function showSong(
   player: Player,
   stage: InkStage,
   theme: ThemeChoice,
-  { prepared, choosing, notice = openingWords(prepared).join('; ') }: Turn,
+  { prepared, choosing, refused, notice = openingWords(prepared).join('; ') }: Turn,
   choices: SongChoices,
   flags: PlayFlags,
 ): Promise<ScreenOutcome> {
@@ -89,6 +100,7 @@ async function showSong(
     startWithList: choosing,
     stuckAfterMicros: flags.stuckAfter * 1e6,
     ...(notice === '' ? {} : { notice }),
+    ...(refused === undefined ? {} : { refused }),
   });
   // Whoever left has told the player to quit. To say it again, as `close` does, would take back what still
   // waits of the silence.
@@ -115,8 +127,19 @@ function nextTurn(
     return { prepared: preparePlay(loadSong(next), flagsFor(next, path, flags)), choosing: false };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
-    return { prepared, choosing: true, notice: error.message };
+    return { prepared, choosing: true, refused: { path: next, why: error.message } };
   }
+}
+
+/** The list again, for a song whose port or record was refused: on the mock wire, which nothing can refuse. */
+function waitingTurn({ loaded, flags }: PreparedPlay, why: string): Turn {
+  const { map: _map, record: _record, ...others } = flags;
+  return {
+    prepared: preparePlay(loaded, { ...others, port: [] }),
+    choosing: true,
+    notice: 'on the mock wire meanwhile',
+    refused: { path: loaded.path, why },
+  };
 }
 
 /** Positions on the command line belong to the song they were given with. */

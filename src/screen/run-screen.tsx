@@ -38,6 +38,8 @@ export interface RunScreenOptions {
   readonly stuckAfterMicros?: number;
   /** Said when the screen opens. */
   readonly notice?: string;
+  /** The song that was chosen last and why it does not play; stands in the list, which opens at that song. */
+  readonly refused?: { readonly path: string; readonly why: string };
 }
 
 /**
@@ -46,13 +48,16 @@ export interface RunScreenOptions {
  */
 export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcome> {
   const { player, song, screen } = options;
+  const songs = options.songs ?? (() => []);
+  const { refused } = options;
   const store = new ScreenStore({
     ...FIRST_STATE,
+    row: Math.max(0, refused ? songs().findIndex(({ path }) => path === refused.path) : 0),
+    refusal: refused?.why,
     dialog: options.startWithList ? 'songs' : 'none',
     longMicros: options.stuckAfterMicros ?? FIRST_STATE.longMicros,
     said: options.notice === undefined ? undefined : { text: options.notice, atMicros: player.nowMicros() },
   });
-  const songs = options.songs ?? (() => []);
   const scenes = new SceneMaker({
     player,
     song,

@@ -54,6 +54,25 @@ test('started with the list, a song is searched for and chosen', async () => {
   screen.close();
 });
 
+test('a song that was refused is the one chosen in the list, and the reason stands below', async () => {
+  const songs = ['bells.mid', 'harbour.mid'].map((name) => ({
+    path: `songs/${name}`,
+    name,
+    durationMicros: 1,
+    verdict: 'fits',
+    good: true,
+  }));
+  const refused = { path: 'songs/harbour.mid', why: 'raw:/dev/midi1: there is no such device' };
+  const { player, screen, outcome } = await opened({ songs: () => songs, startWithList: true, refused });
+  expect(screen.text()).toContain('▸ harbour.mid');
+  player.now += 60_000_000;
+  const lines = screen.text().split('\n');
+  expect(lines[21]).toBe(' raw:/dev/midi1: there is no such device');
+  await screen.press('enter');
+  expect(await outcome).toEqual({ kind: 'song', path: 'songs/harbour.mid' });
+  screen.close();
+});
+
 test('text pasted into the search counts as typed, cleaned', async () => {
   const { screen } = await opened({ startWithList: true });
   await screen.paste('two\u001b[2J words');

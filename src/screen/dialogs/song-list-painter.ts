@@ -3,14 +3,19 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
 import { tailText } from '../format/tail-text.ts';
+import { wrappedLines } from '../format/wrapped-lines.ts';
 import type { Scene } from '../scene.ts';
 import { cleanText } from '../text-cleaning.ts';
 import { firstRow } from './first-row.ts';
 
 const LENGTH_WIDTH = 7;
 
-/** The search as typed so far, and the songs that match it with their length and the check's verdict. */
-export function paintSongList(grid: CellGrid, area: Area, scene: Scene): void {
+/**
+ * The search as typed so far, and the songs that match it with their length and the check's verdict; below them
+ * why the song that was chosen last does not play.
+ */
+export function paintSongList(grid: CellGrid, whole: Area, scene: Scene): void {
+  const area = { ...whole, height: whole.height - paintRefusal(grid, whole, scene) };
   const { styles, glyphs } = scene.theme;
   const { songs, state } = scene;
   const end = area.x + area.width;
@@ -39,4 +44,16 @@ export function paintSongList(grid: CellGrid, area: Area, scene: Scene): void {
       drawText(grid, end - verdictWidth, y, cleanText(song.verdict), verdictStyle, verdictWidth);
     }
   }
+}
+
+/** Returns the rows it took: half of the area at most. */
+function paintRefusal(grid: CellGrid, area: Area, { state, theme }: Scene): number {
+  if (state.refusal === undefined) return 0;
+  const width = area.width - 2;
+  const lines = wrappedLines(cleanText(state.refusal), width).slice(0, Math.floor(area.height / 2));
+  const top = area.y + area.height - lines.length;
+  for (const [at, line] of lines.entries()) {
+    drawText(grid, area.x + 1, top + at, line, theme.styles.bad, width);
+  }
+  return lines.length;
 }

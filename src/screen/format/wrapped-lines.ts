@@ -1,10 +1,22 @@
-/** Words in lines of at most `width` columns, for plain ASCII; a word longer than a line is cut. */
+import { textWidth } from '../cells/draw-text.ts';
+
+/** Words in lines of at most `width` columns; a word longer than a line (a path, say) is cut where it must be. */
 export function wrappedLines(text: string, width: number): string[] {
   const lines: string[] = [];
   for (const word of text.split(' ')) {
-    const longer = lines.length === 0 ? word : `${lines.at(-1)} ${word}`;
-    if (lines.length > 0 && longer.length <= width) lines[lines.length - 1] = longer;
-    else for (let at = 0; at < word.length; at += width) lines.push(word.slice(at, at + width));
+    const line = lines.at(-1);
+    if (line !== undefined && textWidth(line) + 1 + textWidth(word) <= width) {
+      lines[lines.length - 1] = `${line} ${word}`;
+    } else lines.push(...pieces(word, width));
   }
   return lines;
+}
+
+function pieces(word: string, width: number): string[] {
+  const cut = [''];
+  for (const character of word) {
+    if (cut.at(-1) !== '' && textWidth(cut.at(-1)! + character) > width) cut.push('');
+    cut[cut.length - 1] += character;
+  }
+  return cut;
 }

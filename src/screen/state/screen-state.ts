@@ -36,6 +36,8 @@ export interface ScreenState {
   readonly jump: { readonly songMicros: number; readonly atMicros: number } | undefined;
   /** The latest word to the person, and when it was said (run time). */
   readonly said: { readonly text: string; readonly atMicros: number } | undefined;
+  /** Why the song that was chosen last is not playing: stands in the list of songs. */
+  readonly refusal: string | undefined;
   readonly log: readonly LogLine[];
   readonly outcome: ScreenOutcome | undefined;
 }
@@ -52,6 +54,7 @@ export const FIRST_STATE: ScreenState = {
   loopToMicros: undefined,
   jump: undefined,
   said: undefined,
+  refusal: undefined,
   log: [],
   outcome: undefined,
 };
