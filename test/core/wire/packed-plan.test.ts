@@ -78,7 +78,7 @@ describe('what moves early', () => {
     expect(linesOf(pack(free))).toContain('97120 B0 07 30');
   });
 
-  test('on a sounding channel, what a note needs comes early by 10 ms at most, and nothing else does', () => {
+  test('on a sounding channel, controllers come early by 10 ms at most, and only where the wire is busy', () => {
     const volumes = Array.from({ length: 16 }, (_, i) => `B0 07 ${hex(i)}`);
     const columns = columnsOf([0, '90 3C 40'], [100_000, ...volumes, '90 40 40'], [300_000, 'B0 07 30']);
     const plan = pack(columns);
@@ -344,6 +344,16 @@ describe('setup first', () => {
     const kept = ['91 24 40', '81 24 40', reset, 'B0 07 64', '90 26 40'];
     expect(first(...kept)).toEqual(kept.with(2, 'F0'));
     expect(later('91 24 40', reset, '90 26 40')).toEqual(['91 24 40', 'F0', '90 26 40']);
+  });
+
+  test('a note-off behind such a reset stays behind it', () => {
+    const sent = first('91 24 40', 'F0 7E 7F 09 01 F7', '81 3C 40', '90 26 40');
+    expect(sent.indexOf('F0')).toBeLessThan(sent.indexOf('81 3C 40'));
+  });
+
+  test('nothing on a channel that glides: there the order is part of the sound', () => {
+    const glide = columnsOf([0, 'B0 41 7F', '90 24 40'], [500_000, '90 26 40', 'B0 07 64', '90 28 40']);
+    expect(messagesOf(pack(glide)).slice(2)).toEqual(['90 26 40', 'B0 07 64', '90 28 40']);
   });
 
   test('`--no-setup-first`: all stays between the notes', () => {

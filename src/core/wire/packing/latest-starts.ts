@@ -55,11 +55,8 @@ export function latestStartsOf(
     const patience = micros[row]! + (isRelease ? options.yieldMicros : STATE_PATIENCE_MICROS);
     const needed = need[row] === NO_ROW ? Number.POSITIVE_INFINITY : moments.start[need[row]!]!;
     deadline[row] = Math.min(patience, needed - reserve);
-    // A note is shortened, and what sounds is changed early, only for the sake of a strike.
-    const early = micros[row]! - rules.earliest[row]!;
-    if (needed >= patience && (isRelease || early <= options.stateEarlyMicros)) {
-      rules.earliest[row] = micros[row]!;
-    }
+    // A note is shortened only for the sake of a strike.
+    if (isRelease && needed >= patience) rules.earliest[row] = micros[row]!;
   }
 
   // A row that may not move and that no moment needs soon yields to all others: it has no say here.

@@ -7,8 +7,8 @@ export interface PackOptions {
   /** A message that a silent channel needs may move early by this much. */
   readonly setupEarlyMicros?: number;
   /**
-   * On a sounding channel, a controller, bend or pressure that must come before a note may come early by this
-   * much, never before another note.
+   * On a sounding channel, a controller, bend or pressure may come early by this much where the wire is busy at
+   * its moment, never before a note.
    */
   readonly stateEarlyMicros?: number;
   /**
