@@ -54,7 +54,7 @@ describe('--mouse', () => {
     await run.untilText(/^▸ 4/m);
     run.send('q');
     expect((await run.untilExit()).code).toBe(0);
-    expect(run.terminal.mouseTracking).toBe('none');
+    await run.until(() => run.terminal.mouseTracking === 'none', 'the mouse given back');
   });
 
   it('is off by default: the terminal is not asked for the mouse', async () => {
