@@ -180,7 +180,7 @@ async function checkingGoal(): Promise<Goal> {
     return (1000 * list.length) / (performance.now() - begin);
   };
   const cold = await rate(paths);
-  const many = Array.from({ length: 8 }, () => paths).flat();
+  const many = Array.from({ length: 20 }, () => paths).flat();
   const rates = [await rate(many), await rate(many), await rate(many)];
   process.stdout.write(
     `checking on 2 threads (${cpus().length} processors): ${rates.map((one) => one.toFixed(0)).join(', ')} songs a second of ${many.length}; ${cold.toFixed(0)} of ${paths.length} with the start\n`,

@@ -17,8 +17,7 @@ export function polyphonyOf(timeline: Timeline, voices: number, points: number):
   const keys = new SoundingKeys(columns);
   const mostOnChannel = new Uint16Array(16);
   const curve = new Array<number>(points).fill(0);
-  const pointOf = (micros: number) =>
-    Math.min(points - 1, Math.floor((micros / Math.max(1, durationMicros)) * points));
+  const pointMicros = Math.max(1, durationMicros) / points;
   let most = 0;
   let mostRow = -1;
   let overMicros = 0;
@@ -29,7 +28,7 @@ export function polyphonyOf(timeline: Timeline, voices: number, points: number):
   for (let row = 0; row < columns.count; row++) {
     const micros = columns.micros[row]!;
     // What sounded since the last moment sounded in every stretch up to this one.
-    for (const end = pointOf(micros); point < end; ) curve[++point] = before;
+    while (point < points - 1 && micros >= (point + 1) * pointMicros) curve[++point] = before;
     keys.take(row);
     if (columns.status[row]! < 0xf0) touched |= 1 << (columns.status[row]! & 0x0f);
     const isLastOfMoment = row + 1 === columns.count || columns.micros[row + 1] !== micros;
