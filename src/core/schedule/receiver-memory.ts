@@ -13,6 +13,7 @@ export const NO_PARAMETER = -1;
  *
  *   value        u8  [2048] last value of each controller; UNSET while none came. Modes live here too:
  *                    of omni 124/125 and of mono/poly 126/127 only the last one is set
+ *   named        u8  [2048] 1 for each controller that some message named, whatever a reset made of it since
  *   stale        u8  [512]  1 when the LSB of pair n (n and n + 32) is older than its MSB
  *   program      u8  [16]   with the bank that was in force when it came
  *   bend         u16 [16]   BEND_UNSET while none came
@@ -22,6 +23,7 @@ export const NO_PARAMETER = -1;
  */
 export class ReceiverMemory {
   readonly value = new Uint8Array(2048);
+  readonly named = new Uint8Array(2048);
   readonly stale = new Uint8Array(512);
   readonly program = new Uint8Array(16);
   readonly bankMsb = new Uint8Array(16);
@@ -57,6 +59,7 @@ export class ReceiverMemory {
     for (let channel = 0; channel < 16; channel += 1) {
       if ((channels & (1 << channel)) === 0) continue;
       this.value.fill(UNSET, channel * 128, channel * 128 + 128);
+      this.named.fill(0, channel * 128, channel * 128 + 128);
       this.stale.fill(0, channel * 32, channel * 32 + 32);
       this.program[channel] = UNSET;
       this.bankMsb[channel] = UNSET;
@@ -70,8 +73,24 @@ export class ReceiverMemory {
     }
   }
 
+  /**
+   * Of a receiver of which nothing is known: what the song brought to rest by a reset alone, and never named, is
+   * taken to be at rest. Nothing but a reset or a fresh start can have moved it; a hundred values for each channel
+   * would hold the wire for a second otherwise.
+   */
+  presumeRest(song: ReceiverMemory, channels: number): void {
+    for (let cell = 0; cell < 2048; cell += 1) {
+      if ((channels & (1 << (cell >> 7))) === 0) continue;
+      // No key is down: what was pressed on one matters to none.
+      if (song.keyPressure[cell] === 0) this.keyPressure[cell] = 0;
+      if (song.named[cell] !== 0 || song.value[cell] !== REST_VALUES[cell & 127]) continue;
+      this.value[cell] = song.value[cell]!;
+    }
+  }
+
   copyFrom(other: ReceiverMemory): void {
     this.value.set(other.value);
+    this.named.set(other.named);
     this.stale.set(other.stale);
     this.program.set(other.program);
     this.bankMsb.set(other.bankMsb);
@@ -126,6 +145,7 @@ export class ReceiverMemory {
 
   #control(channel: number, controller: number, value: number): void {
     const cell = channel * 128 + controller;
+    this.named[cell] = 1;
     if (controller === 6 || controller === 38 || controller === 96 || controller === 97) {
       this.#enterData(channel, controller, value);
     } else if (controller === 121) {

@@ -36,6 +36,7 @@ export function silenceAndRestore(p: Playback, channels: number, depth: number):
 export function restateChannels(p: Playback, channels: number): void {
   silence(p.sender, p.sounding, channels, Silence.full);
   p.sender.memory.forgetChannels(channels);
+  p.sender.memory.presumeRest(p.song, channels);
   if (p.running) restoreChannels(p, channels);
 }
 

@@ -646,4 +646,30 @@ describe('a receiver that lost its memory', () => {
     run.to(1.2 * S);
     expect(sentBy(run)).toEqual(['1000: 90 40 5A']);
   });
+
+  test('after a General MIDI reset: what the song has named, also where it is at rest again, and little else', () => {
+    const run = songOf([
+      [0, 0xb0, 7, 30],
+      [0, 0xb0, 10, 20],
+      [100_000, 0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7],
+      [200_000, 0xc0, 5, 0],
+      [200_000, 0xb0, 10, 90],
+      [300_000, 0x91, 50, 1],
+      [1_000_000, 0x90, 64, 90],
+    ]);
+    run.send({ kind: 'play' }).to(0.5 * S);
+    sentBy(run);
+    run.scheduler.restate(1 << 0);
+    // Volume was named and reset since: it is sent at rest. Fine halves follow their coarse ones.
+    expect(sentBy(run)).toEqual([
+      '500: B0 7B 00',
+      '500: B0 78 00',
+      '500: B0 79 00',
+      '500: C0 05',
+      '500: B0 07 64',
+      '500: B0 27 00',
+      '500: B0 0A 5A',
+      '500: B0 2A 00',
+    ]);
+  });
 });
