@@ -24,8 +24,9 @@ export class LoadWindow {
   readonly #end: Float64Array;
   /** See `LoadAt`. A sending loop reads here: a getter's fractional number may be garbage. */
   readonly numbers = new Float64Array(4);
+  /** Places of the oldest message that reaches into the window, and of the next one. */
   #first = 0;
-  #count = 0;
+  #next = 0;
 
   /** @param microsPerByte time of the shortest message: it bounds how many messages a window can hold */
   constructor(windowMicros: number, microsPerByte: number) {
@@ -46,21 +47,17 @@ export class LoadWindow {
     const starts = this.#start;
     const ends = this.#end;
     const mask = starts.length - 1;
-    let first = this.#first;
-    let count = this.#count;
-    let busy = numbers[LoadAt.busyMicros]!;
-    while (count > 0 && ends[first]! <= left) {
-      busy -= ends[first]! - starts[first]!;
-      first = (first + 1) & mask;
-      count--;
-    }
-    if (count === 0) busy = 0;
-    const at = (first + count) & mask;
+    const at = this.#next;
+    this.#next = (at + 1) & mask;
     starts[at] = start;
     ends[at] = end;
-    busy += end - start;
+    let first = this.#first;
+    let busy = numbers[LoadAt.busyMicros]! + end - start;
+    // At the latest the new message itself ends the walk.
+    for (; ends[first]! <= left; first = (first + 1) & mask) busy -= ends[first]! - starts[first]!;
     this.#first = first;
-    this.#count = count + 1;
+    // Alone in the window: what rounding has left over goes.
+    if (first === at) busy = end - start;
     numbers[LoadAt.busyMicros] = busy;
     const cutOff = Math.max(0, left - starts[first]!);
     const share = (busy - cutOff) / this.windowMicros;
@@ -82,6 +79,6 @@ export class LoadWindow {
   reset(): void {
     this.numbers.fill(0);
     this.#first = 0;
-    this.#count = 0;
+    this.#next = 0;
   }
 }
