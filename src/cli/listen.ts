@@ -74,10 +74,18 @@ async function listen(given: Partial<ListenFlags>): Promise<void> {
   }
 }
 
-/** Not a required option of the parser: that would tell of it before it tells of a `--frm`. */
+/** Not left to the parser: that would tell of a missing `--from` before it tells of a `--frm`. */
 function withInput(flags: Partial<ListenFlags>): ListenFlags {
   if (flags.from === undefined) {
     throw new Refusal('no input is named', 'listen', 'name one with --from; `wirepit ports` lists them');
+  }
+  if (flags.thru === undefined && (flags.mute ?? flags.solo) !== undefined) {
+    const flag = flags.mute === undefined ? '--solo' : '--mute';
+    throw new Refusal(
+      `${flag} has nothing to hold back`,
+      'listen',
+      'give --thru and a port to pass it on to',
+    );
   }
   return flags as ListenFlags;
 }

@@ -42,11 +42,13 @@ export interface PlayFlags {
 
 export function addPlayOptions(command: CommandLine): CommandLine {
   return command
-    .option(
-      '-p, --port <port>',
-      'where the bytes go: mock, hw:…, serial:…, raw:…, file:…; more than once for several',
-      collect,
-      [],
+    .addOption(
+      new Option(
+        '-p, --port <port>',
+        'where the bytes go: mock, hw:…, serial:…, raw:…, file:…; more than once for several',
+      )
+        .argParser(collect)
+        .default([], 'mock'),
     )
     .option('--map <channels=port,…>', 'which channels go to which of several ports, as in 1-8=a,9-16=b')
     .addOption(

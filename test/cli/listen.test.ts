@@ -72,6 +72,7 @@ describe('wirepit listen without a screen', () => {
     [['--from', 'stdin', '--thru', 'nonsense'], /^wirepit: port nonsense: there is no such port/],
     [[], /^wirepit: listen: no input is named; name one with --from; `wirepit ports` lists them\n$/],
     [['--from', 'stdin', '--mute', '17'], /^wirepit: --mute: it cannot be '17'; write channels 1 to 16/],
+    [['--from', 'stdin', '--solo', '3'], /^wirepit: listen: --solo has nothing to hold back; give --thru/],
   ])('%j is refused in one line, exit code 2', async (args, reason) => {
     const ran = await runWirepit(['listen', ...args]);
     expect(ran.code).toBe(2);
