@@ -18,6 +18,8 @@ export class ChannelFold {
     prefix: '',
   }));
   #sysExSeen = 0;
+  /** The line of each channel, until a message changes its state: most notes begin in the state of the one before. */
+  readonly #lines: (string | undefined)[] = new Array(16);
   /** One line for each note-on (channel and key, then the state it began in) by timeline row. */
   readonly onsets = new Map<number, string>();
   /** One line for each note-off: what decides whether it ends the note. */
@@ -29,14 +31,17 @@ export class ChannelFold {
     const data2 = columns.data2[row]!;
     if (status >= 0xf0) {
       this.#sysExSeen++;
+      this.#lines.fill(undefined);
       return;
     }
     const state = this.#state[status & 15]!;
+    if (status >= 0xa0) this.#lines[status & 15] = undefined;
     switch (status & 0xf0) {
       case 0x90:
       case 0x80:
         if ((status & 0xf0) === 0x90 && data2 > 0) {
           this.onsets.set(row, this.at(status & 15));
+          if (state.prefix !== '') this.#lines[status & 15] = undefined;
           state.prefix = '';
         } else {
           const pedals = [64, 66, 69].map((pedal) => state.controller[pedal]! >= 64);
@@ -70,7 +75,8 @@ export class ChannelFold {
   /** The state of a channel now. */
   at(channel: number): string {
     const state = this.#state[channel]!;
-    return JSON.stringify([state, [...state.keyPressure], this.#sysExSeen]);
+    this.#lines[channel] ??= JSON.stringify([state, [...state.keyPressure], this.#sysExSeen]);
+    return this.#lines[channel];
   }
 
   /** The state of all channels after everything. */
