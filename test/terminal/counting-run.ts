@@ -11,16 +11,31 @@ export interface CountingRun extends PtyRun {
   untilTold(wanted: RegExp): Promise<void>;
 }
 
-const folder = mkdtempSync(join(tmpdir(), 'counting-'));
-const PROGRAM = join(folder, 'counting-screen.mjs');
-const COMMAND = [process.execPath, PROGRAM];
 const opened: PtyRun[] = [];
+let folder: string;
+let command: readonly string[];
 
-/** Bundled once for each test file, as the program is: started through a compiler it takes a second longer. */
-beforeAll(async () => {
+/**
+ * Called once in a test file: bundles the program, as the real one is (started through a compiler it takes a second
+ * longer), and ends what each test began. Modules outlive a file (vitest.config.ts).
+ */
+export function prepareCounting(): void {
+  beforeAll(async () => {
+    folder = mkdtempSync(join(tmpdir(), 'counting-'));
+    const program = join(folder, 'counting-screen.mjs');
+    command = [process.execPath, program];
+    await bundle(program);
+  });
+  afterEach(async () => {
+    for (const run of opened.splice(0)) await run.close();
+  });
+  afterAll(() => rmSync(folder, { recursive: true }));
+}
+
+async function bundle(outfile: string): Promise<void> {
   await build({
     entryPoints: ['test/terminal/fixtures/counting-screen.tsx'],
-    outfile: PROGRAM,
+    outfile,
     bundle: true,
     format: 'esm',
     platform: 'node',
@@ -31,25 +46,21 @@ beforeAll(async () => {
       js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
     },
   });
-});
-afterEach(async () => {
-  for (const run of opened.splice(0)) await run.close();
-});
-afterAll(() => rmSync(folder, { recursive: true }));
+}
 
 /** The counting screen in a pty of its own; ended after the test. */
 export function startCounting(args: readonly string[] = [], options: PtyRunOptions = {}): CountingRun {
-  return open([...COMMAND, ...args], options);
+  return open([...command, ...args], options);
 }
 
 /** The same behind a shell: `script` sees the command as "$@". */
 export function startCountingInShell(script: string, options: PtyRunOptions = {}): CountingRun {
-  return open(['bash', '--norc', '-c', script, 'bash', ...COMMAND], options);
+  return open(['bash', '--norc', '-c', script, 'bash', ...command], options);
 }
 
 /** A shell with job control, the command in $COUNT, and a prompt to wait for. */
 export function startJobShell(options: PtyRunOptions = {}): CountingRun {
-  const environment = { ...options.environment, COUNT: COMMAND.join(' '), PS1: 'prompt> ' };
+  const environment = { ...options.environment, COUNT: command.join(' '), PS1: 'prompt> ' };
   return open(['bash', '--norc', '--noprofile', '-i'], { ...options, environment });
 }
 

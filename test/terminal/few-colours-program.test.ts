@@ -5,9 +5,10 @@ import {
   BACKGROUND_SHIFT,
   FOREGROUND_BITS,
 } from '../../src/screen/cells/cell-grid.ts';
-import { type ProgramRun, startProgram } from './program-run.ts';
+import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+preparePrograms();
 
 interface Seen {
   readonly run: ProgramRun;

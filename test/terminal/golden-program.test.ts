@@ -1,7 +1,8 @@
 import { expect, it, vi } from 'vitest';
-import { startProgram } from './program-run.ts';
+import { preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+preparePrograms();
 
 const SIZES = [
   [80, 24],

@@ -5,9 +5,10 @@ import { afterAll, expect, it, vi } from 'vitest';
 import { KEY_TABLE } from '../../src/screen/keys/key-table.ts';
 import { type DeltaEvent, meta, songBytes, tempo } from '../support/song-bytes.ts';
 import type { WireReader } from '../support/wire-reader.ts';
-import { type ProgramRun, startProgramShell } from './program-run.ts';
+import { type ProgramRun, preparePrograms, startProgramShell } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 90_000 }); // programs start slowly on a busy machine
+preparePrograms();
 
 const BAR = 384;
 const HANGING = { channel: 2, keys: [76, 79] } as const;

@@ -1,9 +1,8 @@
-import { constants } from 'node:os';
 import { describe, expect, it, vi } from 'vitest';
-import { childOf } from '../support/pty-run.ts';
-import { type ProgramRun, startProgram } from './program-run.ts';
+import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+preparePrograms();
 
 /** A press and its release as xterm reports them (SGR mode 1006); cells from 0. */
 const press = (x: number, y: number, code = 0) =>
@@ -18,6 +17,7 @@ function rowOf(run: ProgramRun, pattern: RegExp): number {
     .findIndex((line) => pattern.test(line));
 }
 
+/** That each way out gives the mouse back stands in start-program.test.ts, with the rest of the terminal. */
 describe('--mouse', () => {
   it('clicks choose, mute, solo and move; the wheel goes through lanes and lists', async () => {
     const run = startProgram(['--mouse']);
@@ -69,30 +69,6 @@ describe('--mouse', () => {
     run.send('q');
     await run.untilExit();
     expect(sent).not.toMatch(/\?100[0-6]/);
-  });
-
-  it.each([
-    ['the key for it', (run: ProgramRun) => run.send('q'), 0],
-    ['ctrl-c', (run: ProgramRun) => run.send('\u0003'), 0],
-    ...(['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const).map(
-      (signal) =>
-        [
-          signal,
-          (_: ProgramRun, pid: number) => process.kill(pid, signal),
-          128 + constants.signals[signal],
-        ] as const,
-    ),
-  ] as const)('the mouse is given back: %s', async (_, leave, code) => {
-    const run = startProgram(['--mouse'], {
-      shell:
-        'trap : INT QUIT; before=$(stty -g); "$@"; echo "code $?"; [ "$(stty -g)" = "$before" ] && echo same; sleep 60',
-    });
-    await run.untilText('▶');
-    expect(run.terminal.mouseTracking).toBe('vt200');
-    leave(run, childOf(run.pid));
-    expect(await run.untilText(/same/)).toContain(`code ${code}`);
-    expect(run.terminal.mouseTracking).toBe('none');
-    expect(run.terminal.isAlternateScreen).toBe(false);
   });
 
   it('the mouse is given back while the job is stopped, and taken again', async () => {

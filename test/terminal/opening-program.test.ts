@@ -1,8 +1,9 @@
 import { describe, expect, it, vi } from 'vitest';
 import { childOf } from '../support/pty-run.ts';
-import { startProgram } from './program-run.ts';
+import { preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+preparePrograms();
 
 const SHELL = `before=$(stty -g); "$@"; echo "code $?"
   if [ "$(stty -g)" = "$before" ]; then echo same settings; else echo other settings; fi; sleep 60`;
@@ -27,7 +28,7 @@ describe('while the program starts', () => {
 
   // From the first byte on the terminal through the loading of Ink to the first notes.
   it.each(
-    Array.from({ length: 12 }, (_, step) => [step % 2 === 0 ? 'SIGTERM' : 'SIGHUP', step * 40] as const),
+    Array.from({ length: 8 }, (_, step) => [step % 2 === 0 ? 'SIGTERM' : 'SIGHUP', step * 60] as const),
   )(
     '%s %i ms after the terminal was taken gives it back and leaves nothing sounding',
     async (signal, wait) => {

@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, afterEach } from 'vitest';
+import { afterAll, afterEach, beforeAll } from 'vitest';
 import { type PtyRun, type PtyRunOptions, runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, meta, songBytes, tempo } from '../support/song-bytes.ts';
@@ -12,18 +12,25 @@ export interface ProgramRun extends PtyRun {
   readonly wire: WirePipe;
 }
 
-const folder = mkdtempSync(join(tmpdir(), 'program-'));
-const SONG = join(folder, 'chords.mid');
-writeFileSync(SONG, chords());
+let folder: string;
+let song: string;
 const opened: PtyRun[] = [];
 const wires: WirePipe[] = [];
 let count = 0;
 
-afterEach(async () => {
-  for (const run of opened.splice(0)) await run.close();
-  for (const wire of wires.splice(0)) wire.close();
-});
-afterAll(() => rmSync(folder, { recursive: true }));
+/** Called once in a test file: makes the song, ends what each test began. Modules outlive a file (vitest.config.ts). */
+export function preparePrograms(): void {
+  beforeAll(() => {
+    folder = mkdtempSync(join(tmpdir(), 'program-'));
+    song = join(folder, 'chords.mid');
+    writeFileSync(song, chords());
+  });
+  afterEach(async () => {
+    for (const run of opened.splice(0)) await run.close();
+    for (const wire of wires.splice(0)) wire.close();
+  });
+  afterAll(() => rmSync(folder, { recursive: true }));
+}
 
 /** The built program playing the chords, or `song`, in a pty. `shell` is a script that finds the command in "$@". */
 export function startProgram(
@@ -31,7 +38,7 @@ export function startProgram(
   options: PtyRunOptions & { readonly shell?: string; readonly song?: string } = {},
 ): ProgramRun {
   const wire = openWire();
-  const command = [process.execPath, WIREPIT, options.song ?? SONG, '--port', `raw:${wire.path}`, ...args];
+  const command = [process.execPath, WIREPIT, options.song ?? song, '--port', `raw:${wire.path}`, ...args];
   const { shell } = options;
   const run =
     shell === undefined
@@ -46,7 +53,7 @@ export function startProgramShell(
   options: PtyRunOptions & { readonly songs?: readonly string[] } = {},
 ): ProgramRun {
   const wire = openWire();
-  const songs = options.songs ?? [SONG];
+  const songs = options.songs ?? [song];
   const PLAY = [process.execPath, WIREPIT, ...songs, '--port', `raw:${wire.path}`].join(' ');
   const environment = { ...options.environment, PLAY, PS1: 'prompt> ' };
   const run = runInPty('bash', ['--norc', '--noprofile', '-i'], { ...options, environment });

@@ -3,9 +3,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it, vi } from 'vitest';
 import { type DeltaEvent, meta, songBytes } from '../support/song-bytes.ts';
-import { type ProgramRun, startProgramShell } from './program-run.ts';
+import { type ProgramRun, preparePrograms, startProgramShell } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+preparePrograms();
 
 const folder = mkdtempSync(join(tmpdir(), 'refused-'));
 afterAll(() => rmSync(folder, { recursive: true }));

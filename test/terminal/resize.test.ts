@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { startCounting } from './counting-run.ts';
+import { prepareCounting, startCounting } from './counting-run.ts';
+
+prepareCounting();
 
 describe('when the terminal is resized', () => {
   it('the screen is laid out anew, whole, and nothing scrolls', async () => {

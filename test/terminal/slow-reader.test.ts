@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { startCounting } from './counting-run.ts';
+import { prepareCounting, startCounting } from './counting-run.ts';
+
+prepareCounting();
 
 const pauseMillis = 2500;
 const pause = () => new Promise((done) => setTimeout(done, pauseMillis));

@@ -3,9 +3,10 @@ import { join } from 'node:path';
 import { describe, expect, it, vi } from 'vitest';
 import { childOf } from '../support/pty-run.ts';
 import { ROOT } from '../support/run-wirepit.ts';
-import { type ProgramRun, startProgram } from './program-run.ts';
+import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+preparePrograms();
 
 describe('the program in a terminal', () => {
   it.each([
@@ -45,17 +46,20 @@ const WAYS_OUT: readonly (readonly [string, (run: ProgramRun, pid: number) => vo
 
 describe('every way out silences the wire and gives the terminal back', () => {
   it.each(WAYS_OUT)('%s', async (_, leave, code) => {
-    const run = startProgram([], {
+    // With the mouse, there is one thing more to give back.
+    const run = startProgram(['--mouse'], {
       // The shell must outlive what ctrl-c and the like do to a process group.
       shell: `trap : INT QUIT; before=$(stty -g); "$@"; echo "code $?"
       if [ "$(stty -g)" = "$before" ]; then echo same settings; else echo other settings; fi; sleep 60`,
     });
     await run.untilText('▶');
     await run.wire.until((wire) => wire.sounding > 0, 'sounding');
+    expect(run.terminal.mouseTracking).toBe('vt200');
     leave(run, childOf(run.pid));
     const text = await run.untilText(/settings/);
     expect(text).toContain(`code ${code}`);
     expect(text).toContain('same settings');
+    expect(run.terminal.mouseTracking).toBe('none');
     expect(run.terminal.isAlternateScreen).toBe(false);
     expect(run.terminal.isCursorHidden).toBe(false);
     expect(run.terminal.isWrapping).toBe(true);

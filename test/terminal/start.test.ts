@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { foreground, PLAIN } from '../../src/screen/cells/cell-grid.ts';
-import { startCounting, startCountingInShell } from './counting-run.ts';
+import { prepareCounting, startCounting, startCountingInShell } from './counting-run.ts';
+
+prepareCounting();
 
 describe('a program on the screen', () => {
   it('takes the terminal over, draws, answers keys and gives the terminal back', async () => {

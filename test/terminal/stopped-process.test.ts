@@ -35,7 +35,7 @@ function heard(file: string): { noteOns: NoteOn[]; sounding: number } {
  * The song has sixteen note-ons each 80 ms. Stopped and continued the process is late by as long as it stood; were
  * what it missed sent at once, hundreds of notes would come in a heap.
  */
-test.each([
+test.concurrent.each([
   ['a short stop: what is too late is skipped, the clock goes on', 400, 'skippedNoteOns'],
   ['a long stop: the music waited', 2500, 'noteOns'],
 ])('%s', async (_, stopMs, says) => {

@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { processState } from '../support/pty-run.ts';
-import { startJobShell } from './counting-run.ts';
+import { prepareCounting, startJobShell } from './counting-run.ts';
+
+prepareCounting();
 
 const pidOf = (told: string) => Number(/pid (\d+)/.exec(told)?.[1]);
 

@@ -5,9 +5,10 @@ import { join } from 'node:path';
 import { afterAll, expect, it, vi } from 'vitest';
 import { farEnd } from '../support/far-end.ts';
 import { songBytes } from '../support/song-bytes.ts';
-import { type ProgramRun, startProgram } from './program-run.ts';
+import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 90_000 }); // programs start slowly on a busy machine
+preparePrograms();
 
 const folder = mkdtempSync(join(tmpdir(), 'two-ports-'));
 afterAll(() => rmSync(folder, { recursive: true }));
