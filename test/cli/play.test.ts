@@ -2,6 +2,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { answerOf } from '../support/command-line.ts';
 import { hex } from '../support/hex.ts';
 import { runWirepit } from '../support/run-wirepit.ts';
 
@@ -115,7 +116,7 @@ describe('bad input is one line on standard error and exit code 2', () => {
   ];
   for (const [what, args] of usages) {
     test(what, async () => {
-      const { code, stdout, stderr } = await runWirepit(args);
+      const { code, stdout, stderr } = await answerOf(args);
       expect({ code, stdout }).toEqual({ code: 2, stdout: '' });
       expect(stderr).toMatch(/^wirepit: \P{Cc}+\n$/u);
       expect(stderr).not.toMatch(/ {4}at |fault of ours/);

@@ -2,6 +2,7 @@ import { copyFileSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { answerOf } from '../support/command-line.ts';
 import { runWirepit } from '../support/run-wirepit.ts';
 
 /** Every complaint of the parser (commander 14), at every command it can come from: what, where, what next. */
@@ -42,8 +43,20 @@ const COMPLAINTS: readonly (readonly [args: string, line: string])[] = [
 
 describe('a command line that cannot be meant is one line on standard error, exit code 2', () => {
   test.each(COMPLAINTS)('wirepit %s', async (args, line) => {
-    expect(await runWirepit(args.split(' '))).toEqual({ code: 2, stdout: '', stderr: `wirepit: ${line}\n` });
+    expect(await answerOf(args.split(' '))).toEqual({ code: 2, stdout: '', stderr: `wirepit: ${line}\n` });
   });
+
+  test.each(['listen --frm stdin', 'check songs --baud', 'chekc songs'])(
+    'the built program answers the same: %s',
+    async (args) => {
+      const line = COMPLAINTS.find(([complained]) => complained === args)![1];
+      expect(await runWirepit(args.split(' '))).toEqual({
+        code: 2,
+        stdout: '',
+        stderr: `wirepit: ${line}\n`,
+      });
+    },
+  );
 
   test('without a song, a screen or a word', async () => {
     const { code, stdout, stderr } = await runWirepit([]);
@@ -55,11 +68,16 @@ describe('help is no complaint', () => {
   test.each(['--help', 'help', 'help listen', 'listen --help', 'check -h', 'ports --help'])(
     'wirepit %s',
     async (args) => {
-      const { code, stdout, stderr } = await runWirepit(args.split(' '));
+      const { code, stdout, stderr } = await answerOf(args.split(' '));
       expect({ code, stderr }).toEqual({ code: 0, stderr: '' });
       expect(stdout).toMatch(/^Usage: wirepit/);
     },
   );
+
+  test('the built program answers the same', async () => {
+    const ran = await runWirepit(['help', 'listen']);
+    expect(ran).toEqual(await answerOf(['help', 'listen']));
+  });
 });
 
 describe('a folder of songs', () => {
