@@ -5,6 +5,7 @@ import { readSong } from '../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../src/core/timeline/build-timeline.ts';
 import { NO_PARTNER, type Timeline } from '../../src/core/timeline/timeline.ts';
 import { DEBIAN_SONGS, debianSongs, npmSongs, type PackageSong } from '../support/package-songs.ts';
+import { firstDifference } from '../support/song-rows.ts';
 
 /**
  * Note times in seconds beside two independent readers: JZZ's SMF module (jzz-midi-smf 1.9.9) on every file,
@@ -122,8 +123,8 @@ function byPlace(a: TimedNote, b: TimedNote): number {
 }
 
 function expectSameNotes(ours: readonly TimedNote[], theirs: readonly TimedNote[]): void {
-  const what = ({ channel, key, velocity }: TimedNote) => [channel, key, velocity];
-  expect(ours.map(what)).toEqual(theirs.map(what));
+  const what = ({ channel, key, velocity }: TimedNote) => `${channel} ${key} ${velocity}`;
+  expect(firstDifference(ours.map(what), theirs.map(what))).toBeUndefined();
   const apart = ours.filter(({ on, off }, row) => {
     const other = theirs[row]!;
     const offApart = off === other.off ? 0 : Math.abs(off - other.off);

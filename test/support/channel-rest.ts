@@ -1,5 +1,3 @@
-import type { WireReader } from './wire-reader.ts';
-
 /**
  * What a receiver holds where nothing was said to it. General MIDI 1: volume 100, expression 127, bend range ±2;
  * General MIDI 2: pan, balance and sound controllers in the middle, reverb send 40; MIDI 1.0: bend 00 40.
@@ -22,15 +20,17 @@ export function restOf(what: string): number {
 /** Acts once and leaves no state; or is told by another entry (`mono`, `omni`, `selected`). */
 const NO_STATE = /:cc(84|88|120|123|124|125|126|127)$|:selected$/;
 
+/** What a receiver was told: a `WireReader`, or what one held at some moment. */
+interface Told {
+  readonly said: ReadonlyMap<string, number>;
+  readonly wasReset: boolean;
+}
+
 /**
  * Where two receivers differ, as `what: wanted ≠ found`. What `wanted` was never told must be at rest in `found`,
  * unless nobody hears it there.
  */
-export function differences(
-  wanted: WireReader,
-  found: WireReader,
-  unheard: (what: string) => boolean,
-): string[] {
+export function differences(wanted: Told, found: Told, unheard: (what: string) => boolean): string[] {
   const list: string[] = [];
   for (const what of new Set([...wanted.said.keys(), ...found.said.keys()])) {
     if (NO_STATE.test(what)) continue;

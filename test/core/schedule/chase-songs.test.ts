@@ -26,13 +26,22 @@ function bytesOf(columns: TimelineColumns, row: number): number[] {
   return short ? [status, columns.data1[row]!] : [status, columns.data1[row]!, columns.data2[row]!];
 }
 
-/** Plays a song from the start without any scheduler, up to a song time: state by plan row. */
-function readUntil(plan: SendPlan, micros: number): WireReader {
+interface Wanted {
+  readonly said: ReadonlyMap<string, number>;
+  readonly wasReset: boolean;
+}
+
+/** Plays a song from the start without any scheduler: what a receiver holds at each of these song times. */
+function readUntil(plan: SendPlan, times: readonly number[]): Map<number, Wanted> {
   const reader = new WireReader();
-  for (let row = 0; row < plan.count && plan.releaseMicros[row]! < micros; row += 1) {
-    reader.read(bytesOf(plan.columns, plan.event[row]!));
+  const held = new Map<number, Wanted>();
+  let row = 0;
+  for (const micros of times.toSorted((a, b) => a - b)) {
+    for (; row < plan.count && plan.releaseMicros[row]! < micros; row += 1)
+      reader.read(bytesOf(plan.columns, plan.event[row]!));
+    held.set(micros, { said: new Map(reader.said), wasReset: reader.wasReset });
   }
-  return reader;
+  return held;
 }
 
 /** `channel` is heard from its first note; what was first said before that need not be restored. */
@@ -63,9 +72,10 @@ function checkSong({ bytes }: PackageSong): void {
     const drain = () => receiver.read(run.outlet.sent.splice(0).flatMap((sent) => sent.bytes));
     const unheard = unheardIn(plan);
     run.send({ kind: 'play' }).to(durationMicros / 10);
-    for (const place of PLACES) {
+    const targets = PLACES.map((place) => Math.round(place * durationMicros));
+    const wanted = readUntil(plan, targets);
+    for (const target of targets) {
       drain();
-      const target = Math.round(place * durationMicros);
       run.send({ kind: 'seek', micros: target }).send({ kind: 'pause' });
       drain();
       run.send({ kind: 'play' });
@@ -78,7 +88,7 @@ function checkSong({ bytes }: PackageSong): void {
       const chase = run.outlet.sent.splice(0, music < 0 ? Infinity : music);
       if (music < 0) continue; // the end came before anything else, and with it silence
       receiver.read(chase.flatMap((sent) => sent.bytes));
-      expect(differences(readUntil(plan, target), receiver, unheard)).toEqual([]);
+      expect(differences(wanted.get(target)!, receiver, unheard)).toEqual([]);
       run.to(run.now + 700_000);
     }
     run.send({ kind: 'quit' });
