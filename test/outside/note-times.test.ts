@@ -71,12 +71,15 @@ function ourNotes({ columns }: Timeline): TimedNote[] {
 /** JZZ reads and times; pairing (first struck, first released) is done here over its events. */
 function jzzNotes(bytes: Uint8Array): { notes: TimedNote[]; seconds: number } {
   const file = new JZZ.MIDI.SMF(Buffer.from(bytes).toString('latin1'));
-  const clock = file.player();
   const events: { tick: number; bytes: ArrayLike<number> }[] = [];
   for (let index = 0; index < file.length; index += 1) {
     if (!(file[index] instanceof JZZ.MIDI.SMF.MTrk)) continue;
-    for (const event of file[index]) events.push({ tick: event.tt, bytes: event });
+    const track = file[index];
+    for (const event of track) events.push({ tick: event.tt, bytes: event });
+    // The clock needs the meta events alone (tempo, end of track); it copies all it has, which takes seconds.
+    track.splice(0, track.length, ...[...track].filter((event) => event.ff !== undefined));
   }
+  const clock = file.player();
   events.sort((a, b) => a.tick - b.tick); // stable: equal ticks keep track order
   const notes: (TimedNote & { off: number })[] = [];
   const waiting = new Map<number, (TimedNote & { off: number })[]>();
