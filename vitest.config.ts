@@ -1,4 +1,16 @@
 import { defineConfig } from 'vitest/config';
+import { BaseSequencer, type TestSpecification } from 'vitest/node';
+
+/** Files that run programs, wait for music or read many songs: first, so that none of them is alone at the end. */
+const LONG = /\/test\/(terminal|cli|listen|outside|hostile)\/|-songs\.test/;
+
+class LongFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const sorted = await super.sort(files);
+    const isLong = ({ moduleId }: TestSpecification) => LONG.test(moduleId);
+    return [...sorted.filter(isLong), ...sorted.filter((file) => !isLong(file))];
+  }
+}
 
 export default defineConfig({
   test: {
@@ -10,6 +22,7 @@ export default defineConfig({
     // A fresh process and fresh modules for each of 136 files would be a fifth of all the work; no file mocks a
     // module or leaves anything behind, and every order must pass.
     isolate: false,
+    sequence: { sequencer: LongFirst },
     globalSetup: './test/support/build-first.ts',
     reporters: ['default', './test/support/count-reporter.ts'],
   },

@@ -68,11 +68,10 @@ async function leave({ run }: Seen): Promise<void> {
   expect((await run.untilExit()).code).toBe(0);
 }
 
+/** What each terminal is given is told in test/screen/theme; here, that all of the program keeps to it. */
 describe('the built program where colours are few', () => {
   it.each([
-    ['xterm', []],
     ['xterm', ['--background', 'light']],
-    ['screen', []],
     ['linux', []],
   ])('TERM=%s %j: sixteen colours, and no code of any other', async (TERM, args) => {
     const seen = start(args, { TERM });
