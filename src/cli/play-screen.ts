@@ -40,6 +40,9 @@ export async function playOnTerminal(
     traits: intent.traits,
     allowSysEx: flags.allowSysex ?? false,
     settleMicros: flags.settle * 1000,
+    earlyMicros: (flags.early ?? 0) * 1000,
+    setupFirst: flags.setupFirst,
+    ...(flags.thin === undefined ? {} : { thin: true, tolerance: flags.thin }),
   });
   const reports: string[] = [];
   const unsent: string[] = [];

@@ -4,6 +4,7 @@ import type { CheckOptions } from '../core/report/check-options.ts';
 import { workerEntry } from '../engine/worker-entry.ts';
 import type { SongChoice } from '../screen/song-view.ts';
 import type { FileCheck } from './check-file.ts';
+import type { CheckTask } from './check-many.ts';
 
 const VERDICTS: Readonly<Record<FileCheck['verdict'], string>> = {
   fits: 'fits',
@@ -46,7 +47,9 @@ export class SongChoices {
   }
 
   #startLooking(): void {
-    const worker = new Worker(workerEntry('cli/check-worker'), { workerData: this.options });
+    // No rehearsal: it would take the processor while the music begins.
+    const task: CheckTask = { options: this.options, rehearse: false };
+    const worker = new Worker(workerEntry('cli/check-worker'), { workerData: task });
     this.#worker = worker;
     let next = 0;
     const lookIntoNext = (): void => {
