@@ -1,7 +1,7 @@
 import { controllerName } from '../midi/controllers.ts';
 import { DRUM_CHANNEL, drumSetName, programName } from '../midi/general-midi.ts';
 import type { Timeline } from '../timeline/timeline.ts';
-import { rowBytes } from '../wire/message-length.ts';
+import { channelMessageBytes } from '../wire/message-length.ts';
 import { isNoteOn } from '../wire/note-row.ts';
 import type { ChannelCheck, ChannelProgram } from './song-check.ts';
 
@@ -32,7 +32,7 @@ export function channelCensusOf(timeline: Timeline, mostOnChannel: Uint16Array):
     const census = channels[status & 0x0f]!;
     if (census.firstRow < 0) census.firstRow = row;
     census.lastRow = row;
-    census.bytes += rowBytes(columns, row);
+    census.bytes += channelMessageBytes(status);
     count(census, status, columns.data1[row]!, columns.data2[row]!, isNoteOn(columns, row));
   }
   const barOf = (row: number) => meterMap.barBeatAt(columns.tick[row]!).bar;

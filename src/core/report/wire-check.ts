@@ -1,7 +1,7 @@
 import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
 import { fileOrderPlan } from '../wire/file-order-plan.ts';
 import { onsetBound } from '../wire/onset-bound.ts';
-import { HEARD_MICROS, onsetLatenessOf } from '../wire/onset-lateness.ts';
+import { HEARD_MICROS } from '../wire/onset-lateness.ts';
 import { onsetRangeOf } from '../wire/onset-range.ts';
 import { packedPlan } from '../wire/packed-plan.ts';
 import type { PackOptions } from '../wire/packing/pack-options.ts';
@@ -56,9 +56,10 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
   const fileOrder = checkOf(fileRun);
   // The plan's own last resort would run file order once more: here its run is at hand.
   const freeRun = runPacked(columns, { ...options, fallBack: false }, asked);
-  const isBetter = onsetLatenessOf(freeRun).worstMicros <= fileOrder.worstOnsetLatenessMicros;
+  const free = checkOf(freeRun);
+  const isBetter = free.worstOnsetLatenessMicros <= fileOrder.worstOnsetLatenessMicros;
+  const packed = isBetter ? free : fileOrder;
   const packedRun = isBetter ? freeRun : fileRun;
-  const packed = checkOf(packedRun);
   const hasGain = packed.worstOnsetDistanceMicros > bound.worstMicros + 3 * microsPerByte(traits);
   const thinned = options.thin || hasGain ? thinnedCheckOf(timeline, options, asked) : null;
   const own = options.thin && thinned !== null ? thinned : packed;
