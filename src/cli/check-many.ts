@@ -1,20 +1,14 @@
 import { availableParallelism } from 'node:os';
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import type { CheckOptions } from '../core/report/check-options.ts';
-import { workerEntry } from '../engine/worker-entry.ts';
 import { checkFile, type FileCheck } from './check-file.ts';
+import { startCheckThread } from './check-thread.ts';
 
 /** Below so many songs a thread takes longer to start than they take to check. */
 const FEWEST_FOR_THREADS = 8;
 
 /** Fewer songs are checked before a rehearsal has paid for itself (measured with two threads). */
 const FEWEST_FOR_REHEARSAL = 64;
-
-/** What a thread is started with. */
-export interface CheckTask {
-  readonly options: Partial<CheckOptions>;
-  readonly rehearse: boolean;
-}
 
 /** Songs under way in each thread: the next is there when one is done. */
 const AHEAD = 2;
@@ -59,12 +53,8 @@ export async function checkMany(
       });
       feed();
     });
-  const entry = workerEntry('cli/check-worker');
-  const task: CheckTask = { options, rehearse: paths.length >= FEWEST_FOR_REHEARSAL };
-  const workers = Array.from(
-    { length: Math.min(jobs, paths.length) },
-    () => new Worker(entry, { workerData: task }),
-  );
+  const task = { options, rehearse: paths.length >= FEWEST_FOR_REHEARSAL };
+  const workers = Array.from({ length: Math.min(jobs, paths.length) }, () => startCheckThread(task));
   try {
     await Promise.all(workers.map(runOne));
   } finally {

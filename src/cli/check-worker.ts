@@ -1,7 +1,7 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { checkFile } from './check-file.ts';
-import type { CheckTask } from './check-many.ts';
 import { rehearseCheck } from './check-rehearsal.ts';
+import type { CheckTask } from './check-thread.ts';
 
 /** A thread that checks the songs it is given, one after another. */
 const { options, rehearse } = workerData as CheckTask;

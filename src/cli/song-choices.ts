@@ -1,10 +1,9 @@
 import { basename, dirname, relative } from 'node:path';
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import type { CheckOptions } from '../core/report/check-options.ts';
-import { workerEntry } from '../engine/worker-entry.ts';
 import type { SongChoice } from '../screen/song-view.ts';
 import type { FileCheck } from './check-file.ts';
-import type { CheckTask } from './check-many.ts';
+import { startCheckThread } from './check-thread.ts';
 
 const VERDICTS: Readonly<Record<FileCheck['verdict'], string>> = {
   fits: 'fits',
@@ -48,8 +47,7 @@ export class SongChoices {
 
   #startLooking(): void {
     // No rehearsal: it would take the processor while the music begins.
-    const task: CheckTask = { options: this.options, rehearse: false };
-    const worker = new Worker(workerEntry('cli/check-worker'), { workerData: task });
+    const worker = startCheckThread({ options: this.options, rehearse: false });
     this.#worker = worker;
     let next = 0;
     const lookIntoNext = (): void => {

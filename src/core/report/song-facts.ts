@@ -37,18 +37,12 @@ function divisionName(division: Division): string {
 
 function portsWithNotes(timeline: Timeline): number[] {
   const { columns, trackPorts } = timeline;
-  const [port = 0] = trackPorts;
-  if (trackPorts.every((other) => other === port)) return hasNotes(timeline) ? [port] : [];
+  const asked = new Set(trackPorts).size;
   const ports = new Set<number>();
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count && ports.size < asked; row++) {
     if (isNoteOn(columns, row)) ports.add(trackPorts[columns.track[row]!] ?? 0);
   }
   return [...ports].sort((a, b) => a - b);
-}
-
-function hasNotes({ columns }: Timeline): boolean {
-  for (let row = 0; row < columns.count; row++) if (isNoteOn(columns, row)) return true;
-  return false;
 }
 
 const distinct = (names: readonly string[]): string[] => [...new Set(names)];

@@ -24,7 +24,11 @@ export interface LatestStarts {
 const RESERVE_MESSAGES = 2;
 
 /** Whatever is not a note gives way to note-ons for so long: nobody strikes a controller in time. */
-export const STATE_PATIENCE_MICROS = 50_000;
+const STATE_PATIENCE_MICROS = 50_000;
+
+/** For how long (µs) a row that is no onset gives way to note-ons. */
+export const patienceOf = (kind: number, yieldMicros: number): number =>
+  kind === RowKind.release ? yieldMicros : STATE_PATIENCE_MICROS;
 
 /**
  * Which messages have to move early, and how far. Walks from the end of the song to its start and lays each
@@ -52,7 +56,7 @@ export function latestStartsOf(
       continue;
     }
     const isRelease = rules.kind[row] === RowKind.release;
-    const patience = micros[row]! + (isRelease ? options.yieldMicros : STATE_PATIENCE_MICROS);
+    const patience = micros[row]! + patienceOf(rules.kind[row]!, options.yieldMicros);
     const needed = need[row] === NO_ROW ? Number.POSITIVE_INFINITY : moments.start[need[row]!]!;
     deadline[row] = Math.min(patience, needed - reserve);
     // A note is shortened only for the sake of a strike.
@@ -62,8 +66,7 @@ export function latestStartsOf(
   // A row that may not move and that no moment needs soon yields to all others: it has no say here.
   const hasSay = (row: number) => {
     if (rules.earliest[row]! < micros[row]!) return true;
-    const isRelease = rules.kind[row] === RowKind.release;
-    return deadline[row]! < micros[row]! + (isRelease ? options.yieldMicros : STATE_PATIENCE_MICROS);
+    return deadline[row]! < micros[row]! + patienceOf(rules.kind[row]!, options.yieldMicros);
   };
   const coming = new RowHeap(deadline);
   const waiting = new RowHeap(rules.earliest);

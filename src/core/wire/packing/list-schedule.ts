@@ -5,11 +5,11 @@ import { RunningStatus } from '../running-status.ts';
 import { microsPerByte, type WireTraits } from '../wire-traits.ts';
 import { CHANNELS, channelQueuesOf, FENCE, LOOSE, NEEDED, ONSET, QUEUES } from './channel-queues.ts';
 import { ChordOrder } from './chord-order.ts';
-import { type LatestStarts, STATE_PATIENCE_MICROS } from './latest-starts.ts';
+import { type LatestStarts, patienceOf } from './latest-starts.ts';
 import type { MessageCosts } from './message-costs.ts';
 import type { OnsetMoments } from './onset-moments.ts';
 import type { PackOptions } from './pack-options.ts';
-import { NO_ROW, RowKind, type RowRules } from './row-rules.ts';
+import { NO_ROW, type RowRules } from './row-rules.ts';
 
 /** Rows that may be chosen from: two of each channel, and the barrier. */
 const CHOICES = 2 * CHANNELS + 1;
@@ -159,8 +159,7 @@ export class ListSchedule {
 
   /** Until then a row gives way to note-ons. */
   #patienceOf(row: number): number {
-    const isRelease = this.#rules.kind[row] === RowKind.release;
-    return this.#columns.micros[row]! + (isRelease ? this.#yieldMicros : STATE_PATIENCE_MICROS);
+    return this.#columns.micros[row]! + patienceOf(this.#rules.kind[row]!, this.#yieldMicros);
   }
 
   #mayGo(row: number, now: number, due: number, heldByte: number): boolean {
