@@ -29,6 +29,7 @@ const MESSAGE_MICROS = 960;
 const HEARD_MICROS = 20_000;
 /** The packages whose songs are the 96 of the benchmarks. */
 const PACKAGES = ['openttd-openmsx', 'simutrans-data', 'freedink-data'];
+const benchSongs = () => debianSongs().filter(({ name }) => PACKAGES.some((part) => name.includes(part)));
 
 interface SongFigures {
   readonly name: string;
@@ -46,7 +47,7 @@ interface SongFigures {
 }
 
 export async function run(): Promise<void> {
-  const songs = debianSongs().filter(({ name }) => PACKAGES.some((part) => name.includes(part)));
+  const songs = benchSongs();
   const isAll = songs.length > 0;
   if (!isAll)
     process.stdout.write('the 96 songs are not here (WIREPIT_SONGS): seven songs of npm packages instead\n');
@@ -172,9 +173,7 @@ function planningGoals(): Goal[] {
 
 /** All songs a few times over, as one large folder on two threads; and once, threads and all starting cold. */
 async function checkingGoal(): Promise<Goal> {
-  const paths = debianSongs()
-    .filter(({ name }) => PACKAGES.some((part) => name.includes(part)))
-    .map(({ name }) => join(DEBIAN_SONGS!, name));
+  const paths = benchSongs().map(({ name }) => join(DEBIAN_SONGS!, name));
   const rate = async (list: readonly string[]) => {
     const begin = performance.now();
     await checkMany(list, {}, 2);
@@ -194,7 +193,7 @@ async function checkingGoal(): Promise<Goal> {
 
 /** How fast the machine is at this minute: the same work each time, none of it ours. */
 function parsingRate(): number {
-  const songs = debianSongs().filter(({ name }) => PACKAGES.some((part) => name.includes(part)));
+  const songs = benchSongs();
   const passes = Array.from({ length: 5 }, () => {
     const begin = performance.now();
     for (const { bytes } of songs) parseMidi(bytes);

@@ -37,15 +37,16 @@ test('the end of the player ends the screen', async () => {
   screen.close();
 });
 
+const SONGS = ['bells.mid', 'harbour.mid'].map((name) => ({
+  path: `songs/${name}`,
+  name,
+  durationMicros: 1,
+  verdict: 'fits',
+  good: true,
+}));
+
 test('started with the list, a song is searched for and chosen', async () => {
-  const songs = ['bells.mid', 'harbour.mid'].map((name) => ({
-    path: `songs/${name}`,
-    name,
-    durationMicros: 1,
-    verdict: 'fits',
-    good: true,
-  }));
-  const { screen, outcome } = await opened({ songs: () => songs, startWithList: true });
+  const { screen, outcome } = await opened({ songs: () => SONGS, startWithList: true });
   expect(screen.text()).toContain('bells.mid');
   await screen.press('h', 'a');
   expect(screen.text()).not.toContain('bells.mid');
@@ -55,15 +56,8 @@ test('started with the list, a song is searched for and chosen', async () => {
 });
 
 test('a song that was refused is the one chosen in the list, and the reason stands below', async () => {
-  const songs = ['bells.mid', 'harbour.mid'].map((name) => ({
-    path: `songs/${name}`,
-    name,
-    durationMicros: 1,
-    verdict: 'fits',
-    good: true,
-  }));
   const refused = { path: 'songs/harbour.mid', why: 'raw:/dev/midi1: there is no such device' };
-  const { player, screen, outcome } = await opened({ songs: () => songs, startWithList: true, refused });
+  const { player, screen, outcome } = await opened({ songs: () => SONGS, startWithList: true, refused });
   expect(screen.text()).toContain('▸ harbour.mid');
   player.now += 60_000_000;
   const lines = screen.text().split('\n');

@@ -1,12 +1,10 @@
 import { describe, expect, it, vi } from 'vitest';
 import { childOf } from '../support/pty-run.ts';
+import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 import { preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
-
-const SHELL = `before=$(stty -g); "$@"; echo "code $?"
-  if [ "$(stty -g)" = "$before" ]; then echo same settings; else echo other settings; fi; sleep 60`;
 
 describe('while the program starts', () => {
   it('the first thing on the screen is the whole of it', async () => {
@@ -32,17 +30,11 @@ describe('while the program starts', () => {
   )(
     '%s %i ms after the terminal was taken gives it back and leaves nothing sounding',
     async (signal, wait) => {
-      const run = startProgram([], { shell: SHELL });
+      const run = startProgram([], { shell: SETTINGS_SHELL });
       while (!run.terminal.isAlternateScreen) await new Promise((done) => setTimeout(done, 1));
       await new Promise((done) => setTimeout(done, wait));
       process.kill(childOf(run.pid), signal);
-      const text = await run.untilText(/settings/);
-      expect(text).toContain(`code ${signal === 'SIGTERM' ? 143 : 129}`);
-      expect(text).toContain('same settings');
-      expect(run.terminal.isAlternateScreen).toBe(false);
-      expect(run.terminal.isCursorHidden).toBe(false);
-      expect(run.terminal.isWrapping).toBe(true);
-      expect(run.terminal.isBracketedPaste).toBe(false);
+      await expectGivenBack(run, signal === 'SIGTERM' ? 143 : 129);
       expect(run.wire.reader.sounding).toBe(0);
     },
   );

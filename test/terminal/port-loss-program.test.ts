@@ -10,6 +10,7 @@ import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../support/song-bytes.ts';
 import { bytesOf } from '../support/stream-log.ts';
 import { WireReader } from '../support/wire-reader.ts';
+import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
@@ -38,24 +39,15 @@ function beats(): Uint8Array {
 
 /** The built program behind a shell that tells afterwards whether the terminal's settings are as they were. */
 function start(...args: string[]): PtyRun {
-  const shell = `before=$(stty -g); "$@"; echo "code $?"
-    if [ "$(stty -g)" = "$before" ]; then echo same settings; else echo other settings; fi; sleep 60`;
-  const command = ['--norc', '--noprofile', '-c', shell, 'bash', process.execPath, WIREPIT, ...args];
+  const command = ['--norc', '--noprofile', '-c', SETTINGS_SHELL, 'bash', process.execPath, WIREPIT, ...args];
   const run = runInPty('bash', command);
   opened.push(run);
   return run;
 }
 
-async function leave(run: PtyRun, code = 0): Promise<string> {
+function leave(run: PtyRun, code = 0): Promise<string> {
   run.send('q');
-  const text = await run.untilText(/settings/);
-  expect(text).toContain(`code ${code}`);
-  expect(text).toContain('same settings');
-  expect(run.terminal.isAlternateScreen).toBe(false);
-  expect(run.terminal.isCursorHidden).toBe(false);
-  expect(run.terminal.isWrapping).toBe(true);
-  expect(run.terminal.isBracketedPaste).toBe(false);
-  return text;
+  return expectGivenBack(run, code);
 }
 
 function barOf(text: string): number {

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { describe, expect, it, vi } from 'vitest';
 import { childOf } from '../support/pty-run.ts';
 import { ROOT } from '../support/run-wirepit.ts';
+import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
@@ -49,21 +50,14 @@ describe('every way out silences the wire and gives the terminal back', () => {
     // With the mouse, there is one thing more to give back.
     const run = startProgram(['--mouse'], {
       // The shell must outlive what ctrl-c and the like do to a process group.
-      shell: `trap : INT QUIT; before=$(stty -g); "$@"; echo "code $?"
-      if [ "$(stty -g)" = "$before" ]; then echo same settings; else echo other settings; fi; sleep 60`,
+      shell: `trap : INT QUIT; ${SETTINGS_SHELL}`,
     });
     await run.untilText('▶');
     await run.wire.until((wire) => wire.sounding > 0, 'sounding');
     expect(run.terminal.mouseTracking).toBe('vt200');
     leave(run, childOf(run.pid));
-    const text = await run.untilText(/settings/);
-    expect(text).toContain(`code ${code}`);
-    expect(text).toContain('same settings');
+    await expectGivenBack(run, code);
     expect(run.terminal.mouseTracking).toBe('none');
-    expect(run.terminal.isAlternateScreen).toBe(false);
-    expect(run.terminal.isCursorHidden).toBe(false);
-    expect(run.terminal.isWrapping).toBe(true);
-    expect(run.terminal.isBracketedPaste).toBe(false);
     const wire = await run.wire.until(({ sounding }) => sounding === 0, 'silence', 2000);
     expect(wire.noteOns.length).toBeGreaterThan(0);
     expect(wire.faults).toEqual([]);

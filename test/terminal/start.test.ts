@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { foreground, PLAIN } from '../../src/screen/cells/cell-grid.ts';
 import { prepareCounting, startCounting, startCountingInShell } from './counting-run.ts';
+import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 
 prepareCounting();
 
@@ -87,19 +88,11 @@ describe('the terminal is as it was', () => {
     ['after an error in a component', (run: { send(text: string): void }) => run.send('x'), 1],
     ['after SIGTERM', undefined, 143],
   ])('%s', async (_, leave, code) => {
-    const run = startCountingInShell(
-      `before=$(stty -g); "$@" 2>/dev/null; echo "code $?"
-      if [ "$(stty -g)" = "$before" ]; then echo same settings; else echo other settings; fi; sleep 60`,
-    );
+    const run = startCountingInShell(SETTINGS_SHELL.replace('"$@"', '"$@" 2>/dev/null'));
     await run.untilText('size 80x24');
     if (leave === undefined) process.kill(Number(/pid (\d+)/.exec(run.told())?.[1]), 'SIGTERM');
     else leave(run);
-    const text = await run.untilText(/settings/);
-    expect(text).toContain(`code ${code}`);
-    expect(text).toContain('same settings');
-    expect(run.terminal.isAlternateScreen).toBe(false);
-    expect(run.terminal.isCursorHidden).toBe(false);
-    expect(run.terminal.isWrapping).toBe(true);
+    await expectGivenBack(run, code);
   });
 
   it('and an answer still on its way does not end up on the command line', async () => {
