@@ -1,10 +1,10 @@
 import { Command } from 'commander';
 import { version } from '../../package.json';
-import { registerCheck } from './check.ts';
-import { registerListen } from './listen.ts';
-import { registerPlay } from './play.ts';
-import { registerPorts } from './ports.ts';
-import { usageRefusal } from './usage-refusal.ts';
+import { registerCheck } from './check/check.ts';
+import { registerListen } from './listen/listen.ts';
+import { usageRefusal } from './options/usage-refusal.ts';
+import { registerPlay } from './play/play.ts';
+import { registerPorts } from './ports/ports.ts';
 
 /** The whole command line. `play` is what a bare song or folder means. */
 export function wirepitProgram(): Command {

@@ -1,4 +1,4 @@
-import { installWaysOut } from '../engine/ways-out.ts';
+import { installWaysOut } from '../engine/watch/ways-out.ts';
 import { colourDepthFrom } from '../screen/terminal/colour-depth.ts';
 import {
   type TerminalEvents,

@@ -1,7 +1,7 @@
 import { CommanderError } from 'commander';
 import { UnreadableSong } from '../core/smf/unreadable-song.ts';
-import { Refusal } from '../files/refusal.ts';
 import { cleanText } from '../screen/text-cleaning.ts';
+import { Refusal } from '../trouble/refusal.ts';
 
 /** Exit codes of the program; 70 is EX_SOFTWARE of sysexits.h. */
 export const EXIT = { done: 0, problems: 1, refused: 2, fault: 70 } as const;

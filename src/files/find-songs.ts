@@ -1,6 +1,6 @@
 import { type Dirent, readdirSync, realpathSync, statSync } from 'node:fs';
 import { extname, join } from 'node:path';
-import { Refusal } from './refusal.ts';
+import { Refusal } from '../trouble/refusal.ts';
 
 const SONG_ENDINGS = new Set(['.mid', '.midi', '.kar', '.rmi', '.smf']);
 

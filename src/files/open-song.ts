@@ -1,5 +1,5 @@
 import { closeSync, constants, fstatSync, openSync, readSync, type Stats, statSync } from 'node:fs';
-import { Refusal } from './refusal.ts';
+import { Refusal } from '../trouble/refusal.ts';
 
 /** A larger file is not a song for this wire: at 3,125 bytes a second 64 MB are six hours without a gap. */
 export const LARGEST_SONG_BYTES = 64 * 1024 * 1024;

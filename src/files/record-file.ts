@@ -1,5 +1,5 @@
 import { closeSync, fdatasync, openSync, rmSync, writeSync } from 'node:fs';
-import { Refusal } from './refusal.ts';
+import { Refusal } from '../trouble/refusal.ts';
 
 /** A new file that is written at given places. The first error ends the writing and is kept as `trouble`. */
 export class RecordFile {

@@ -1,11 +1,11 @@
-import { EVENT_LOG_HEAD, eventLogLine, eventLogRemark } from '../core/export/event-log.ts';
+import { EVENT_LOG_HEAD, eventLogLine, eventLogRemark } from '../core/capture/event-log.ts';
 import {
   END_OF_TRACK,
   SmfRecordEncoder,
   smfRecordHead,
   TRACK_AT,
   TRACK_LENGTH_AT,
-} from '../core/export/smf-record.ts';
+} from '../core/capture/smf-record.ts';
 import { RecordFile } from './record-file.ts';
 
 /** Keeps what passed, message by message. What was flushed survives a kill of the program. */

@@ -1,4 +1,4 @@
-import { WholeMessages } from '../core/export/whole-messages.ts';
+import { WholeMessages } from '../core/capture/whole-messages.ts';
 import { openRecorder, type Recorder } from './recorder.ts';
 
 /** A record under way: bytes of one or more wires in, a file out that is flushed several times a second. */

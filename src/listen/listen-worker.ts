@@ -1,6 +1,6 @@
 /** The listening thread: apart from the screen, so that what arrives is stamped when it arrives. */
 import { parentPort, workerData } from 'node:worker_threads';
-import { Refusal } from '../files/refusal.ts';
+import { Refusal } from '../trouble/refusal.ts';
 import type { FromListener, ListenWork, ToListener } from './listen-work.ts';
 import { startListener } from './start-listener.ts';
 

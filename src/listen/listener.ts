@@ -1,5 +1,5 @@
 import type { ListenState } from '../core/observe/listen-state.ts';
-import type { Player } from '../engine/player.ts';
+import type { Player } from '../engine/run/player.ts';
 
 /** What to listen to, and what to do with it. */
 export interface ListenOptions {

@@ -1,15 +1,15 @@
-import { audibleChannels } from '../core/arrange/channel-settings.ts';
 import { SYSEX_FIRST, SYSEX_LAST } from '../core/midi/stream-parser.ts';
 import { classifySysEx } from '../core/midi/universal-sysex.ts';
 import { createObservedState } from '../core/observe/create-observed-state.ts';
 import { Heard, type ListenState } from '../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../core/observe/observed-state.ts';
+import { audibleChannels } from '../core/schedule/channel-settings.ts';
 import { chaseChannel } from '../core/schedule/chase.ts';
 import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
 import { ReceiverMemory } from '../core/schedule/receiver-memory.ts';
-import type { Clock } from '../engine/clock.ts';
-import { silenceSeen } from '../engine/last-silence.ts';
-import { type LanePort, WireOutlet } from '../engine/wire-outlet.ts';
+import type { Clock } from '../engine/clock/clock.ts';
+import { type LanePort, WireOutlet } from '../engine/lane/wire-outlet.ts';
+import { silenceSeen } from '../engine/run/last-silence.ts';
 import { FarEnd } from './far-end.ts';
 
 const ALL = 0xffff;

@@ -1,4 +1,4 @@
-import { keepSerialDevice } from './serial-port.ts';
+import { keepSerialDevice } from './serial/serial-port.ts';
 
 /** The half of an input that must live in the main thread: see `KeptOutput`. */
 export interface KeptInput {

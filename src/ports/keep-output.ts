@@ -1,9 +1,9 @@
-import { Refusal } from '../files/refusal.ts';
-import { keepHardware } from './hardware-keeper.ts';
-import { chooseHardware } from './hardware-name.ts';
-import { hardwareRefusal, probeHardware } from './hardware-trouble.ts';
-import { loadMidiBinding } from './midi-binding.ts';
-import { keepSerialDevice } from './serial-port.ts';
+import { Refusal } from '../trouble/refusal.ts';
+import { keepHardware } from './hardware/hardware-keeper.ts';
+import { chooseHardware } from './hardware/hardware-name.ts';
+import { hardwareRefusal, probeHardware } from './hardware/hardware-trouble.ts';
+import { loadMidiBinding } from './hardware/midi-binding.ts';
+import { keepSerialDevice } from './serial/serial-port.ts';
 
 /**
  * The half of an output that lives in the thread with an event loop: it opens and sets up the device, watches

@@ -1,12 +1,12 @@
-import { Refusal } from '../files/refusal.ts';
-import { hardwareRefusal, probeHardware } from './hardware-trouble.ts';
-import { openFileInput } from './input-file.ts';
-import { openHardwareInput, openVirtualInput } from './input-hardware.ts';
+import { Refusal } from '../trouble/refusal.ts';
+import { openFileInput } from './file/input-file.ts';
+import { hardwareRefusal, probeHardware } from './hardware/hardware-trouble.ts';
+import { openHardwareInput, openVirtualInput } from './hardware/input-hardware.ts';
+import { loadMidiBinding, type MidiBinding } from './hardware/midi-binding.ts';
 import type { HowToListen, InputPort } from './input-port.ts';
-import { openRawInput } from './input-raw.ts';
-import { openSerialInput } from './input-serial.ts';
-import { openStdinInput } from './input-stdin.ts';
-import { loadMidiBinding, type MidiBinding } from './midi-binding.ts';
+import { openRawInput } from './raw/input-raw.ts';
+import { openSerialInput } from './serial/input-serial.ts';
+import { openStdinInput } from './stdin/input-stdin.ts';
 
 type Opener = (rest: string, spec: string, how: HowToListen) => InputPort | Promise<InputPort>;
 

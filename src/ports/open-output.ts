@@ -1,13 +1,13 @@
-import { Refusal } from '../files/refusal.ts';
+import { Refusal } from '../trouble/refusal.ts';
 import { DeviceLink } from './device-link.ts';
-import { FilePort } from './file-port.ts';
-import { HardwarePort } from './hardware-port.ts';
+import { FilePort } from './file/file-port.ts';
+import { HardwarePort } from './hardware/hardware-port.ts';
+import { loadMidiBinding } from './hardware/midi-binding.ts';
 import { keepOutput } from './keep-output.ts';
-import { loadMidiBinding } from './midi-binding.ts';
-import { MockPort } from './mock-port.ts';
+import { MockPort } from './mock/mock-port.ts';
 import type { OutputPort } from './output-port.ts';
-import { openRawPort } from './raw-port.ts';
-import { openSerialPort } from './serial-port.ts';
+import { openRawPort } from './raw/raw-port.ts';
+import { openSerialPort } from './serial/serial-port.ts';
 
 type Opener = (rest: string, spec: string, how: HowToOpen) => OutputPort | Promise<OutputPort>;
 

@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync, readlinkSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { type Access, accessOf, groupAdvice } from './device-access.ts';
-import { type HardwareNames, type HardwareTrouble, probeHardware } from './hardware-trouble.ts';
+import { type HardwareNames, type HardwareTrouble, probeHardware } from './hardware/hardware-trouble.ts';
 
 /** One place MIDI can go to or come from, as it is named on the command line. */
 export interface PortListing {

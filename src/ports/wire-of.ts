@@ -1,7 +1,7 @@
 import { MIDI_WIRE, type WireTraits } from '../core/wire/wire-traits.ts';
-import { HARDWARE_WIRE } from './hardware-port.ts';
+import { HARDWARE_WIRE } from './hardware/hardware-port.ts';
 import { kindOf } from './open-output.ts';
-import { serialNameOf } from './serial-name.ts';
+import { serialNameOf } from './serial/serial-name.ts';
 
 const WIRES: Readonly<Record<string, (rest: string) => WireTraits>> = {
   hw: () => HARDWARE_WIRE,

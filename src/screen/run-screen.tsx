@@ -1,6 +1,6 @@
 import type { ReactNode } from 'react';
 import type { ListenState } from '../core/observe/listen-state.ts';
-import type { Player } from '../engine/player.ts';
+import type { Player } from '../engine/run/player.ts';
 import { App } from './app.tsx';
 import { type KeyEffect, pressKey, pressPointed } from './keys/press-key.ts';
 import type { Scene } from './scene.ts';

@@ -2,7 +2,7 @@ import type { ListenState } from '../core/observe/listen-state.ts';
 import { Slot } from '../core/observe/observed-state.ts';
 import { transportState } from '../core/observe/song-position.ts';
 import { findStuckNotes, STUCK_LIMITS, type StuckNote } from '../core/observe/stuck-notes.ts';
-import type { Player } from '../engine/player.ts';
+import type { Player } from '../engine/run/player.ts';
 import { lyricLinesOf } from './panels/lyric-lines.ts';
 import { backlogMicros, type WireFigures, wireFigures } from './panels/wire-load.ts';
 import type { Scene } from './scene.ts';

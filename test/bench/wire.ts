@@ -6,7 +6,7 @@
 import { cpus } from 'node:os';
 import { join } from 'node:path';
 import { parseMidi } from 'midi-file';
-import { checkMany } from '../../src/cli/check-many.ts';
+import { checkMany } from '../../src/check/check-many.ts';
 import { readSong } from '../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../src/core/timeline/build-timeline.ts';
 import type { TimelineColumns } from '../../src/core/timeline/timeline.ts';

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join, relative } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { findSongs } from '../../src/files/find-songs.ts';
-import { Refusal } from '../../src/files/refusal.ts';
+import { Refusal } from '../../src/trouble/refusal.ts';
 
 let folder: string;
 beforeEach(() => {

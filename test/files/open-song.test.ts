@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { LARGEST_SONG_BYTES, openSongFile } from '../../src/files/open-song.ts';
-import { Refusal } from '../../src/files/refusal.ts';
+import { Refusal } from '../../src/trouble/refusal.ts';
 import { FORMAT_0 } from '../support/worked-examples.ts';
 
 let folder: string;

@@ -19,16 +19,18 @@ function importsOf(name: string): string[] {
   return found;
 }
 
-const layers = ['core', 'files', 'ports', 'engine', 'listen', 'screen', 'cli'];
+const layers = ['core', 'trouble', 'files', 'ports', 'engine', 'check', 'listen', 'screen', 'cli'];
 /** What each top folder may import from, itself aside. */
 const mayUse: Record<string, readonly string[]> = {
   core: [],
-  files: ['core'],
-  ports: ['core', 'files'],
-  engine: ['core', 'files', 'ports'],
-  listen: ['core', 'files', 'ports', 'engine'],
+  trouble: [],
+  files: ['core', 'trouble'],
+  ports: ['core', 'trouble', 'files'],
+  engine: ['core', 'trouble', 'files', 'ports'],
+  check: ['core', 'trouble', 'files', 'engine'],
+  listen: ['core', 'trouble', 'files', 'ports', 'engine'],
   screen: ['core', 'engine'],
-  cli: ['core', 'files', 'ports', 'engine', 'listen', 'screen'],
+  cli: ['core', 'trouble', 'files', 'ports', 'engine', 'check', 'listen', 'screen'],
 };
 
 describe('the wall round the core', () => {
@@ -48,7 +50,39 @@ describe('the wall round the core', () => {
   });
 });
 
+/** The stages inside the core, in the order the data walks: each imports only from itself and those before it. */
+const stages = [
+  'midi',
+  'smf',
+  'timeline',
+  'instrument',
+  'arrange',
+  'wire',
+  'schedule',
+  'observe',
+  'report',
+  'capture',
+  'compare',
+  'export',
+  'show',
+];
+
 describe('the data walks one way', () => {
+  test('every room of the core has its place, and imports only from those before it', () => {
+    const wrong = files
+      .filter((name) => name.startsWith('core/'))
+      .flatMap((name) => {
+        const place = stages.indexOf(name.split('/')[1]!);
+        if (place < 0) return [`${name} has no place`];
+        return importsOf(name)
+          .filter((from) => from.startsWith('.'))
+          .map((from) => relative(join(src, 'core'), resolve(src, dirname(name), from)).split(sep)[0]!)
+          .filter((room) => stages.indexOf(room) > place)
+          .map((room) => `${name} imports from ${room}`);
+      });
+    expect(wrong).toEqual([]);
+  });
+
   test('every folder of src has its place in the order', () => {
     const tops = new Set(files.map((name) => name.split('/')[0]!));
     expect([...tops].filter((top) => !layers.includes(top))).toEqual([]);

@@ -12,7 +12,7 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { readByteDump } from '../../src/core/midi/byte-dump.ts';
+import { readByteDump } from '../../src/core/capture/byte-dump.ts';
 import { faultsSince, Heard, SENSING } from '../../src/core/observe/listen-state.ts';
 import { Slot } from '../../src/core/observe/observed-state.ts';
 import { findStuckNotes } from '../../src/core/observe/stuck-notes.ts';

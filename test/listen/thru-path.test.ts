@@ -4,7 +4,7 @@ import { SYSEX_FIRST, SYSEX_LAST } from '../../src/core/midi/stream-parser.ts';
 import { createObservedState } from '../../src/core/observe/create-observed-state.ts';
 import { createListenState } from '../../src/core/observe/listen-state.ts';
 import { MIDI_WIRE } from '../../src/core/wire/wire-traits.ts';
-import { VirtualClock } from '../../src/engine/virtual-clock.ts';
+import { VirtualClock } from '../../src/engine/clock/virtual-clock.ts';
 import { ThruPath } from '../../src/listen/thru-path.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../src/ports/output-port.ts';
 import { differences } from '../support/channel-rest.ts';

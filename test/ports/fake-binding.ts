@@ -1,4 +1,4 @@
-import type { MidiBinding, MidiInput, MidiOutput } from '../../src/ports/midi-binding.ts';
+import type { MidiBinding, MidiInput, MidiOutput } from '../../src/ports/hardware/midi-binding.ts';
 
 /** A pretended MIDI library: devices by name, and what was sent to each. */
 export class FakeBinding implements MidiBinding {

@@ -3,8 +3,8 @@ import { closeSync, constants, mkdtempSync, openSync, rmSync, writeFileSync, wri
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { FilePort } from '../../src/ports/file-port.ts';
-import { openHardwareInput, openVirtualInput } from '../../src/ports/input-hardware.ts';
+import { FilePort } from '../../src/ports/file/file-port.ts';
+import { openHardwareInput, openVirtualInput } from '../../src/ports/hardware/input-hardware.ts';
 import { openInput } from '../../src/ports/open-input.ts';
 import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
 import { bytesOf, hexOf } from '../support/stream-log.ts';

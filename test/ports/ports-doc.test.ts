@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { EVENT_LOG_HEAD, eventLogLine, eventLogRemark } from '../../src/core/export/event-log.ts';
+import { EVENT_LOG_HEAD, eventLogLine, eventLogRemark } from '../../src/core/capture/event-log.ts';
 import { FAULT_NAMES } from '../../src/core/midi/stream-fault.ts';
 import { INPUT_KINDS } from '../../src/ports/open-input.ts';
 import { OUTPUT_KINDS } from '../../src/ports/open-output.ts';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { MockPort } from '../../src/ports/mock-port.ts';
+import { MockPort } from '../../src/ports/mock/mock-port.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../../src/ports/output-port.ts';
 import { TapRing } from '../../src/ports/tap-ring.ts';
 import { TappedPort } from '../../src/ports/tapped-port.ts';

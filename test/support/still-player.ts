@@ -1,6 +1,6 @@
 import type { ObservedState } from '../../src/core/observe/observed-state.ts';
 import type { Command } from '../../src/core/schedule/command.ts';
-import type { Player, PlayerEnd } from '../../src/engine/player.ts';
+import type { Player, PlayerEnd } from '../../src/engine/run/player.ts';
 
 /** A player that stands still at one moment and writes down what it is told. */
 export interface StillPlayer extends Player {

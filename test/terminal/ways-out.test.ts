@@ -25,7 +25,7 @@ beforeAll(async () => {
   await build({
     entryPoints: [
       { in: 'test/engine/fixtures/hold-chord.ts', out: 'hold-chord' },
-      { in: 'src/engine/engine-worker.ts', out: 'engine-worker' },
+      { in: 'src/engine/run/engine-worker.ts', out: 'engine-worker' },
     ],
     outdir: bundles,
     bundle: true,

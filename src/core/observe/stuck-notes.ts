@@ -1,4 +1,4 @@
-import { DRUM_CHANNEL } from '../midi/general-midi.ts';
+import { DRUM_CHANNEL } from '../instrument/general-midi.ts';
 import { type ObservedState, Slot } from './observed-state.ts';
 import type { NoteEnd, SongNotes } from './song-notes.ts';
 import { songPosition, transportState } from './song-position.ts';

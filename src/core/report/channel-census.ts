@@ -1,8 +1,8 @@
+import { DRUM_CHANNEL, drumSetName, programName } from '../instrument/general-midi.ts';
 import { controllerName } from '../midi/controllers.ts';
-import { DRUM_CHANNEL, drumSetName, programName } from '../midi/general-midi.ts';
+import { isNoteOn } from '../timeline/note-row.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { channelMessageBytes } from '../wire/message-length.ts';
-import { isNoteOn } from '../wire/note-row.ts';
 import type { ChannelCheck, ChannelProgram } from './song-check.ts';
 
 interface Census {

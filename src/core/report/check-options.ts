@@ -1,4 +1,4 @@
-import { GM_VOICES } from '../midi/general-midi.ts';
+import { GM_VOICES } from '../instrument/general-midi.ts';
 import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
 
 /** What the song is held against, and what the user has settled already. */

@@ -1,6 +1,6 @@
 import type { Song } from '../smf/song.ts';
+import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
 import { NO_PARTNER, type Timeline } from '../timeline/timeline.ts';
-import { isNoteOff, isNoteOn } from '../wire/note-row.ts';
 import { channelCensusOf } from './channel-census.ts';
 import { CHECK_DEFAULTS, type CheckOptions } from './check-options.ts';
 import { type Polyphony, polyphonyOf } from './polyphony.ts';

@@ -1,5 +1,5 @@
+import type { Reduction } from '../arrange/thin.ts';
 import type { Severity } from '../smf/finding.ts';
-import type { Reduction } from '../wire/thin.ts';
 
 /** Version of what follows, as `check --json` prints it. docs/check-json.md has each field in words. */
 export const CHECK_SCHEMA = 'wirepit-check/1';

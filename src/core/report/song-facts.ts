@@ -1,7 +1,7 @@
 import { keySignatureName } from '../midi/key-names.ts';
 import type { Division, Song } from '../smf/song.ts';
+import { isNoteOn } from '../timeline/note-row.ts';
 import type { Timeline } from '../timeline/timeline.ts';
-import { isNoteOn } from '../wire/note-row.ts';
 import type { SongFacts } from './song-check.ts';
 
 /** Length, tempo, meter, keys and the like. */

@@ -1,5 +1,5 @@
+import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
-import { isNoteOff, isNoteOn } from '../wire/note-row.ts';
 
 const DAMPER = 64;
 const SOSTENUTO = 66;

@@ -1,3 +1,4 @@
+import { thin } from '../arrange/thin.ts';
 import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
 import { fileOrderPlan } from '../wire/file-order-plan.ts';
 import { onsetBound } from '../wire/onset-bound.ts';
@@ -6,7 +7,6 @@ import { onsetRangeOf } from '../wire/onset-range.ts';
 import { packedPlan } from '../wire/packed-plan.ts';
 import type { PackOptions } from '../wire/packing/pack-options.ts';
 import { simulatePlan, type WireRun } from '../wire/simulate-plan.ts';
-import { thin } from '../wire/thin.ts';
 import { microsPerByte } from '../wire/wire-traits.ts';
 import type { CheckOptions } from './check-options.ts';
 import { peakCurveOf } from './peak-curve.ts';

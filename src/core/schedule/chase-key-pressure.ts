@@ -1,7 +1,7 @@
-import { transposedKey } from '../arrange/transposed-key.ts';
 import type { ReceiverMemory } from './receiver-memory.ts';
 import { UNSET } from './rest-values.ts';
 import type { ChaseSink } from './sender.ts';
+import { transposedKey } from './transposed-key.ts';
 
 const want = new Uint8Array(128);
 

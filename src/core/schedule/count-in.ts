@@ -1,8 +1,8 @@
-import { PERCUSSION } from '../arrange/transposed-key.ts';
 import type { MeterMap } from '../timeline/meter-map.ts';
 import type { TempoMap } from '../timeline/tempo-map.ts';
 import type { Sender } from './sender.ts';
 import type { Sounding } from './sounding.ts';
+import { PERCUSSION } from './transposed-key.ts';
 
 /**
  * Beats by song time, in columns a sending thread can share: at `micros[i]` a stretch begins in which a beat

@@ -1,7 +1,7 @@
-import { PERCUSSION } from '../arrange/transposed-key.ts';
 import { NO_PARTNER } from '../timeline/timeline.ts';
 import type { SendPlan } from '../wire/send-plan.ts';
 import type { RowSender } from './row-sender.ts';
+import { PERCUSSION } from './transposed-key.ts';
 
 /** More notes than any module has voices are not struck again. */
 const MOST = 256;

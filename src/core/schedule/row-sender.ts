@@ -1,11 +1,11 @@
-import { audibleChannels } from '../arrange/channel-settings.ts';
-import { PERCUSSION, transposedKey } from '../arrange/transposed-key.ts';
-import { trimmedVelocity } from '../arrange/trimmed-velocity.ts';
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
+import { audibleChannels } from './channel-settings.ts';
 import type { ReceiverMemory } from './receiver-memory.ts';
 import type { Sender } from './sender.ts';
 import type { Sounding } from './sounding.ts';
 import { type TransportBoard, TransportSlot } from './transport-board.ts';
+import { PERCUSSION, transposedKey } from './transposed-key.ts';
+import { trimmedVelocity } from './trimmed-velocity.ts';
 
 /**
  * Turns one event of the timeline into what goes out, by the settings in force: mute, solo, trims, transposition,

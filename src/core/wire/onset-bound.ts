@@ -1,5 +1,5 @@
+import { isNoteOn } from '../timeline/note-row.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
-import { isNoteOn } from './note-row.ts';
 import { microsPerByte, type WireTraits } from './wire-traits.ts';
 
 /** Worst and root-mean-square onset lateness that no plan without early notes can beat, in microseconds. */

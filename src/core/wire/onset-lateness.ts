@@ -1,4 +1,4 @@
-import { isNoteOn } from './note-row.ts';
+import { isNoteOn } from '../timeline/note-row.ts';
 import type { WireRun } from './simulate-plan.ts';
 
 /** How far note-ons are from their moments: last byte of the note-on on the wire minus due. Microseconds. */

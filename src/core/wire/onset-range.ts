@@ -1,5 +1,5 @@
+import { isNoteOn } from '../timeline/note-row.ts';
 import { rowBytes } from './message-length.ts';
-import { isNoteOn } from './note-row.ts';
 import { RunningStatus } from './running-status.ts';
 import type { SendPlan } from './send-plan.ts';
 import type { WireRunOptions } from './simulate-plan.ts';

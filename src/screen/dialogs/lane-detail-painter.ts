@@ -1,6 +1,6 @@
+import { programName } from '../../core/instrument/general-midi.ts';
+import { describeMessage } from '../../core/instrument/message-words.ts';
 import { controllerName } from '../../core/midi/controllers.ts';
-import { programName } from '../../core/midi/general-midi.ts';
-import { describeMessage } from '../../core/midi/message-words.ts';
 import { NEVER_SEEN, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';

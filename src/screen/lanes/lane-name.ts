@@ -1,4 +1,9 @@
-import { DRUM_CHANNEL, drumSetName, percussionName, programName } from '../../core/midi/general-midi.ts';
+import {
+  DRUM_CHANNEL,
+  drumSetName,
+  percussionName,
+  programName,
+} from '../../core/instrument/general-midi.ts';
 import { keyName } from '../../core/midi/key-names.ts';
 import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-state.ts';
 

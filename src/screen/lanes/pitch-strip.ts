@@ -1,4 +1,4 @@
-import { DRUM_CHANNEL } from '../../core/midi/general-midi.ts';
+import { DRUM_CHANNEL } from '../../core/instrument/general-midi.ts';
 import { isPedalHeld } from '../../core/observe/stuck-notes.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import type { Scene } from '../scene.ts';

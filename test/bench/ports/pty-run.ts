@@ -9,8 +9,8 @@ import { Slot } from '../../../src/core/observe/observed-state.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { fileOrderPlan } from '../../../src/core/wire/file-order-plan.ts';
-import { LatenessLog } from '../../../src/engine/lateness-log.ts';
-import { startWorkerPlayer } from '../../../src/engine/worker-player.ts';
+import { startWorkerPlayer } from '../../../src/engine/run/worker-player.ts';
+import { LatenessLog } from '../../../src/engine/watch/lateness-log.ts';
 import { PtyPair } from '../../support/pty-pair.ts';
 import { fullWireSong, MESSAGE_MICROS, streamBytes } from './full-wire.ts';
 

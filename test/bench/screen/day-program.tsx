@@ -7,10 +7,10 @@
  */
 import { Writable } from 'node:stream';
 import { render, Text } from 'ink';
-import { loadSong } from '../../../src/cli/load-song.ts';
-import { preparePlay } from '../../../src/cli/prepare-play.ts';
-import { songViewOf } from '../../../src/cli/song-view-of.ts';
-import { openVirtualPlayer } from '../../../src/engine/virtual-player.ts';
+import { preparePlay } from '../../../src/cli/play/prepare-play.ts';
+import { songViewOf } from '../../../src/cli/play/song-view-of.ts';
+import { openVirtualPlayer } from '../../../src/engine/run/virtual-player.ts';
+import { loadSong } from '../../../src/files/load-song.ts';
 import { CellGrid } from '../../../src/screen/cells/cell-grid.ts';
 import { gridText } from '../../../src/screen/cells/grid-text.ts';
 import { InkFrame } from '../../../src/screen/ink-frame/ink-frame.tsx';

@@ -1,4 +1,4 @@
-import type { PlayFlags } from '../../../src/cli/play-options.ts';
+import type { PlayFlags } from '../../../src/cli/options/play-options.ts';
 
 /** What the command line gives when nothing is asked for. */
 export const FLAGS: PlayFlags = {

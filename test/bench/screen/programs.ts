@@ -16,7 +16,7 @@ export async function bundlePrograms(): Promise<void> {
     entryPoints: [
       { in: 'test/bench/screen/screen-program.tsx', out: 'screen-program' },
       { in: 'test/bench/screen/day-program.tsx', out: 'day-program' },
-      { in: 'src/engine/engine-worker.ts', out: 'engine-worker' },
+      { in: 'src/engine/run/engine-worker.ts', out: 'engine-worker' },
     ],
     outdir: FOLDER,
     bundle: true,

@@ -7,11 +7,11 @@
 import { writeFileSync } from 'node:fs';
 import { render, Text } from 'ink';
 import type { ReactNode } from 'react';
-import { loadSong } from '../../../src/cli/load-song.ts';
-import { preparePlay } from '../../../src/cli/prepare-play.ts';
-import { songViewOf } from '../../../src/cli/song-view-of.ts';
-import { LatenessLog } from '../../../src/engine/lateness-log.ts';
-import { startWorkerPlayer } from '../../../src/engine/worker-player.ts';
+import { preparePlay } from '../../../src/cli/play/prepare-play.ts';
+import { songViewOf } from '../../../src/cli/play/song-view-of.ts';
+import { startWorkerPlayer } from '../../../src/engine/run/worker-player.ts';
+import { LatenessLog } from '../../../src/engine/watch/lateness-log.ts';
+import { loadSong } from '../../../src/files/load-song.ts';
 import { CellGrid, WIDE_TAIL } from '../../../src/screen/cells/cell-grid.ts';
 import { InkFrame } from '../../../src/screen/ink-frame/ink-frame.tsx';
 import { openScreen } from '../../../src/screen/ink-frame/open-screen.ts';

@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs';
-import { bucketMicros } from '../../../src/engine/lateness-log.ts';
+import { bucketMicros } from '../../../src/engine/watch/lateness-log.ts';
 import { type PtyRun, type PtyRunOptions, runInPty } from '../../support/pty-run.ts';
 import { type Answers, screenAnswers } from './key-answers.ts';
 import { resultPath, SCREEN_PROGRAM } from './programs.ts';

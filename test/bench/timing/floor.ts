@@ -8,8 +8,8 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { setPriority } from 'node:os';
 import { isMainThread, Worker, workerData } from 'node:worker_threads';
 import { parseMidi } from 'midi-file';
-import { LatenessLog } from '../../../src/engine/lateness-log.ts';
-import { RunClock } from '../../../src/engine/run-clock.ts';
+import { RunClock } from '../../../src/engine/clock/run-clock.ts';
+import { LatenessLog } from '../../../src/engine/watch/lateness-log.ts';
 
 if (isMainThread) {
   const [song, histogram, skip] = process.argv.slice(2) as [string, string, string];

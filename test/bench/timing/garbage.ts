@@ -6,11 +6,11 @@
 import { getHeapSpaceStatistics } from 'node:v8';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
-import { CommandRing } from '../../../src/engine/command-ring.ts';
-import { EngineRun } from '../../../src/engine/engine-run.ts';
-import { VirtualClock } from '../../../src/engine/virtual-clock.ts';
-import { WireOutlet } from '../../../src/engine/wire-outlet.ts';
-import { MockPort } from '../../../src/ports/mock-port.ts';
+import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
+import { WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
+import { CommandRing } from '../../../src/engine/run/command-ring.ts';
+import { EngineRun } from '../../../src/engine/run/engine-run.ts';
+import { MockPort } from '../../../src/ports/mock/mock-port.ts';
 import { denseRows, planOfRows } from '../../engine/fixtures/plan-of-rows.ts';
 
 const CHORDS = 24_000;

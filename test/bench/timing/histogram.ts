@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs';
-import { bucketMicros } from '../../../src/engine/lateness-log.ts';
+import { bucketMicros } from '../../../src/engine/watch/lateness-log.ts';
 
 /** Lateness counted over one or more slices. */
 export class Histogram {

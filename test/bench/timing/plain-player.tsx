@@ -8,8 +8,8 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { Box, render, Text } from 'ink';
 import { parseMidi } from 'midi-file';
 import { useEffect, useState } from 'react';
-import { LatenessLog } from '../../../src/engine/lateness-log.ts';
-import { MockPort } from '../../../src/ports/mock-port.ts';
+import { LatenessLog } from '../../../src/engine/watch/lateness-log.ts';
+import { MockPort } from '../../../src/ports/mock/mock-port.ts';
 
 const [song, histogram, skip] = process.argv.slice(2) as [string, string, string];
 const parsed = parseMidi(readFileSync(song));

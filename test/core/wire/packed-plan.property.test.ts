@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { isNoteOff, isNoteOn } from '../../../src/core/timeline/note-row.ts';
 import type { TimelineColumns } from '../../../src/core/timeline/timeline.ts';
 import { fileOrderPlan } from '../../../src/core/wire/file-order-plan.ts';
 import { rowBytes } from '../../../src/core/wire/message-length.ts';
-import { isNoteOff, isNoteOn } from '../../../src/core/wire/note-row.ts';
 import { onsetLatenessOf } from '../../../src/core/wire/onset-lateness.ts';
 import { packedPlan } from '../../../src/core/wire/packed-plan.ts';
 import { PACK_DEFAULTS, type PackOptions } from '../../../src/core/wire/packing/pack-options.ts';

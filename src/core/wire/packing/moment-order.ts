@@ -1,6 +1,6 @@
+import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { timelineColumns } from '../../timeline/timeline-columns.ts';
-import { isNoteOff, isNoteOn } from '../note-row.ts';
 import { isGlide, isHoldPedal, isPlainState } from './controller-rules.ts';
 
 /** Places within a moment, in this order. */

@@ -1,5 +1,5 @@
+import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import { isNoteOff, isNoteOn } from '../note-row.ts';
 import { isGlide, isInert, pedalsAfter } from './controller-rules.ts';
 import { KnownValues } from './known-values.ts';
 import type { OnsetMoments } from './onset-moments.ts';

@@ -1,0 +1,15 @@
+import { Worker } from 'node:worker_threads';
+import type { CheckOptions } from '../core/report/check-options.ts';
+import { workerEntry } from '../engine/run/worker-entry.ts';
+
+/** What a checking thread is started with. */
+export interface CheckTask {
+  readonly options: Partial<CheckOptions>;
+  /** First get the code compiled (check-rehearsal.ts); pays for itself where many songs follow. */
+  readonly rehearse: boolean;
+}
+
+/** Starts `check-worker.ts`. It is sent `{ index, path }`, and answers `{ index, check }`. */
+export function startCheckThread(task: CheckTask): Worker {
+  return new Worker(workerEntry('check/check-worker'), { workerData: task });
+}

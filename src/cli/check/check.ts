@@ -1,0 +1,68 @@
+import type { Command } from 'commander';
+import type { FileCheck } from '../../check/check-file.ts';
+import { checkMany } from '../../check/check-many.ts';
+import { renderReport } from '../../core/report/render-report.ts';
+import { type CheckLine, renderTable } from '../../core/report/render-table.ts';
+import { cleanText } from '../../screen/text-cleaning.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import { addCheckOptions, type CheckFlags, checkOptionsOf } from '../options/check-options.ts';
+import { songSetOf } from '../options/song-set.ts';
+import { EXIT } from '../trouble.ts';
+import { startProgress } from './check-progress.ts';
+
+const MOST_FINDINGS = 12;
+
+/** `wirepit check <songs or folders…>`. */
+export function registerCheck(program: Command): void {
+  const check = program
+    .command('check')
+    .description('say what is in songs, and whether they fit the wire and the module, before they are played')
+    .argument('<songs...>', 'song files or folders')
+    .addHelpText('after', '\nExit code: 0 all fit, 1 there are problems, 2 a song cannot be read.');
+  addCheckOptions(check).action((paths: string[], flags: CheckFlags) => checkSongs(paths, flags));
+}
+
+async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<void> {
+  const { paths } = songSetOf(named);
+  const ascii = flags.ascii ?? false;
+  const progress = startProgress(paths.length, process.stderr, ascii);
+  const checks = await checkMany(paths, checkOptionsOf(flags), flags.jobs, progress.step);
+  progress.end();
+  process.exitCode = exitCodeOf(checks);
+  const [only] = checks;
+  if (!flags.json && checks.length === 1 && only!.verdict === 'unreadable') {
+    const { what, where, nextStep } = only!.error;
+    throw new Refusal(what, where, nextStep);
+  }
+  const text = flags.json
+    ? checks.map((check) => `${JSON.stringify(check)}\n`).join('')
+    : `${linesOf(checks, ascii).join('\n')}\n`;
+  process.stdout.write(text);
+}
+
+function linesOf(checks: readonly FileCheck[], ascii: boolean): string[] {
+  const clean = (text: string) => cleanText(text);
+  const [only] = checks;
+  if (checks.length === 1 && only!.verdict !== 'unreadable') {
+    return renderReport(only!, { ascii, clean, mostFindings: MOST_FINDINGS });
+  }
+  const lines = checks.map(
+    (check): CheckLine =>
+      check.verdict === 'unreadable'
+        ? { kind: 'unreadable', file: check.file, reason: `${check.error.what}; ${check.error.nextStep}` }
+        : { kind: 'checked', check },
+  );
+  return [...renderTable(lines, { ascii, clean }), '', summaryOf(checks)];
+}
+
+function summaryOf(checks: readonly FileCheck[]): string {
+  const count = (verdict: FileCheck['verdict']) => checks.filter((check) => check.verdict === verdict).length;
+  return `${checks.length} ${checks.length === 1 ? 'song' : 'songs'}: ${count('fits')} fit, ${count('fits-with-changes')} with changes, ${count('does-not-fit')} do not fit, ${count('unreadable')} unreadable`;
+}
+
+/** 0 all is well, 1 something is to be mended, 2 a song cannot be read. */
+export function exitCodeOf(checks: readonly FileCheck[]): number {
+  if (checks.some((check) => check.verdict === 'unreadable')) return EXIT.refused;
+  const isWell = (check: FileCheck) => check.verdict === 'fits' && check.problems.length === 0;
+  return checks.every(isWell) ? EXIT.done : EXIT.problems;
+}

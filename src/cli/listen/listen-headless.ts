@@ -1,0 +1,65 @@
+import { faultsSince, Heard } from '../../core/observe/listen-state.ts';
+import { installWaysOut } from '../../engine/watch/ways-out.ts';
+import type { Listener } from '../../listen/listener.ts';
+import { troubleOf } from '../trouble.ts';
+import { faultLine, listenLine, listenReport } from './listen-report.ts';
+
+export interface HeadlessListenFlags {
+  readonly from: string;
+  readonly json?: boolean;
+  readonly seconds?: number;
+  readonly clock: 'real' | 'virtual';
+}
+
+/** Listens without a screen: faults as they come and how it goes on standard error, the report on standard output. */
+export async function listenHeadless(listener: Listener, flags: HeadlessListenFlags): Promise<void> {
+  let reported = !flags.json;
+  /** A signal ends the process and the listener at once: whichever comes first reports. */
+  const report = (): void => {
+    if (!reported) process.stdout.write(`${JSON.stringify(reportOf(listener, flags))}\n`);
+    reported = true;
+  };
+  const removeWaysOut = installWaysOut({
+    quit: () => listener.close(),
+    exit: (code) => {
+      report();
+      process.exit(code);
+    },
+    report: (error) => process.stderr.write(`${troubleOf(error, false).line}\n`),
+  });
+  const say = (line: string): void => void process.stderr.write(`${line}\n`);
+  let told = 0;
+  const tellFaults = (): void => {
+    const total = listener.listen.numbers[Heard.faults]!;
+    const faults = faultsSince(listener.listen, told);
+    for (const fault of faults.slice(0, LINES_AT_ONCE)) say(faultLine(fault));
+    const unsaid = total - told - Math.min(faults.length, LINES_AT_ONCE);
+    if (unsaid > 0) say(`… and ${unsaid} more faults`);
+    told = total;
+  };
+  const tell = (): void => say(listenLine(listener.observed, listener.listen, now(listener, flags)));
+  const timers = [setInterval(tellFaults, FAULTS_EVERY_MS), setInterval(tell, STATUS_EVERY_MS)];
+  if (flags.seconds !== undefined) timers.push(setTimeout(() => void listener.close(), flags.seconds * 1000));
+  const end = await listener.ended;
+  for (const timer of timers) clearInterval(timer);
+  tellFaults();
+  tell();
+  await listener.close();
+  removeWaysOut();
+  if (end.kind === 'fault') throw end.error;
+  report();
+}
+
+function reportOf(listener: Listener, flags: HeadlessListenFlags) {
+  return listenReport(flags.from, listener.observed, listener.listen, now(listener, flags));
+}
+
+/** On the virtual clock time is what the input says. */
+function now(listener: Listener, flags: HeadlessListenFlags): number {
+  return flags.clock === 'virtual' ? listener.listen.numbers[Heard.lastMicros]! : listener.nowMicros();
+}
+
+const FAULTS_EVERY_MS = 200;
+const STATUS_EVERY_MS = 5000;
+/** A stream at the wrong baud rate is all faults: a log should stay readable. */
+const LINES_AT_ONCE = 10;

@@ -1,0 +1,109 @@
+import { FAULT_NAMES, FAULT_WORDS } from '../../core/midi/stream-fault.ts';
+import {
+  faultCounts,
+  faultsSince,
+  Heard,
+  type ListenState,
+  SENSING,
+  type SeenFault,
+} from '../../core/observe/listen-state.ts';
+import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+
+/** What `listen --json` prints at the end. A stable surface: docs/listen-json.md. */
+export interface ListenReport {
+  readonly schema: 'wirepit-listen/1';
+  readonly from: string;
+  readonly seconds: number;
+  readonly heard: {
+    readonly bytes: number;
+    readonly messages: number;
+    readonly noteOns: number;
+    readonly sysEx: number;
+    readonly clocks: number;
+  };
+  /** The sixteen channels in order, 1–16. */
+  readonly channels: readonly {
+    readonly channel: number;
+    readonly messages: number;
+    readonly noteOns: number;
+    readonly sounding: number;
+  }[];
+  readonly faults: {
+    readonly total: number;
+    readonly byKind: Readonly<Record<string, number>>;
+    /** The latest, at most 64, oldest first; `offset` counts the bytes of the stream from 0. */
+    readonly latest: readonly {
+      readonly kind: string;
+      readonly offset: number;
+      readonly bytes: readonly number[];
+    }[];
+  };
+  readonly activeSensing: { readonly seen: boolean; readonly lost: number };
+  readonly wire: { readonly peakLoad: number };
+  readonly soundingAtEnd: number;
+}
+
+export function listenReport(
+  from: string,
+  observed: ObservedState,
+  listen: ListenState,
+  nowMicros: number,
+): ListenReport {
+  const { numbers } = listen;
+  const counts = faultCounts(listen);
+  return {
+    schema: 'wirepit-listen/1',
+    from,
+    seconds: Math.round(nowMicros / 1e4) / 100,
+    heard: {
+      bytes: numbers[Heard.bytes]!,
+      messages: numbers[Heard.messages]!,
+      noteOns: observed.numbers[Slot.noteOnsSent]!,
+      sysEx: numbers[Heard.sysEx]!,
+      clocks: numbers[Heard.clocks]!,
+    },
+    channels: Array.from({ length: 16 }, (_, channel) => ({
+      channel: channel + 1,
+      messages: observed.messages[channel]!,
+      noteOns: observed.noteOns[channel]!,
+      sounding: observed.sounding[channel]!,
+    })),
+    faults: {
+      total: numbers[Heard.faults]!,
+      byKind: Object.fromEntries(counts.map((count, kind) => [FAULT_NAMES[kind]!, count])),
+      latest: faultsSince(listen, 0).map(({ kind, offset, bytes }) => ({
+        kind: FAULT_NAMES[kind]!,
+        offset,
+        bytes,
+      })),
+    },
+    activeSensing: { seen: numbers[Heard.sensing] !== SENSING.none, lost: numbers[Heard.sensingLost]! },
+    wire: { peakLoad: observed.numbers[Slot.peakLoad]! },
+    soundingAtEnd: observed.sounding.reduce((sum, keys) => sum + keys, 0),
+  };
+}
+
+/** A fault as one line: where, what, which bytes. */
+export function faultLine({ kind, offset, micros, bytes }: SeenFault): string {
+  const hex = bytes.map((byte) => byte.toString(16).toUpperCase().padStart(2, '0')).join(' ');
+  return `${(micros / 1e6).toFixed(3)} s  fault at byte ${offset}: ${FAULT_WORDS[kind]}: ${hex}`;
+}
+
+/** How it goes, as one line for a log. */
+export function listenLine(observed: ObservedState, listen: ListenState, nowMicros: number): string {
+  const { numbers } = listen;
+  const sounding = observed.sounding.reduce((sum, keys) => sum + keys, 0);
+  const parts = [
+    `${(nowMicros / 1e6).toFixed(1)} s`,
+    `${numbers[Heard.messages]!} messages`,
+    `${numbers[Heard.bytes]!} bytes (peak ${Math.round(observed.numbers[Slot.peakLoad]! * 100)} %)`,
+    `${sounding} sounding`,
+    `${numbers[Heard.faults]!} faults`,
+  ];
+  if (numbers[Heard.clockBpm]! > 0) parts.push(`clock ${numbers[Heard.clockBpm]!.toFixed(1)} BPM`);
+  if (numbers[Heard.sensing] === SENSING.alive) parts.push('Active Sensing alive');
+  if (numbers[Heard.sensingLost]! > 0) parts.push(`Active Sensing lost ${numbers[Heard.sensingLost]!} times`);
+  if (numbers[Heard.inputTrouble] === 1) parts.push('the input is gone: waiting for it');
+  if (observed.numbers[Slot.portTrouble] === 2) parts.push('the output is gone: waiting for it');
+  return parts.join('  ');
+}

@@ -1,0 +1,55 @@
+import { beatTableOf } from '../../core/schedule/count-in.ts';
+import { clockMicrosOf } from '../../core/timeline/clock-pulses.ts';
+import { MIDI_WIRE, microsPerByte, type WireTraits } from '../../core/wire/wire-traits.ts';
+import type { CountIn, OutputSpec, PlayerOptions } from '../../engine/run/player-options.ts';
+import type { LoadedSong } from '../../files/load-song.ts';
+import { wireOf } from '../../ports/wire-of.ts';
+import { type PlayFlags, setupOf, startOf } from '../options/play-options.ts';
+import { outputsOf } from './outputs.ts';
+
+/** A song and all that was asked for, before the plan is made. */
+export interface PlayIntent {
+  readonly loaded: LoadedSong;
+  readonly flags: PlayFlags;
+  readonly outputs: readonly OutputSpec[];
+  /** The wire the plan is made for. */
+  readonly traits: WireTraits;
+  readonly settings: Omit<PlayerOptions, 'plan'>;
+}
+
+/** Song + flags → what is to be done. Costs little. Refuses positions and ports that do not exist. */
+export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
+  const { timeline } = loaded;
+  const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map);
+  const traits = slowestOf(outputs.map((output) => wireOf(output.port)));
+  const countIn = countInOf(loaded, flags.countIn);
+  const settings: PlayIntent['settings'] = {
+    durationMicros: timeline.durationMicros,
+    outputs,
+    startMicros: startOf(flags, timeline),
+    setup: setupOf(flags, timeline),
+    settleMicros: flags.settle * 1000,
+    waitForDevice: flags.wait ?? false,
+    whenPortLost: flags.onPortLoss === 'pause' ? 'pause' : 'go-on',
+    allowSysEx: flags.allowSysex ?? false,
+    activeSensing: flags.activeSensing ?? false,
+    restrike: flags.restrike ?? false,
+    ...(flags.sync ? { syncOut: true, clockMicros: clockMicrosOf(timeline) } : {}),
+    ...(flags.record === undefined ? {} : { recordPath: flags.record }),
+    ...(countIn === undefined ? {} : { countIn }),
+  };
+  return { loaded, flags, outputs, traits, settings };
+}
+
+/** One plan serves all ports, so it is made for the slowest of them, counting as carefully as any wants. */
+function slowestOf(wires: readonly WireTraits[]): WireTraits {
+  return wires.reduce((slow, wire) => {
+    const runningStatus = slow.runningStatus === 'ours' ? wire.runningStatus : 'device';
+    const slower = microsPerByte(wire) > microsPerByte(slow) ? wire : slow;
+    return { ...slower, runningStatus, gapMicros: Math.max(slow.gapMicros, wire.gapMicros) };
+  }, wires[0] ?? MIDI_WIRE);
+}
+
+function countInOf({ timeline }: LoadedSong, bars: number): CountIn | undefined {
+  return bars > 0 ? { bars, beats: beatTableOf(timeline.tempoMap, timeline.meterMap) } : undefined;
+}

@@ -1,0 +1,55 @@
+import { MOST_PORTS } from '../../core/observe/port-state.ts';
+import type { OutputSpec } from '../../engine/run/player-options.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import { channelsOf } from '../options/channel-list.ts';
+
+/**
+ * The outputs that `--port` and `--map` ask for. One port takes every channel. Several want names,
+ * `--port a=serial:/dev/ttyS0 --port b=hw:1` (a number stands for one that has none), and may share the channels
+ * out: `--map 1-8=a,9-16=b`. What the map does not mention goes to the first port, and so does everything where
+ * there is no map: the others then get system messages.
+ */
+export function outputsOf(ports: readonly string[], map: string | undefined): OutputSpec[] {
+  const named = ports.map((text, index) => {
+    const match = /^([A-Za-z][A-Za-z0-9]*)=(.+)$/.exec(text);
+    return { name: match?.[1] ?? String(index + 1), port: match?.[2] ?? text };
+  });
+  refuseOddNames(named.map(({ name }) => name));
+  const channels = named.map(() => new Set<number>());
+  const unclaimed = new Set(Array.from({ length: 16 }, (_, channel) => channel));
+  for (const part of map?.split(/,(?=[\d\s,-]+=)/) ?? []) {
+    const [list = '', name = ''] = part.split('=');
+    const asked = channelsOf(list);
+    const index = named.findIndex((output) => output.name === name.trim());
+    if (!asked)
+      throw new Refusal(`'${part}' does not say which channels go where`, '--map', 'write 1-8=a,9-16=b');
+    if (index < 0) {
+      const names = named.map((output) => output.name).join(', ');
+      throw new Refusal(`no port is called '${name.trim()}'`, '--map', `use one of: ${names}`);
+    }
+    for (const channel of asked) {
+      channels[index]!.add(channel);
+      unclaimed.delete(channel);
+    }
+  }
+  if (named.length === 1) return named.map(({ port }) => ({ port }));
+  for (const channel of unclaimed) channels[0]!.add(channel);
+  return named.map(({ name, port }, index) => ({
+    name,
+    port,
+    channels: [...channels[index]!].sort((a, b) => a - b),
+  }));
+}
+
+function refuseOddNames(names: readonly string[]): void {
+  if (names.length > MOST_PORTS) {
+    throw new Refusal(
+      `${names.length} ports for 16 channels`,
+      '--port',
+      `name ${MOST_PORTS} of them at the most`,
+    );
+  }
+  const twice = names.find((name, index) => names.indexOf(name) < index);
+  if (twice !== undefined)
+    throw new Refusal(`two ports are called '${twice}'`, '--port', 'give each a name of its own');
+}

@@ -1,0 +1,23 @@
+import { basename } from 'node:path';
+import type { SongView } from '../../screen/song-view.ts';
+import type { PlayIntent } from './intend-play.ts';
+
+/** What the screen is told of a song before there is a plan. */
+export function plainSongView({ loaded, outputs }: PlayIntent): SongView {
+  const { path, song, timeline } = loaded;
+  return {
+    title: timeline.title,
+    fileName: basename(path),
+    portName: outputs.map((output) => output.port).join(' or '),
+    ...(outputs.length > 1 ? { ports: outputs.map(({ name = '', port }) => ({ name, port })) } : {}),
+    timeline,
+    notes: undefined,
+    durationMicros: timeline.durationMicros,
+    load: new Float32Array(0),
+    loadWindowMicros: LOAD_WINDOW_MICROS,
+    plannedWorst: undefined,
+    findingsCount: song.findings.length + timeline.findings.length,
+  };
+}
+
+export const LOAD_WINDOW_MICROS = 100_000;

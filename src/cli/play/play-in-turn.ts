@@ -1,0 +1,39 @@
+import type { Worker } from 'node:worker_threads';
+import { loadSong } from '../../files/load-song.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import type { PlayFlags } from '../options/play-options.ts';
+import type { SongSet } from '../options/song-set.ts';
+import { troubleOf } from '../trouble.ts';
+import { forNthSong } from './for-nth-song.ts';
+import { playHeadless } from './play-headless.ts';
+import { preparePlay } from './prepare-play.ts';
+import { RefusedSongs } from './refused-songs.ts';
+
+/** Song after song without a screen. */
+export async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker | undefined): Promise<void> {
+  if (!set.named) {
+    throw new Refusal(
+      'no song is named, and without a screen none can be chosen',
+      'play',
+      'name a song or a folder',
+    );
+  }
+  const refused = new RefusedSongs();
+  let ready = thread;
+  for (const [index, path] of set.paths.entries()) {
+    try {
+      const asked = preparePlay(loadSong(path), flags);
+      const prepared = { ...asked, options: forNthSong(asked.options, index + 1) };
+      const end = await playHeadless(prepared, flags, ready);
+      ready = undefined; // a thread plays one song
+      if (end === 'quit') return;
+    } catch (error) {
+      // One bad song does not end the set; the exit code remembers it.
+      if (!(error instanceof Refusal) || set.paths.length === 1) throw error;
+      const { line, exitCode } = troubleOf(error, false);
+      if (refused.add(path, error)) process.stderr.write(`${line}\n`);
+      process.exitCode = exitCode;
+    }
+  }
+  for (const line of refused.summary(set.paths.length)) process.stderr.write(`${line}\n`);
+}

@@ -1,0 +1,132 @@
+import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { PortSlot } from '../../core/observe/port-state.ts';
+import type { Finding, Severity } from '../../core/smf/finding.ts';
+import type { Song } from '../../core/smf/song.ts';
+import type { Timeline } from '../../core/timeline/timeline.ts';
+import type { OutputSpec } from '../../engine/run/player-options.ts';
+
+/** What `--json` prints at the end of a run. A stable surface: docs/play-json.md. */
+export interface PlayReport {
+  readonly schema: 'wirepit-play/1';
+  readonly song: {
+    readonly file: string;
+    readonly format: number;
+    readonly tracks: number;
+    readonly durationSeconds: number;
+  };
+  readonly sent: { readonly messages: number; readonly noteOns: number; readonly bytes: number };
+  /** The sixteen channels in order, 1–16. Programs are 1–128 in rising order. */
+  readonly channels: readonly {
+    readonly channel: number;
+    readonly noteOns: number;
+    readonly programs: readonly number[];
+  }[];
+  readonly findings: readonly {
+    readonly severity: Severity;
+    readonly offset: number;
+    readonly text: string;
+  }[];
+  readonly wire: {
+    readonly worstOnsetLatenessMicros: number;
+    readonly worstOnsetSongMicros: number;
+    readonly peakLoad: number;
+  };
+  /** Each output in the order they were named; `sent` and `wire` are all of them together, or the worst. */
+  readonly ports: readonly PortReport[];
+  readonly skippedNoteOns: number;
+  readonly heldSysEx: number;
+  /** Keys still sounding when the run was over; 0 unless something went wrong. */
+  readonly soundingAtEnd: number;
+}
+
+export interface PortReport {
+  readonly name: string;
+  readonly port: string;
+  readonly channels: readonly number[];
+  readonly messages: number;
+  readonly noteOns: number;
+  readonly bytes: number;
+  readonly worstOnsetLatenessMicros: number;
+  readonly worstOnsetSongMicros: number;
+  readonly peakLoad: number;
+  readonly losses: number;
+  readonly atEnd: (typeof AT_END)[number];
+}
+
+/** By trouble: `PortTrouble`. */
+export const AT_END = ['fine', 'full', 'gone'] as const;
+
+export function findingsOf(song: Song, timeline: Timeline): Finding[] {
+  return [...song.findings, ...timeline.findings];
+}
+
+export function playReport(
+  file: string,
+  song: Song,
+  timeline: Timeline,
+  observed: ObservedState,
+  outputs: readonly OutputSpec[],
+): PlayReport {
+  const { numbers } = observed;
+  return {
+    schema: 'wirepit-play/1',
+    song: {
+      file,
+      format: song.format,
+      tracks: song.trackStart.length - 1,
+      durationSeconds: timeline.durationMicros / 1e6,
+    },
+    sent: {
+      messages: numbers[Slot.messagesSent]!,
+      noteOns: numbers[Slot.noteOnsSent]!,
+      bytes: numbers[Slot.bytesSent]!,
+    },
+    channels: Array.from({ length: 16 }, (_, channel) => ({
+      channel: channel + 1,
+      noteOns: observed.noteOns[channel]!,
+      programs: programsUsed(observed, channel),
+    })),
+    findings: findingsOf(song, timeline).map(({ severity, offset, text }) => ({ severity, offset, text })),
+    wire: {
+      worstOnsetLatenessMicros: Math.round(numbers[Slot.worstOnsetLatenessMicros]!),
+      worstOnsetSongMicros: Math.round(numbers[Slot.worstOnsetSongMicros]!),
+      peakLoad: numbers[Slot.peakLoad]!,
+    },
+    ports: outputs.map((output, index) => portReport(output, observed, index)),
+    skippedNoteOns: numbers[Slot.skippedNoteOns]!,
+    heldSysEx: numbers[Slot.heldSysEx]!,
+    soundingAtEnd: observed.sounding.reduce((sum, keys) => sum + keys, 0),
+  };
+}
+
+function portReport(
+  { name, port, channels }: OutputSpec,
+  observed: ObservedState,
+  index: number,
+): PortReport {
+  const { numbers } = observed.ports[index]!;
+  return {
+    name: name ?? String(index + 1),
+    port,
+    channels: (channels ?? ALL_CHANNELS).map((channel) => channel + 1),
+    messages: numbers[PortSlot.messages]!,
+    noteOns: numbers[PortSlot.noteOns]!,
+    bytes: numbers[PortSlot.bytes]!,
+    worstOnsetLatenessMicros: Math.round(numbers[PortSlot.worstOnsetLatenessMicros]!),
+    worstOnsetSongMicros: Math.round(numbers[PortSlot.worstOnsetSongMicros]!),
+    peakLoad: numbers[PortSlot.peakLoad]!,
+    losses: numbers[PortSlot.losses]!,
+    atEnd: AT_END[numbers[PortSlot.trouble]!] ?? 'fine',
+  };
+}
+
+const ALL_CHANNELS: readonly number[] = Array.from({ length: 16 }, (_, channel) => channel);
+
+function programsUsed(observed: ObservedState, channel: number): number[] {
+  const programs: number[] = [];
+  for (let program = 0; program < 128; program++) {
+    if ((observed.programsUsed[channel * 4 + (program >> 5)]! >>> (program & 31)) & 1)
+      programs.push(program + 1);
+  }
+  return programs;
+}

@@ -1,0 +1,161 @@
+import { setTimeout as after } from 'node:timers/promises';
+import type { Worker } from 'node:worker_threads';
+import { Slot } from '../../core/observe/observed-state.ts';
+import type { Player } from '../../engine/run/player.ts';
+import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
+import { loadSong } from '../../files/load-song.ts';
+import type { InkStage } from '../../screen/ink-stage.ts';
+import type { ScreenOutcome } from '../../screen/state/screen-state.ts';
+import type { ThemeChoice } from '../../screen/theme/theme.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import type { PlayFlags } from '../options/play-options.ts';
+import type { SongSet } from '../options/song-set.ts';
+import { EXIT } from '../trouble.ts';
+import { forNthSong } from './for-nth-song.ts';
+import { openingWords } from './opening-words.ts';
+import { playReport } from './play-report.ts';
+import { type PreparedPlay, planPlay, preparePlay } from './prepare-play.ts';
+import type { ScreenRun } from './screen-run.ts';
+import { SongChoices } from './song-choices.ts';
+import { songViewOf } from './song-view-of.ts';
+import { unsentLine } from './unsent.ts';
+
+/** A song and how the screen is to begin with it. */
+interface Turn {
+  readonly prepared: PreparedPlay;
+  /** Waits, stopped, with the list of songs open. */
+  readonly choosing: boolean;
+  /** Said as the screen opens, in place of the song's opening words. */
+  readonly notice?: string;
+  /** The song that should have come and why it does not. */
+  readonly refused?: { readonly path: string; readonly why: string };
+}
+
+/** Song after song on a terminal that is taken already, until the person leaves or the last song has ended. */
+export async function playOnTerminal(
+  { set, flags, intent, show, taken: { terminal, theme } }: ScreenRun,
+  thread: Worker,
+): Promise<void> {
+  const choices = new SongChoices(set.paths, {
+    traits: intent.traits,
+    allowSysEx: flags.allowSysex ?? false,
+    settleMicros: flags.settle * 1000,
+    earlyMicros: (flags.early ?? 0) * 1000,
+    setupFirst: flags.setupFirst,
+    ...(flags.thin === undefined ? {} : { thin: true, tolerance: flags.thin }),
+  });
+  const reports: string[] = [];
+  const unsent: string[] = [];
+  let stage: InkStage | undefined;
+  let ready: Worker | undefined = thread;
+  let nth = 0;
+  try {
+    // Ink and React take a fifth of a second to load: before the music, lest its first notes come late for it.
+    stage = (await import('../../screen/ink-stage.ts')).inkStage(terminal);
+    let turn: Turn | undefined = { prepared: planPlay(intent), choosing: !set.playFirst };
+    while (turn !== undefined) {
+      const { prepared } = turn;
+      const options = forNthSong({ ...prepared.options, autoPlay: !turn.choosing }, nth + 1);
+      const player = await startWorkerPlayer(options, ready).catch((error: unknown) => {
+        // Refused as the program starts, it ends; later there is a list of songs to go back to.
+        if (show.player === undefined || !(error instanceof Refusal)) throw error;
+        return error;
+      });
+      ready = undefined; // a thread plays one song
+      if (player instanceof Refusal) {
+        turn = waitingTurn(prepared, player.message);
+        continue;
+      }
+      show.player = player;
+      const outcome = await showSong(player, stage, theme, turn, choices, flags);
+      // Whatever only waited has left no file, and its number is free for the next song.
+      const sent = player.observed.numbers[Slot.bytesSent]! > 0;
+      if (sent) nth += 1;
+      if (!turn.choosing || sent) reports.push(reportOf({ ...prepared, options }, player));
+      const line = unsentLine(options.outputs, player.observed);
+      if (line !== undefined) unsent.push(line);
+      turn = nextTurn(outcome, prepared, set, flags);
+    }
+  } finally {
+    choices.close();
+    await show.player?.close();
+    terminal.restore();
+    stage?.close();
+  }
+  if (unsent.length > 0) process.exitCode ??= EXIT.problems;
+  for (const line of unsent) process.stderr.write(`${line}\n`);
+  if (flags.json) process.stdout.write(reports.join(''));
+}
+
+async function showSong(
+  player: Player,
+  stage: InkStage,
+  theme: ThemeChoice,
+  { prepared, choosing, refused, notice = openingWords(prepared).join('; ') }: Turn,
+  choices: SongChoices,
+  flags: PlayFlags,
+): Promise<ScreenOutcome> {
+  const outcome = await stage.run({
+    player,
+    theme,
+    song: songViewOf(prepared),
+    songs: () => choices.list(),
+    startWithList: choosing,
+    stuckAfterMicros: flags.stuckAfter * 1e6,
+    ...(notice === '' ? {} : { notice }),
+    ...(refused === undefined ? {} : { refused }),
+  });
+  // Whoever left has told the player to quit. To say it again, as `close` does, would take back what still
+  // waits of the silence.
+  await Promise.race([player.ended, after(LEAVE_LIMIT_MS, undefined, { ref: false })]);
+  await player.close();
+  const end = await player.ended;
+  if (end.kind === 'fault') throw end.error;
+  return outcome;
+}
+
+/** What comes after a song: the chosen one, the next of those named, the list again, or nothing. */
+function nextTurn(
+  outcome: ScreenOutcome,
+  prepared: PreparedPlay,
+  set: SongSet,
+  flags: PlayFlags,
+): Turn | undefined {
+  if (outcome.kind === 'quit') return undefined;
+  const { path } = prepared.loaded;
+  const after = set.playFirst ? set.paths[set.paths.indexOf(path) + 1] : undefined;
+  const next = outcome.kind === 'song' ? outcome.path : after;
+  if (next === undefined) return set.playFirst && !flags.stay ? undefined : { prepared, choosing: true };
+  try {
+    return { prepared: preparePlay(loadSong(next), flagsFor(next, path, flags)), choosing: false };
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    return { prepared, choosing: true, refused: { path: next, why: error.message } };
+  }
+}
+
+/** The list again, for a song whose port or record was refused: on the mock wire, which nothing can refuse. */
+function waitingTurn({ loaded, flags }: PreparedPlay, why: string): Turn {
+  const { map: _map, record: _record, ...others } = flags;
+  return {
+    prepared: preparePlay(loaded, { ...others, port: [] }),
+    choosing: true,
+    notice: 'on the mock wire meanwhile',
+    refused: { path: loaded.path, why },
+  };
+}
+
+/** Positions on the command line belong to the song they were given with. */
+function flagsFor(path: string, given: string, flags: PlayFlags): PlayFlags {
+  if (path === given) return flags;
+  const { from: _from, loop: _loop, ...others } = flags;
+  return others;
+}
+
+function reportOf({ loaded, options }: PreparedPlay, { observed }: Player): string {
+  const { path, song, timeline } = loaded;
+  return `${JSON.stringify(playReport(path, song, timeline, observed, options.outputs))}\n`;
+}
+
+/** As long as the ways out by signal take at most. */
+const LEAVE_LIMIT_MS = 5000;

@@ -1,0 +1,26 @@
+import type { Command } from 'commander';
+import { listPorts, type PortList } from '../../ports/port-list.ts';
+
+/** `wirepit ports`: what can be named, and what is missing with the way to get it. */
+export function registerPorts(program: Command): void {
+  program
+    .command('ports')
+    .description('list the ports of this machine, how to name them, and how to get those that are missing')
+    .option('--json', 'print one JSON object instead')
+    .action((options: { json?: boolean }) => {
+      const list = listPorts();
+      process.stdout.write(options.json ? `${JSON.stringify(list, undefined, 2)}\n` : portsAsText(list));
+    });
+}
+
+const DIRECTION = { out: 'out', in: 'in', both: 'in, out' } as const;
+
+export function portsAsText({ ports, troubles }: PortList): string {
+  const width = Math.max(...ports.map((port) => port.name.length));
+  const lines = ports.map(
+    (port) => `${port.name.padEnd(width)}  ${DIRECTION[port.direction].padEnd(7)}  ${port.note}`,
+  );
+  for (const trouble of troubles)
+    lines.push('', `missing: ${trouble.name} — ${trouble.reason}`, `    to get it: ${trouble.remedy}`);
+  return `${lines.join('\n')}\n`;
+}

@@ -1,0 +1,259 @@
+import { isNoteOff } from '../../core/midi/status.ts';
+import { ON_WIRE_LENGTH, OnWire } from '../../core/observe/fold-wire.ts';
+import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
+import { RunningStatus } from '../../core/wire/running-status.ts';
+import { WireAt, WireModel } from '../../core/wire/wire-model.ts';
+import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../../ports/output-port.ts';
+import { DROPPED, MessageQueue, wireLength } from './message-queue.ts';
+import { PutOff } from './put-off.ts';
+import type { WireWitness } from './wire-witness.ts';
+
+/**
+ * One output and the wire behind it. Messages go to the port at once while the wire has less than LEAD_MICROS
+ * of bytes before it; the rest wait here, in order, where a silence can still take them back. Nothing here
+ * blocks, and nothing is allocated for a message that fits. `now` is a register: run time in `now[0]`.
+ */
+export class WireLane {
+  /** True once the port said it is gone; messages are then left out until `revive`. */
+  lost = false;
+  /** True while the port last said `full`. */
+  heldUp = false;
+  /** Only keeps the times: which bytes go out is decided by `#running`. */
+  readonly #model: WireModel;
+  readonly #running: RunningStatus;
+  /**
+   * The moment a message is due, in whole microseconds: what the repeating of a status byte is judged by. The
+   * real moment differs from run to run, and would make other bytes of the same song.
+   */
+  readonly #due = new Float64Array(1);
+  readonly #queue = new MessageQueue();
+  readonly #bytes = new Uint8Array(PIECE_BYTES);
+  /** Moments of the message being written, as `At` lays them out. */
+  readonly #at = new Float64Array(AT_LENGTH);
+  /** When it was handed over. */
+  readonly #came = new Float64Array(1);
+  readonly #putOff = new PutOff();
+  /** Ready, start and end on the wire (`WireAt`), and from its start on as the witness reads it (`OnWire`). */
+  readonly #wire = new Float64Array(WireAt.start + ON_WIRE_LENGTH);
+  readonly #span = this.#wire.subarray(WireAt.start);
+  readonly #free = new Float64Array(1);
+  /** When a port that was full is asked again. */
+  readonly #retry = new Float64Array(1);
+  /** When the last byte written has ended: what Active Sensing counts from. */
+  readonly #lastEnd = new Float64Array(1);
+  /** System messages in the queue; real-time bytes may not overtake these (Start after Song Position, say). */
+  #waitingSystem = 0;
+  /** The last SysEx handed over has not ended yet. */
+  #sysExOpen = false;
+  /** A silence is being sent: note-offs of notes that were taken back are left out. */
+  #swallows = false;
+
+  constructor(
+    readonly port: OutputPort,
+    private readonly witness: WireWitness,
+  ) {
+    this.#model = new WireModel({ ...port.wire, runningStatus: 'device' });
+    this.#running = new RunningStatus(port.wire.runningStatus);
+  }
+
+  message(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
+    if (this.lost) return;
+    if (this.#swallows && isNoteOff(status, data2) && this.#queue.isUnstruck(status & 15, data1)) return;
+    const word = (status << 16) | (data1 << 8) | data2;
+    if (status < 0xf8) this.#sysExOpen = false; // any status but real-time ends it (MIDI 1.0, Table I)
+    // Real-time bytes may stand between any two others (MIDI 1.0, p. A-1), so a backlog does not delay them.
+    const mayGo = status >= 0xf8 ? this.#waitingSystem === 0 : this.#queue.rows === 0 && this.#hasRoom(now);
+    if (mayGo) {
+      this.#at[At.dueMicros] = at[At.dueMicros] as number;
+      this.#at[At.songMicros] = at[At.songMicros] as number;
+      this.#came[0] = now[0] as number;
+      if (this.#writeMessage(word, now)) return;
+      if (this.lost) return;
+    }
+    this.#queue.add(word, wireLength(status), at, now);
+    if (status >= 0xf0) this.#waitingSystem += 1;
+  }
+
+  payload(
+    status: number,
+    bytes: Uint8Array,
+    start: number,
+    length: number,
+    at: Float64Array,
+    now: Float64Array,
+  ): void {
+    if (this.lost) return;
+    // A piece that goes on with an open SysEx comes as F7, like an escape (SMF 1.1, 2.3).
+    const goesOn = status === 0xf7 && this.#sysExOpen;
+    if (status === 0xf0 || goesOn) this.#sysExOpen = bytes[start + length - 1] !== 0xf7;
+    let word = goesOn ? CONTINUED : status << 16;
+    let used = 0;
+    if (status === 0xf0) {
+      this.#bytes[0] = 0xf0; // the payload lacks it (SMF 1.1, 2.3)
+      used = 1;
+    }
+    for (let i = 0; i < length; i += 1) {
+      this.#bytes[used] = bytes[start + i] as number;
+      used += 1;
+      if (used < PIECE_BYTES && i < length - 1) continue;
+      this.#queue.addBytes(word, this.#bytes, 0, used, at, now);
+      this.#waitingSystem += 1;
+      word = CONTINUED;
+      used = 0;
+    }
+    this.pump(now);
+  }
+
+  /** Hands the port what it and the wire can take now. */
+  pump(now: Float64Array): void {
+    const queue = this.#queue;
+    while (queue.rows > 0 && !this.lost) {
+      const word = queue.headWord();
+      const length = queue.headLength();
+      const system = length > 0 || word >>> 16 >= 0xf0;
+      if (word !== DROPPED) {
+        if (!this.#hasRoom(now)) return;
+        queue.headTimes(this.#at, this.#came);
+        if (length > 0) queue.headBytes(this.#bytes);
+        if (!(length > 0 ? this.#writePiece(word, length, now) : this.#writeMessage(word, now))) return;
+      }
+      queue.removeHead(word === DROPPED ? 0 : length > 0 ? length : wireLength(word >>> 16));
+      if (system) this.#waitingSystem -= 1;
+    }
+  }
+
+  /** Lowers `into[0]` to the run time at which `pump` has something to do. */
+  nextPump(into: Float64Array): void {
+    if (this.#queue.rows === 0 || this.lost) return;
+    this.#model.freeMicros(this.#free);
+    const room = Math.max((this.#free[0] as number) - LEAD_MICROS, this.#retry[0] as number);
+    if (room < (into[0] as number)) into[0] = room;
+  }
+
+  /** Raises `into[0]` to the run time at which the wire will have sent everything handed over so far. */
+  wireFree(into: Float64Array): void {
+    if (this.lost) return;
+    this.#model.freeMicros(this.#free);
+    const waiting = this.#queue.waitingBytes * this.#model.microsPerByte;
+    const from = Math.max(this.#free[0] as number, waiting > 0 ? (this.#retry[0] as number) : 0);
+    if (from + waiting > (into[0] as number)) into[0] = from + waiting;
+  }
+
+  /** Sends FE when nothing was sent for so long that a receiver would soon think us dead. */
+  sense(at: Float64Array, now: Float64Array): void {
+    if ((now[0] as number) - (this.#lastEnd[0] as number) >= SENSE_MICROS) this.message(0xfe, 0, 0, at, now);
+  }
+
+  nextSense(into: Float64Array): void {
+    const next = (this.#lastEnd[0] as number) + SENSE_MICROS;
+    if (!this.lost && next < (into[0] as number)) into[0] = next;
+  }
+
+  /** True when nothing waits, neither here nor in the port. */
+  drained(): boolean {
+    return this.lost || (this.#queue.rows === 0 && this.port.flush());
+  }
+
+  /** Takes back what was not struck yet, and until `endSilence` swallows the note-offs of it. */
+  beginSilence(channels: number): void {
+    this.#queue.dropUnstruck(channels);
+    this.#swallows = true;
+  }
+
+  endSilence(): void {
+    this.#swallows = false;
+  }
+
+  /** Takes back everything but notes. A SysEx broken off so is ended by the next status byte. */
+  dropOthers(): void {
+    this.#queue.dropOthers();
+  }
+
+  /** Asks a lost port whether it is back. The receiver may have forgotten everything: the caller begins anew. */
+  revive(): boolean {
+    if (!this.lost || this.port.revive?.() !== true) return false;
+    this.lost = false;
+    this.heldUp = false;
+    this.#running.forget();
+    return true;
+  }
+
+  #hasRoom(now: Float64Array): boolean {
+    this.#model.freeMicros(this.#free);
+    return (
+      (this.#free[0] as number) - (now[0] as number) <= LEAD_MICROS &&
+      (now[0] as number) >= (this.#retry[0] as number)
+    );
+  }
+
+  #writeMessage(word: number, now: Float64Array): boolean {
+    const status = word >>> 16;
+    const length = wireLength(status);
+    this.#begin(now);
+    this.#due[0] = Math.round(this.#at[At.dueMicros] as number);
+    const cost = this.#running.cost(status, length, this.#due, 0);
+    this.#bytes[0] = status;
+    this.#bytes[1] = (word >>> 8) & 0xff;
+    this.#bytes[2] = word & 0xff;
+    if (!this.#offer(length - cost, cost, now)) return false;
+    this.#running.send(status, length, this.#due, 0);
+    this.#place(status, cost);
+    this.witness.sawMessage(status, (word >>> 8) & 0xff, word & 0xff, cost, this.#at, this.#span);
+    return true;
+  }
+
+  #writePiece(word: number, length: number, now: Float64Array): boolean {
+    this.#begin(now);
+    if (!this.#offer(0, length, now)) return false;
+    this.#running.forget(); // any SysEx or escape clears it
+    this.#place(0xf7, length);
+    this.witness.sawPayload(word >>> 16, this.#bytes, length, this.#at, this.#span);
+    return true;
+  }
+
+  /** Sets when the next byte can be on the wire. */
+  #begin(now: Float64Array): void {
+    this.#model.freeMicros(this.#free);
+    this.#wire[WireAt.ready] = now[0] as number;
+    this.#wire[WireAt.start] = Math.max(now[0] as number, this.#free[0] as number);
+    this.#putOff.next(this.#came, this.#free);
+    this.#span[OnWire.putOffMicros] = this.#putOff.micros[0] as number;
+  }
+
+  /** The port took it: these bytes are on the wire next. */
+  #place(status: number, length: number): void {
+    this.#model.place(status, length, this.#wire);
+    this.#lastEnd[0] = this.#wire[WireAt.end] as number;
+    // Clock and Active Sensing were asked for with the song, and are part of what the wire has to carry.
+    if ((this.#at[At.songMicros] as number) >= 0 || status >= 0xf8) return;
+    this.#model.freeMicros(this.#free);
+    this.#putOff.add(this.#span, this.#free);
+  }
+
+  #offer(start: number, length: number, now: Float64Array): boolean {
+    const outcome = this.port.write(this.#bytes, start, length, this.#span);
+    this.heldUp = outcome === WRITE_FULL;
+    if (outcome === WRITE_DONE) return true;
+    if (outcome === WRITE_FULL) this.#retry[0] = (now[0] as number) + RETRY_MICROS;
+    else {
+      this.lost = true;
+      this.#queue.clear();
+      this.#waitingSystem = 0;
+    }
+    return false;
+  }
+}
+
+/**
+ * How much is handed to a port ahead of the wire. Enough to bridge a late wake-up without a hole on the wire,
+ * little enough that a silence is heard at once: what the driver has cannot be taken back.
+ */
+export const LEAD_MICROS = 20_000;
+/** A port that is full is asked again after about three bytes of the MIDI wire. */
+const RETRY_MICROS = 1000;
+/** SysEx goes in pieces of 10 ms of the MIDI wire, so that it never fills a driver and can be broken off. */
+const PIECE_BYTES = 32;
+/** Word of a piece that is not the first: no status, yet not DROPPED. */
+const CONTINUED = 1;
+/** A sender should not be silent for longer than 270 ms (MIDI 1.0, p. 32); the thread may wake late. */
+const SENSE_MICROS = 240_000;

@@ -1,0 +1,205 @@
+import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { foldPortTrouble, PortSlot, PortTrouble } from '../../core/observe/port-state.ts';
+import { AT_LENGTH, At, type Outlet } from '../../core/schedule/outlet.ts';
+import { microsPerByte } from '../../core/wire/wire-traits.ts';
+import type { OutputPort } from '../../ports/output-port.ts';
+import type { Clock } from '../clock/clock.ts';
+import type { LatenessLog } from '../watch/lateness-log.ts';
+import { WireLane } from './wire-lane.ts';
+import { WireWitness } from './wire-witness.ts';
+
+/** A port and the channels (0–15) it plays; all when left out. */
+export interface LanePort {
+  readonly port: OutputPort;
+  readonly channels?: readonly number[];
+}
+
+export interface OutletOptions {
+  readonly clock: Clock;
+  readonly observed: ObservedState;
+  readonly lanes: readonly LanePort[];
+  readonly activeSensing?: boolean;
+  readonly latenessLog?: LatenessLog | undefined;
+  /** Run time from which the log counts. */
+  readonly latenessFromMicros?: number | undefined;
+}
+
+/**
+ * Where the scheduler's messages go: each channel to its lane, system messages to all. The observed state is
+ * folded by the lanes, from what the ports took.
+ */
+export class WireOutlet implements Outlet {
+  readonly lanes: readonly WireLane[];
+  readonly #channelLane = new Int8Array(16).fill(-1);
+  readonly #clock: Clock;
+  readonly #numbers: Float64Array;
+  readonly #observed: ObservedState;
+  readonly #activeSensing: boolean;
+  readonly #log: LatenessLog | undefined;
+  readonly #logFrom: number;
+  readonly #now = new Float64Array(1);
+  readonly #late = new Float64Array(1);
+  readonly #senseAt = new Float64Array(AT_LENGTH).fill(-1);
+
+  constructor(options: OutletOptions) {
+    const { ports } = options.observed;
+    this.lanes = options.lanes.map(
+      ({ port }, index) => new WireLane(port, new WireWitness(options.observed, ports[index]!)),
+    );
+    for (const [index, { channels }] of options.lanes.entries()) {
+      for (const channel of channels ?? ALL_CHANNELS) {
+        if (this.#channelLane[channel] === -1) this.#channelLane[channel] = index;
+      }
+    }
+    this.#clock = options.clock;
+    this.#observed = options.observed;
+    this.#numbers = options.observed.numbers;
+    this.#activeSensing = options.activeSensing ?? false;
+    this.#log = options.latenessLog;
+    this.#logFrom = options.latenessFromMicros ?? 0;
+    const byteMicros = options.lanes.map(({ port }) => microsPerByte(port.wire));
+    for (const [index, micros] of byteMicros.entries()) {
+      ports[index]!.numbers[PortSlot.bytesPerSecond] = 1_000_000 / micros;
+    }
+    this.#numbers[Slot.portCount] = options.lanes.length;
+    this.#numbers[Slot.microsPerByte] = Math.min(...byteMicros);
+    this.#numbers[Slot.bytesPerSecond] = byteMicros.reduce((sum, micros) => sum + 1_000_000 / micros, 0);
+  }
+
+  message(status: number, data1: number, data2: number, at: Float64Array): void {
+    this.#clock.read(this.#now);
+    if (status < 0xf0) {
+      const lane = this.#channelLane[status & 15] as number;
+      if (lane >= 0) this.lanes[lane]!.message(status, data1, data2, at, this.#now);
+    } else {
+      for (let i = 0; i < this.lanes.length; i += 1) {
+        this.lanes[i]!.message(status, data1, data2, at, this.#now);
+      }
+    }
+    this.#noteLateness(at);
+    this.#noteWire();
+  }
+
+  payload(status: number, bytes: Uint8Array, start: number, length: number, at: Float64Array): void {
+    this.#clock.read(this.#now);
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      this.lanes[i]!.payload(status, bytes, start, length, at, this.#now);
+    }
+    this.#noteWire();
+  }
+
+  heldBack(channel: number): void {
+    this.#observed.heldBack[channel]! += 1;
+  }
+
+  wireFree(into: Float64Array): void {
+    into[0] = 0;
+    for (let i = 0; i < this.lanes.length; i += 1) this.lanes[i]!.wireFree(into);
+  }
+
+  /** Hands on what waited, and keeps Active Sensing alive. */
+  pump(): void {
+    this.#clock.read(this.#now);
+    this.#senseAt[At.dueMicros] = this.#now[0] as number;
+    let worst: number = PortTrouble.none;
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      const lane = this.lanes[i]!;
+      lane.pump(this.#now);
+      if (this.#activeSensing) lane.sense(this.#senseAt, this.#now);
+      const trouble = lane.lost ? PortTrouble.lost : lane.heldUp ? PortTrouble.heldUp : PortTrouble.none;
+      foldPortTrouble(this.#observed.ports[i]!, trouble, this.#now);
+      if (trouble > worst) worst = trouble;
+    }
+    if (this.#numbers[Slot.portTrouble] !== worst) this.#numbers[Slot.portTrouble] = worst;
+    this.#noteWire();
+  }
+
+  /** Lowers `into[0]` to the run time at which `pump` should be called again. */
+  nextPump(into: Float64Array): void {
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      this.lanes[i]!.nextPump(into);
+      if (this.#activeSensing) this.lanes[i]!.nextSense(into);
+    }
+  }
+
+  /** Asks lost ports whether they are back; bits of the channels whose port is. */
+  revive(): number {
+    let channels = 0;
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      if (!this.lanes[i]!.revive()) continue;
+      for (const channel of ALL_CHANNELS) if (this.#channelLane[channel] === i) channels |= 1 << channel;
+    }
+    return channels;
+  }
+
+  /**
+   * A silence of these channels (bit n for channel n) comes next: takes back what no port has struck yet, and
+   * until `endSilence` leaves out the note-offs of it.
+   */
+  beginSilence(channels: number): void {
+    for (const lane of this.lanes) lane.beginSilence(channels);
+  }
+
+  endSilence(): void {
+    for (const lane of this.lanes) lane.endSilence();
+  }
+
+  /** Takes back everything but notes that no port has yet. */
+  dropOthers(): void {
+    for (const lane of this.lanes) lane.dropOthers();
+  }
+
+  /** Writes out what ports hold back. */
+  flush(): void {
+    for (let i = 0; i < this.lanes.length; i += 1) this.lanes[i]!.port.flush();
+  }
+
+  close(): void {
+    for (const { port } of this.lanes) port.close();
+  }
+
+  /** True when every port has everything and has passed it on. */
+  drained(): boolean {
+    let all = true;
+    for (const lane of this.lanes) all = lane.drained() && all;
+    return all;
+  }
+
+  /** The run ends now, whatever a port still has not taken: that one is at least held up. */
+  noteUnsent(): void {
+    this.#clock.read(this.#now);
+    for (const [index, lane] of this.lanes.entries()) {
+      if (lane.drained()) continue;
+      foldPortTrouble(this.#observed.ports[index]!, PortTrouble.heldUp, this.#now);
+      if (this.#numbers[Slot.portTrouble] === PortTrouble.none)
+        this.#numbers[Slot.portTrouble] = PortTrouble.heldUp;
+    }
+  }
+
+  /** How late this thread is against the plan's own moment of handing over. */
+  #noteLateness(at: Float64Array): void {
+    this.#clock.read(this.#late);
+    const late = (this.#late[0] as number) - (at[At.releaseMicros] as number);
+    this.#late[0] = late;
+    this.#numbers[Slot.handoverLatenessMicros] = late;
+    if (late > (this.#numbers[Slot.worstHandoverLatenessMicros] as number)) {
+      this.#numbers[Slot.worstHandoverLatenessMicros] = late;
+    }
+    if (this.#log !== undefined && (at[At.releaseMicros] as number) >= this.#logFrom)
+      this.#log.add(this.#late);
+  }
+
+  /** When each wire will have sent what it was handed, what still waits included. */
+  #noteWire(): void {
+    let last = 0;
+    for (let i = 0; i < this.lanes.length; i += 1) {
+      this.#late[0] = 0;
+      this.lanes[i]!.wireFree(this.#late);
+      this.#observed.ports[i]!.numbers[PortSlot.wireFreeMicros] = this.#late[0] as number;
+      if ((this.#late[0] as number) > last) last = this.#late[0] as number;
+    }
+    this.#numbers[Slot.wireFreeMicros] = last;
+  }
+}
+
+const ALL_CHANNELS: readonly number[] = Array.from({ length: 16 }, (_, channel) => channel);

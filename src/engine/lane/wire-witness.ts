@@ -1,0 +1,61 @@
+import { foldMessage, foldSystemReset } from '../../core/observe/fold-message.ts';
+import { foldOnsetLateness, foldPortWire, foldWire } from '../../core/observe/fold-wire.ts';
+import type { ObservedState } from '../../core/observe/observed-state.ts';
+import { PortSlot, type PortState } from '../../core/observe/port-state.ts';
+import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
+
+/**
+ * Folds what a port has taken into the observed state: never what was only meant to be sent.
+ * Each lane has its own; calls come in the order of the writes and allocate nothing.
+ */
+export class WireWitness {
+  /** A message's moments as the picture wants them: when it was on the wire, and where in the song. */
+  readonly #seen = new Float64Array(AT_LENGTH);
+
+  constructor(
+    private readonly observed: ObservedState,
+    private readonly port: PortState,
+  ) {}
+
+  /**
+   * @param at the message's moments (see `At`)
+   * @param span when it is on the wire (see `OnWire`)
+   */
+  sawMessage(
+    status: number,
+    data1: number,
+    data2: number,
+    wireBytes: number,
+    at: Float64Array,
+    span: Float64Array,
+  ): void {
+    this.#seen[At.dueMicros] = span[0] as number;
+    this.#seen[At.songMicros] = at[At.songMicros] as number;
+    foldMessage(this.observed, status, data1, data2, this.#seen);
+    foldWire(this.observed, status < 0xf0 ? status & 15 : -1, wireBytes, span);
+    foldPortWire(this.port, wireBytes, span);
+    this.port.numbers[PortSlot.messages]! += 1;
+    if ((status & 0xf0) !== 0x90 || data2 === 0) return;
+    this.port.numbers[PortSlot.noteOns]! += 1;
+    // A click or a note struck again has no moment in the song that it could be late for.
+    if ((at[At.songMicros] as number) >= 0) foldOnsetLateness(this.observed, this.port, at, span);
+  }
+
+  /** @param bytes the piece as it went out; the first piece of a message has `status` F0 or F7, others 0 */
+  sawPayload(status: number, bytes: Uint8Array, length: number, at: Float64Array, span: Float64Array): void {
+    if (status !== 0) {
+      this.#seen[At.dueMicros] = span[0] as number;
+      this.#seen[At.songMicros] = at[At.songMicros] as number;
+      foldMessage(this.observed, status, 0, 0, this.#seen);
+      this.port.numbers[PortSlot.messages]! += 1;
+      if (isSoundReset(bytes, length)) foldSystemReset(this.observed);
+    }
+    foldWire(this.observed, -1, length, span);
+    foldPortWire(this.port, length, span);
+  }
+}
+
+/** GM System On or Off, GM2 System On: F0 7E dd 09 01–03 F7 (MIDI 1.0, Table VIIa; GM2). */
+function isSoundReset(bytes: Uint8Array, length: number): boolean {
+  return length >= 6 && bytes[0] === 0xf0 && bytes[1] === 0x7e && bytes[3] === 0x09;
+}

@@ -1,0 +1,160 @@
+import type { ObservedState } from '../../core/observe/observed-state.ts';
+import { Slot } from '../../core/observe/observed-state.ts';
+import { PortTrouble } from '../../core/observe/port-state.ts';
+import { encodeCommand, Op } from '../../core/schedule/encode-command.ts';
+import { Scheduler } from '../../core/schedule/scheduler.ts';
+import { Time } from '../../core/schedule/scheduler-times.ts';
+import { Transport } from '../../core/schedule/transport-board.ts';
+import type { Clock } from '../clock/clock.ts';
+import type { WireOutlet } from '../lane/wire-outlet.ts';
+import type { CommandRing } from './command-ring.ts';
+import { restlessChannels, silenceSeen } from './last-silence.ts';
+import type { PlayerOptions } from './player-options.ts';
+
+/**
+ * One run, whatever the clock: obey commands, let the scheduler send what is due, hand on what waited, work
+ * out when to wake next. The caller waits (or sets a virtual clock) and calls `step` again. When the song is
+ * over, or on `quit`, the silence is seen through to the wire's end before `step` says that nothing is left.
+ */
+export class EngineRun {
+  /** Register: run time at which `step` wants to be called next; Infinity for only after a command. */
+  readonly wake = new Float64Array(1);
+  /** Why it ended; meaningful once `step` returned false. */
+  how: 'ended' | 'quit' = 'ended';
+  readonly #scheduler: Scheduler;
+  readonly #times: Float64Array;
+  readonly #numbers: Float64Array;
+  readonly #pausesOnLoss: boolean;
+  #pausedByLoss = false;
+  /** The silence at the end was compared with what was seen. */
+  #checked = false;
+  readonly #command = new Float64Array(4);
+  readonly #free = new Float64Array(1);
+  /** When draining must be over, whatever a port says; Infinity while not draining. */
+  readonly #giveUp = new Float64Array(1).fill(Number.POSITIVE_INFINITY);
+
+  constructor(
+    options: PlayerOptions,
+    private readonly outlet: WireOutlet,
+    private readonly observed: ObservedState,
+    private readonly ring: CommandRing,
+    private readonly clock: Clock,
+  ) {
+    const { countIn, activeSensing: _byTheLanes, clockMicros, syncOut, ...song } = options;
+    this.#scheduler = new Scheduler({
+      ...song,
+      outlet,
+      board: observed,
+      ...(countIn === undefined ? {} : { countInBars: countIn.bars, beats: countIn.beats }),
+      ...(syncOut && clockMicros !== undefined ? { clockMicros } : {}),
+    });
+    this.#times = this.#scheduler.times;
+    this.#numbers = observed.numbers;
+    this.#pausesOnLoss = options.whenPortLost === 'pause';
+  }
+
+  /** Carries out what the options ask for first. Time counts from here. */
+  begin(options: PlayerOptions): void {
+    this.clock.read(this.#times);
+    for (const command of options.setup ?? []) this.#scheduler.apply(...encodeCommand(command));
+    if (options.autoPlay ?? true) this.#scheduler.apply(Op.play, 0, 0, 0);
+  }
+
+  /** Does what is due. False once the run is over and everything has left. */
+  step(): boolean {
+    while (this.ring.take(this.#command)) this.#obey();
+    this.clock.read(this.#times);
+    this.#scheduler.advance();
+    this.outlet.pump();
+    if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === PortTrouble.lost) this.#pauseOnce();
+    this.wake[0] = this.#times[Time.wake] as number;
+    this.outlet.nextPump(this.wake);
+    if (!this.#scheduler.finished) return true;
+    return this.#drain();
+  }
+
+  /** The main thread is beside itself: stand still and be silent, until it says otherwise. */
+  pause(): void {
+    this.clock.read(this.#times);
+    this.#scheduler.apply(Op.pause, 0, 0, 0);
+    this.wake[0] = this.#times[Time.now] as number; // what follows is planned by the next step
+  }
+
+  /** Asks ports that are gone whether they are back; one that is may have forgotten everything. */
+  lookAfterPorts(): void {
+    if (this.#numbers[Slot.portTrouble] !== PortTrouble.lost) return;
+    const back = this.outlet.revive();
+    if (back === 0) return;
+    this.clock.read(this.#times);
+    silenceSeen(this.observed, this.outlet, back, this.#times[Time.now] as number);
+    this.#scheduler.restate(back);
+    this.outlet.pump();
+    if (this.#pausedByLoss && this.#numbers[Slot.portTrouble] !== PortTrouble.lost) {
+      this.#pausedByLoss = false;
+      if (this.#numbers[Slot.transport] === Transport.paused) this.#scheduler.apply(Op.play, 0, 0, 0);
+    }
+    this.wake[0] = this.#times[Time.now] as number;
+  }
+
+  #obey(): void {
+    // Nothing is asked of a run that is leaving: a second quit would take back what waits of the silence.
+    if (this.how === 'quit') return;
+    const op = this.#command[0] as number;
+    const a = this.#command[1] as number;
+    this.clock.read(this.#times);
+    // What still waits for the wire need not be struck only to be silenced.
+    const mutesNothing = op === Op.mute && (this.#command[2] === 0 || this.observed.muted[a] === 1);
+    const channels = SILENCES_ALL[op] === 1 ? 0xffff : SILENCES_ONE[op] === 1 && !mutesNothing ? 1 << a : 0;
+    if (channels !== 0) this.outlet.beginSilence(channels);
+    if (op === Op.quit) {
+      this.outlet.dropOthers();
+      this.how = 'quit';
+    }
+    this.#scheduler.apply(op, a, this.#command[2] as number, this.#command[3] as number);
+    if (channels !== 0) this.outlet.endSilence();
+  }
+
+  #pauseOnce(): void {
+    if (this.#pausedByLoss || this.#numbers[Slot.transport] !== Transport.playing) return;
+    this.#pausedByLoss = true;
+    this.#scheduler.apply(Op.pause, 0, 0, 0);
+  }
+
+  /** True while bytes are still on their way to the wire or along it. */
+  #drain(): boolean {
+    const now = this.#times[Time.now] as number;
+    if (this.#giveUp[0] === Number.POSITIVE_INFINITY) this.#giveUp[0] = now + DRAIN_LIMIT_MICROS;
+    this.outlet.wireFree(this.#free);
+    if (this.outlet.drained() && !this.#checked) {
+      // Judged by what the wire has seen: what was taken back may have been to bring something to rest.
+      this.#checked = true;
+      silenceSeen(this.observed, this.outlet, restlessChannels(this.observed), now);
+    } else if (
+      (this.outlet.drained() && (this.#free[0] as number) <= now) ||
+      now >= (this.#giveUp[0] as number)
+    ) {
+      this.outlet.noteUnsent();
+      this.#numbers[Slot.ended] = 1;
+      return false;
+    }
+    this.wake[0] = Math.max(
+      now + DRAIN_STEP_MICROS,
+      Math.min(this.#free[0] as number, this.wake[0] as number),
+    );
+    return true;
+  }
+}
+
+/** [op] 1 for commands that begin with a silence of every channel, or of channel `a`. */
+const SILENCES_ALL = opTable(Op.pause, Op.stop, Op.seek, Op.silenceAll, Op.quit);
+const SILENCES_ONE = opTable(Op.silenceChannel, Op.mute);
+
+function opTable(...ops: number[]): Uint8Array {
+  const table = new Uint8Array(Object.keys(Op).length);
+  for (const op of ops) table[op] = 1;
+  return table;
+}
+
+/** Longer than the worst silence takes on the MIDI wire; a port that is still full then will stay full. */
+const DRAIN_LIMIT_MICROS = 3_000_000;
+const DRAIN_STEP_MICROS = 500;

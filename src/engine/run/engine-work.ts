@@ -1,0 +1,18 @@
+import type { LaneSpec } from '../lane/open-lanes.ts';
+import type { PlayerOptions } from './player-options.ts';
+
+/** What the sending thread is told to do; the buffers are shared, the plan's columns too. */
+export interface EngineWork {
+  readonly options: PlayerOptions;
+  readonly outputs: readonly LaneSpec[];
+  readonly observed: SharedArrayBuffer;
+  readonly ring: SharedArrayBuffer;
+  readonly cell: SharedArrayBuffer;
+}
+
+/** What it says in return: once at the start and once at the end. */
+export type EngineReport =
+  | { readonly kind: 'ready'; readonly originNanos: number; readonly thread: number | undefined }
+  | { readonly kind: 'refused'; readonly what: string; readonly where: string; readonly nextStep: string }
+  | { readonly kind: 'over'; readonly how: 'ended' | 'quit' }
+  | { readonly kind: 'fault'; readonly error: Error };

@@ -1,0 +1,94 @@
+/**
+ * The sending thread. It opens the ports, then sleeps and sends until the run is over, and never returns to its
+ * event loop meanwhile: commands come through the ring, devices are watched by the main thread.
+ */
+import { parentPort, receiveMessageOnPort } from 'node:worker_threads';
+import { createObservedState } from '../../core/observe/create-observed-state.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import { PreciseWait } from '../clock/precise-wait.ts';
+import { RunClock } from '../clock/run-clock.ts';
+import { openLanes } from '../lane/open-lanes.ts';
+import { WireOutlet } from '../lane/wire-outlet.ts';
+import { HangWatch } from '../watch/hang-watch.ts';
+import { LatenessLog } from '../watch/lateness-log.ts';
+import { favourThisThread } from '../watch/thread-priority.ts';
+import { CommandRing } from './command-ring.ts';
+import { EngineRun } from './engine-run.ts';
+import type { EngineReport, EngineWork } from './engine-work.ts';
+import { lastSilence } from './last-silence.ts';
+import { Leisure } from './leisure.ts';
+import { Rehearsal } from './rehearsal.ts';
+import { Phase, RunCell } from './run-cell.ts';
+import { SendingLoop } from './sending-loop.ts';
+import { WarmUp } from './warm-up.ts';
+
+const rehearsal = new Rehearsal();
+const warmUp = new WarmUp(rehearsal);
+
+async function play(work: EngineWork): Promise<EngineReport> {
+  const { options } = work;
+  const lanes = await openLanes(work.outputs, options.waitForDevice);
+  const observed = createObservedState(work.observed);
+  const ring = new CommandRing(work.ring);
+  const cell = new RunCell(work.cell);
+  const clock = new RunClock();
+  const outlet = new WireOutlet({
+    clock,
+    observed,
+    lanes,
+    activeSensing: options.activeSensing ?? false,
+    latenessLog: options.latenessLog && new LatenessLog(options.latenessLog),
+    latenessFromMicros: options.latenessFromMicros,
+  });
+  const run = new EngineRun(options, outlet, observed, ring, clock);
+  const leisure = new Leisure(run, outlet, new HangWatch(cell), clock, [
+    () => warmUp.done || warmUp.portion(),
+  ]);
+  const loop = new SendingLoop(run, leisure, new PreciseWait(ring, clock, rehearsal), ring);
+  rehearsal.before(run);
+  const thread = favourThisThread();
+  clock.restart();
+  report({ kind: 'ready', originNanos: clock.originNanos, thread });
+  cell.phase = Phase.running;
+  try {
+    run.begin(options);
+    while (loop.turn());
+    return { kind: 'over', how: run.how };
+  } catch (error) {
+    lastSilence(observed, outlet, clock);
+    return { kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) };
+  } finally {
+    outlet.close();
+    cell.phase = Phase.over;
+  }
+}
+
+function report(said: EngineReport): void {
+  parentPort!.postMessage(said);
+}
+
+function start(work: EngineWork): void {
+  play(work).then(report, (error: unknown) => {
+    if (error instanceof Refusal) {
+      report({ kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep });
+    } else report({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
+  });
+}
+
+/** Warms up until it is done or there is work; then a little more, and the rest between messages. */
+function warmUpUntilWork(): EngineWork | undefined {
+  const began = performance.now();
+  let work: EngineWork | undefined;
+  while (!warmUp.done && (work === undefined || performance.now() - began < QUICK_MS)) {
+    warmUp.portion();
+    work ??= receiveMessageOnPort(parentPort!)?.message;
+  }
+  return work;
+}
+
+/** Enough to have the code compiled once over, if not yet well. */
+const QUICK_MS = 40;
+
+const work = warmUpUntilWork();
+if (work === undefined) parentPort!.once('message', start);
+else start(work);

@@ -1,0 +1,23 @@
+import type { PreciseWait } from '../clock/precise-wait.ts';
+import type { CommandRing } from './command-ring.ts';
+import type { EngineRun } from './engine-run.ts';
+import type { Leisure } from './leisure.ts';
+
+/** The sending thread's loop, one turn a call, so that the compiler gets to see a whole function often. */
+export class SendingLoop {
+  constructor(
+    private readonly run: EngineRun,
+    private readonly leisure: Leisure,
+    private readonly wait: PreciseWait,
+    private readonly ring: CommandRing,
+  ) {}
+
+  /** Sends what is due, and sleeps until the next moment or command. False once the run is over. */
+  turn(): boolean {
+    const seen = this.ring.signal();
+    if (!this.run.step()) return false;
+    this.leisure.spend();
+    this.wait.wait(this.run.wake, seen);
+    return true;
+  }
+}

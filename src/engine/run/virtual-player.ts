@@ -1,0 +1,103 @@
+import { createObservedState } from '../../core/observe/create-observed-state.ts';
+import type { Command } from '../../core/schedule/command.ts';
+import { encodeCommand } from '../../core/schedule/encode-command.ts';
+import { VirtualClock } from '../clock/virtual-clock.ts';
+import { openLanes } from '../lane/open-lanes.ts';
+import { recordLanes } from '../lane/record-taps.ts';
+import { type LanePort, WireOutlet } from '../lane/wire-outlet.ts';
+import { CommandRing } from './command-ring.ts';
+import { EngineRun } from './engine-run.ts';
+import type { Player, PlayerEnd } from './player.ts';
+import type { PlayerOptions } from './player-options.ts';
+
+/** A player whose time passes only when it is told to. */
+export interface VirtualPlayer extends Player {
+  /** Lets time pass to this run time (µs); everything due on the way is sent at its moment. False once over. */
+  advanceTo(micros: number): boolean;
+  /** Run time (µs) at which something happens next; Infinity when only a command can make something happen. */
+  nextMicros(): number;
+}
+
+/**
+ * The same scheduler and outlet as in the sending thread, on a clock that stands still until it is advanced.
+ * @param lanes ports that are open already, instead of those that the options name
+ * @throws Refusal when a port cannot be opened
+ */
+export async function openVirtualPlayer(
+  options: PlayerOptions,
+  lanes?: readonly LanePort[],
+): Promise<VirtualPlayer> {
+  const clock = new VirtualClock();
+  const observed = createObservedState();
+  const ring = new CommandRing();
+  const opened = lanes ?? (await openLanes(options.outputs, options.waitForDevice));
+  const record = options.recordPath === undefined ? undefined : recordLanes(opened, options.recordPath);
+  const outlet = new WireOutlet({
+    clock,
+    observed,
+    lanes: record?.lanes ?? opened,
+    activeSensing: options.activeSensing ?? false,
+  });
+  const run = new EngineRun(options, outlet, observed, ring, clock);
+  run.begin(options);
+  let over = false;
+  let settle: (end: PlayerEnd) => void;
+  const ended = new Promise<PlayerEnd>((resolve) => {
+    settle = resolve;
+  });
+
+  const step = (): boolean => {
+    if (over) return false;
+    over = !run.step();
+    if (over) {
+      outlet.close();
+      record?.close();
+      settle({ kind: run.how });
+    }
+    return !over;
+  };
+  const advanceTo = (micros: number): boolean => {
+    while (step() && (run.wake[0] as number) <= micros) clock.set(run.wake[0] as number);
+    if (!over) clock.set(micros);
+    return !over;
+  };
+  step();
+  return {
+    observed,
+    ended,
+    advanceTo,
+    nowMicros: () => clock.nowMicros(),
+    nextMicros: () => run.wake[0] as number,
+    send(command: Command) {
+      ring.push(...encodeCommand(command));
+      step();
+    },
+    async close() {
+      ring.push(...encodeCommand({ kind: 'quit' }));
+      while (step()) clock.set(run.wake[0] as number);
+    },
+  };
+}
+
+/**
+ * Plays as fast as the machine can, in this thread, giving way to everything else between short slices.
+ * @throws Refusal when a port cannot be opened
+ */
+export async function runVirtualPlayer(options: PlayerOptions, lanes?: readonly LanePort[]): Promise<Player> {
+  const player = await openVirtualPlayer(options, lanes);
+  const slice = (): void => {
+    const next = player.nextMicros();
+    // Paused or stopped there is nothing to hurry to: look again when a person may have done something.
+    if (next === Number.POSITIVE_INFINITY) {
+      if (player.advanceTo(player.nowMicros())) setTimeout(slice, IDLE_MS).unref();
+    } else if (player.advanceTo(Math.max(next, player.nowMicros() + SLICE_MICROS))) {
+      setImmediate(slice);
+    }
+  };
+  setImmediate(slice);
+  return player;
+}
+
+/** Run time between two looks at the event loop: some milliseconds of computing for a dense song. */
+const SLICE_MICROS = 10_000_000;
+const IDLE_MS = 20;

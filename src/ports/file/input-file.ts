@@ -1,0 +1,95 @@
+import { readFileSync } from 'node:fs';
+import { type ByteDump, readByteDump, type TimedChunk } from '../../core/capture/byte-dump.ts';
+import { MIDI_WIRE, microsPerByte } from '../../core/wire/wire-traits.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import type { HowToListen, InputPort } from '../input-port.ts';
+
+/**
+ * `file:<path>` as an input: a dump of bytes with times or without (see `readByteDump`). With `pace: 'wire'` it
+ * comes at the pace of its times, or of the MIDI wire where it has none; with `at-once` as fast as it is taken,
+ * under the same times. Throws a refusal when it cannot be read.
+ */
+export function openFileInput(path: string, how: HowToListen): InputPort {
+  const chunks = chunksOf(dumpOf(path), `file:${path}`);
+  let timer: NodeJS.Timeout | NodeJS.Immediate | undefined;
+  let stopped = false;
+  return {
+    name: `file:${path}`,
+    wire: MIDI_WIRE,
+    paced: false,
+    start(sink) {
+      sink.back();
+      const began = how.pace === 'wire' ? how.clock.nowMicros() : 0;
+      let next = 0;
+      const deliver = (): void => {
+        const limit = how.pace === 'wire' ? how.clock.nowMicros() : Number.POSITIVE_INFINITY;
+        for (let count = 0; next < chunks.length && count < BATCH && !stopped; next += 1, count += 1) {
+          const chunk = chunks[next]!;
+          const due = began + chunk.micros;
+          if (due > limit) break;
+          sink.bytes(chunk.bytes, due);
+        }
+        if (stopped) return;
+        if (next === chunks.length) sink.ended();
+        else if (how.pace === 'at-once') timer = setImmediate(deliver);
+        else timer = setTimeout(deliver, (began + chunks[next]!.micros - how.clock.nowMicros()) / 1000);
+      };
+      timer = setImmediate(deliver);
+    },
+    async close() {
+      stopped = true;
+      clearTimeout(timer as NodeJS.Timeout);
+      clearImmediate(timer as NodeJS.Immediate);
+    },
+  };
+}
+
+/** Chunks between two looks at everything else. */
+const BATCH = 2000;
+/** A tenth of a second of wire is 312 bytes: the lanes should not jump. */
+const UNTIMED_CHUNK = 8;
+
+function dumpOf(path: string): ByteDump {
+  try {
+    return readByteDump(readFileSync(path));
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    throw new Refusal(`cannot be read (${code})`, `file:${path}`, 'name a dump of bytes or a record');
+  }
+}
+
+function chunksOf(dump: ByteDump, where: string): TimedChunk[] {
+  switch (dump.kind) {
+    case 'timed':
+      return fromZero(dump.chunks);
+    case 'song':
+      throw new Refusal('that is a song, not a dump of bytes', where, 'play it: wirepit <file>');
+    case 'broken':
+      throw new Refusal(
+        'this line has no time and bytes',
+        `${where}, line ${dump.line}`,
+        'write 500000 90 3C 40',
+      );
+    case 'bytes': {
+      const chunks: TimedChunk[] = [];
+      for (let at = 0; at < dump.bytes.length; at += UNTIMED_CHUNK) {
+        const bytes = dump.bytes.subarray(at, at + UNTIMED_CHUNK);
+        chunks.push({ micros: (at + bytes.length) * microsPerByte(MIDI_WIRE), bytes });
+      }
+      return chunks;
+    }
+  }
+}
+
+/**
+ * The first entry is at time 0: a record may begin long after its program did. Order counts before time: a
+ * real-time byte between two messages that waited for the wire is written with its own, earlier time.
+ */
+function fromZero(chunks: readonly TimedChunk[]): TimedChunk[] {
+  const first = chunks[0]?.micros ?? 0;
+  let latest = 0;
+  return chunks.map(({ micros, bytes }) => {
+    latest = Math.max(latest, micros - first);
+    return { micros: latest, bytes };
+  });
+}

@@ -1,0 +1,91 @@
+import { closeSync, constants, openSync } from 'node:fs';
+import type { SocketConstructorOpts } from 'node:net';
+import { ReadStream } from 'node:tty';
+import { DeviceLink } from '../device-link.ts';
+import type { HowToListen, InputPort, InputSink } from '../input-port.ts';
+import { keepInput } from '../keep-input.ts';
+import { serialNameOf } from './serial-name.ts';
+
+/**
+ * `serial:<device>[@baud]` as an input. The device is opened and set up by a keeper in the main thread (made
+ * here when `how.link` names none); this reads from a descriptor of its own, in the thread that listens.
+ * @throws Refusal when the device cannot be used
+ */
+export async function openSerialInput(text: string, how: HowToListen): Promise<InputPort> {
+  const { path, wire } = serialNameOf(text);
+  const kept = how.link === undefined ? await keepInput(`serial:${text}`, how.waitForDevice) : undefined;
+  const link = new DeviceLink(how.link ?? kept?.link);
+  let sink: InputSink | undefined;
+  let stream: ReadStream | undefined;
+  let generation = 0;
+
+  const hangUp = (): void => {
+    if (stream === undefined) return;
+    const old = stream;
+    stream = undefined;
+    old.destroy();
+    sink?.lost();
+  };
+  const look = (): void => {
+    if (sink === undefined) return;
+    if (stream !== undefined && (!link.present || link.generation !== generation)) hangUp();
+    if (stream !== undefined || !link.present) return;
+    generation = link.generation;
+    stream = openStream(path, (bytes) => sink?.bytes(bytes, how.clock.nowMicros()));
+    if (stream === undefined) {
+      link.reportGone();
+      return;
+    }
+    const opened = stream;
+    // A stream that was given up already says nothing about the device's next opening.
+    const gone = (): void => {
+      if (stream !== opened) return;
+      link.reportGone();
+      hangUp();
+    };
+    opened.on('error', gone);
+    opened.on('close', gone);
+    sink.back();
+  };
+  const timer = setInterval(look, LOOK_MS);
+  return {
+    name: `serial:${text}`,
+    wire,
+    paced: true,
+    start(given) {
+      sink = given;
+      look();
+      if (stream === undefined) given.lost();
+    },
+    async close() {
+      sink = undefined;
+      clearInterval(timer);
+      stream?.destroy();
+      stream = undefined;
+      await kept?.close();
+    },
+  };
+}
+
+/** Undefined when the device has gone meanwhile. Reads into one buffer, over and over. */
+function openStream(path: string, onBytes: (bytes: Uint8Array) => void): ReadStream | undefined {
+  let fd = -1;
+  try {
+    fd = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
+    const buffer = Buffer.allocUnsafeSlow(4096);
+    const callback = (count: number): boolean => {
+      onBytes(buffer.subarray(0, count));
+      return true;
+    };
+    const options = { onread: { buffer, callback } } as SocketConstructorOpts;
+    const stream = new ReadStream(fd, options);
+    stream.resume();
+    return stream;
+  } catch {
+    if (fd >= 0) closeSync(fd);
+    return undefined;
+  }
+}
+
+/** The keeper looks every half second; its word need not wait long. */
+const LOOK_MS = 100;

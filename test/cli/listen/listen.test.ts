@@ -1,0 +1,161 @@
+import { spawn, spawnSync } from 'node:child_process';
+import {
+  closeSync,
+  constants,
+  mkdtempSync,
+  openSync,
+  readFileSync,
+  readSync,
+  rmSync,
+  writeFileSync,
+  writeSync,
+} from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { until } from '../../support/pty-pair.ts';
+import { runInPty } from '../../support/pty-run.ts';
+import { ROOT, runWirepit, WIREPIT } from '../../support/run-wirepit.ts';
+import { bytesOf } from '../../support/stream-log.ts';
+
+let folder: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'listen-cli-'));
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+function dump(hex: string): string {
+  const path = join(folder, 'dump');
+  writeFileSync(path, bytesOf(hex));
+  return path;
+}
+
+describe('wirepit listen without a screen', () => {
+  it('tells faults with their bytes, and reports as one JSON object', async () => {
+    const path = dump('41 C2 46 92 30 60 3C 60 F5 92 30 00');
+    const ran = await runWirepit(['listen', '--from', `file:${path}`, '--clock', 'virtual', '--json']);
+    expect(ran.code).toBe(0);
+    expect(ran.stderr).toContain('fault at byte 0: data byte with no status before it: 41');
+    expect(ran.stderr).toContain('fault at byte 8: undefined system common status: F5');
+    const report = JSON.parse(ran.stdout);
+    expect(report).toMatchObject({
+      schema: 'wirepit-listen/1',
+      heard: { bytes: 12, messages: 4, noteOns: 2 },
+      faults: { total: 2, byKind: { strayData: 1, undefinedCommon: 1 } },
+      soundingAtEnd: 1,
+    });
+    expect(report.channels[2]).toEqual({ channel: 3, messages: 4, noteOns: 2, sounding: 1 });
+    expect(Object.keys(report.faults.byKind)).toEqual(FAULT_NAMES);
+  });
+
+  it('reads standard input, and records it as a song', async () => {
+    const take = join(folder, 'take.mid');
+    const ran = await runWirepit(['listen', '--from', '-', '--record', take], '\x41\x42');
+    expect(ran.code).toBe(0);
+    expect(ran.stderr).toContain('2 faults');
+    const child = spawn(process.execPath, [WIREPIT, 'listen', '--from', '-', '--record', take], {
+      cwd: ROOT,
+    });
+    child.stdin.end(Buffer.from(bytesOf('90 3C 40 80 3C 40')));
+    await new Promise((resolve) => child.once('close', resolve));
+    const { events } = readSong(readFileSync(take));
+    expect([...events.status.subarray(0, events.count)].filter((status) => status < 0xf0)).toEqual([
+      0x90, 0x80,
+    ]);
+  });
+
+  it.each([
+    [['--from', 'nonsense'], /^wirepit: port nonsense: there is no such input; use hw:/],
+    [['--from', 'serial:/dev/no-such-uart'], /^wirepit: serial:\/dev\/no-such-uart: there is no such device/],
+    [['--from', 'stdin', '--thru', 'nonsense'], /^wirepit: port nonsense: there is no such port/],
+    [[], /^wirepit: listen: no input is named; name one with --from; `wirepit ports` lists them\n$/],
+    [['--from', 'stdin', '--mute', '17'], /^wirepit: --mute: it cannot be '17'; write channels 1 to 16/],
+    [['--from', 'stdin', '--solo', '3'], /^wirepit: listen: --solo has nothing to hold back; give --thru/],
+  ])('%j is refused in one line, exit code 2', async (args, reason) => {
+    const ran = await runWirepit(['listen', ...args]);
+    expect(ran.code).toBe(2);
+    expect(ran.stderr).toMatch(reason);
+    expect(ran.stdout).toBe('');
+  });
+
+  it('ends in an orderly way on SIGTERM, with the report and the record', async () => {
+    const fifo = join(folder, 'wire');
+    spawnSync('mkfifo', [fifo]);
+    const log = join(folder, 'log.txt');
+    const child = spawn(process.execPath, [
+      WIREPIT,
+      'listen',
+      '--from',
+      `raw:${fifo}`,
+      '--headless',
+      '--json',
+      '--record',
+      log,
+    ]);
+    let stdout = '';
+    child.stdout.on('data', (text) => {
+      stdout += text;
+    });
+    const closed = new Promise<number | null>((resolve) => child.once('close', resolve));
+    const wire = openSync(fifo, constants.O_RDWR | constants.O_NONBLOCK);
+    writeSync(wire, bytesOf('90 3C 40'));
+    await until(() => readIfThere(log).includes('note on C4'), 'the record');
+    child.kill('SIGTERM');
+    expect(await closed).toBe(128 + 15);
+    expect(JSON.parse(stdout)).toMatchObject({ heard: { messages: 1 }, soundingAtEnd: 1 });
+    closeSync(wire);
+  });
+});
+
+describe('wirepit listen on the screen', () => {
+  it('shows what comes, finds the hanging note, and silences it at --thru by one key', async () => {
+    const [from, thru] = [join(folder, 'from'), join(folder, 'thru')];
+    spawnSync('mkfifo', [from, thru]);
+    const module = openSync(thru, constants.O_RDWR | constants.O_NONBLOCK);
+    const wire = openSync(from, constants.O_RDWR | constants.O_NONBLOCK);
+    const run = runInPty(process.execPath, [
+      WIREPIT,
+      'listen',
+      '--from',
+      `raw:${from}`,
+      '--thru',
+      `raw:${thru}`,
+    ]);
+    try {
+      await run.untilText('listening to');
+      writeSync(wire, bytesOf('93 3C 40 41'));
+      await run.untilText(/[1-9]\d* message/);
+      run.send('z');
+      let atModule = '';
+      await until(() => {
+        atModule += readFrom(module);
+        return atModule.includes('833c40');
+      }, 'the note-off at the module');
+      run.send('q');
+      expect((await run.untilExit()).code).toBe(0);
+    } finally {
+      await run.close();
+      closeSync(wire);
+      closeSync(module);
+    }
+  });
+});
+
+function readFrom(fd: number): string {
+  const bytes = Buffer.alloc(4096);
+  try {
+    return bytes.subarray(0, readSync(fd, bytes)).toString('hex');
+  } catch {
+    return ''; // nothing there yet
+  }
+}
+
+function readIfThere(path: string): string {
+  try {
+    return readFileSync(path, 'utf8');
+  } catch {
+    return '';
+  }
+}

@@ -1,0 +1,76 @@
+import { describe, expect, it } from 'vitest';
+import { WholeMessages } from '../../../src/core/capture/whole-messages.ts';
+import { bytesOf, hexOf } from '../../support/stream-log.ts';
+
+function gather(chunks: [number, string][]): string[] {
+  const lines: string[] = [];
+  const gatherer = new WholeMessages({
+    message: (micros, bytes) => lines.push(`${micros} ${hexOf(bytes)}`),
+    remark: (micros, text) => lines.push(`${micros} # ${text}`),
+  });
+  for (const [micros, hex] of chunks) gatherer.feed(bytesOf(hex), 0, bytesOf(hex).length, micros);
+  gatherer.finish();
+  return lines;
+}
+
+describe('wire bytes to whole messages', () => {
+  it('writes running status out', () => {
+    expect(
+      gather([
+        [1, '90 3C 40'],
+        [2, '3E 40'],
+        [3, 'C0 05 06'],
+      ]),
+    ).toEqual(['1 90 3C 40', '2 90 3E 40', '3 C0 05', '3 C0 06']);
+  });
+  it('gives a message the time of its first byte, also under running status and after a fault', () => {
+    expect(
+      gather([
+        [1, '90'],
+        [2, 'F8'],
+        [3, '3C'],
+        [4, '40'],
+        [5, '3E'],
+        [6, '41 80 3C'],
+        [7, 'F6 11'],
+        [8, '90'],
+        [9, '3C 40'],
+      ]),
+    ).toEqual([
+      '2 F8',
+      '1 90 3C 40',
+      '5 90 3E 41',
+      '7 # byte 6: message cut short by the next status: 80 3C',
+      '7 F6',
+      '7 # byte 9: data byte with no status before it: 11',
+      '8 90 3C 40',
+    ]);
+  });
+  it('gives a SysEx in pieces the time of its F0, and what fell inside comes after it with its own time', () => {
+    expect(
+      gather([
+        [1, 'F0 7E'],
+        [2, 'F8 7F 09'],
+        [3, '01 F7'],
+        [4, 'F8'],
+      ]),
+    ).toEqual(['1 F0 7E 7F 09 01 F7', '2 F8', '4 F8']);
+  });
+  it('keeps a cut SysEx as it came, each with its own time, and remarks the fault', () => {
+    expect(
+      gather([
+        [1, 'F0 01'],
+        [2, 'F0 02 F7'],
+      ]),
+    ).toEqual([
+      '1 F0 01',
+      '2 # the SysEx before this did not end with F7',
+      '2 # byte 0: SysEx cut short by another status: F0 F0',
+      '2 F0 02 F7',
+    ]);
+  });
+  it('keeps a SysEx of many pieces whole', () => {
+    const bytes = Array.from({ length: 5000 }, (_, i) => (i === 0 ? 0xf0 : i === 4999 ? 0xf7 : i % 100));
+    expect(gather([[7, hexOf(bytes)]])).toEqual([`7 ${hexOf(bytes)}`]);
+  });
+});

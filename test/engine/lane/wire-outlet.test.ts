@@ -1,0 +1,368 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
+import { Slot } from '../../../src/core/observe/observed-state.ts';
+import { PortSlot, PortTrouble } from '../../../src/core/observe/port-state.ts';
+import { AT_LENGTH } from '../../../src/core/schedule/outlet.ts';
+import { MIDI_WIRE } from '../../../src/core/wire/wire-traits.ts';
+import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
+import { LEAD_MICROS } from '../../../src/engine/lane/wire-lane.ts';
+import { type LanePort, WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
+import { MockPort } from '../../../src/ports/mock/mock-port.ts';
+import { type OutputPort, WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../../src/ports/output-port.ts';
+
+const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex').toUpperCase().replace(/..\B/g, '$& ');
+
+function rig(lanes: readonly LanePort[], options: { activeSensing?: boolean } = {}) {
+  const clock = new VirtualClock();
+  const observed = createObservedState();
+  const outlet = new WireOutlet({ clock, observed, lanes, ...options });
+  const at = new Float64Array(AT_LENGTH);
+  return {
+    clock,
+    observed,
+    outlet,
+    send(dueMicros: number, status: number, data1 = 0, data2 = 0) {
+      at[0] = dueMicros;
+      at[1] = dueMicros;
+      at[2] = dueMicros;
+      outlet.message(status, data1, data2, at);
+    },
+    /** By command: a silence, a chase. Not in the song. */
+    command(dueMicros: number, status: number, data1 = 0, data2 = 0) {
+      at[0] = dueMicros;
+      at[1] = -1;
+      at[2] = dueMicros;
+      outlet.message(status, data1, data2, at);
+    },
+    payload(dueMicros: number, status: number, bytes: number[]) {
+      at[0] = dueMicros;
+      at[1] = dueMicros;
+      at[2] = dueMicros;
+      outlet.payload(status, Uint8Array.from(bytes), 0, bytes.length, at);
+    },
+    /** Lets time pass as the loop does: pump at each moment the outlet asks for. */
+    pass(untilMicros: number) {
+      const next = new Float64Array(1);
+      for (;;) {
+        next[0] = untilMicros;
+        outlet.nextPump(next);
+        clock.set(next[0]!);
+        outlet.pump();
+        if (next[0]! >= untilMicros) return;
+      }
+    },
+  };
+}
+
+describe('bytes on the wire', () => {
+  test('running status: the second of two note-ons leaves its status byte out (MIDI 1.0, p. 5)', () => {
+    const port = new MockPort({ record: true });
+    const { send } = rig([{ port }]);
+    send(0, 0x90, 0x3c, 0x40);
+    send(0, 0x90, 0x40, 0x40);
+    send(0, 0x91, 0x40, 0x40);
+    expect(hex(port.recorded().bytes)).toBe('90 3C 40 40 40 91 40 40');
+  });
+
+  test('a status byte is repeated every two seconds of the song, not of the clock (MIDI 1.0, p. A-2)', () => {
+    // The same song twice, handed over a little late in the second run: the bytes must be the same.
+    const runs = [0, 37.25].map((late) => {
+      const port = new MockPort({ record: true });
+      const { send, pass } = rig([{ port }]);
+      for (let i = 0; i < 40; i += 1) {
+        pass(i * 500_000 + (i % 3) * late);
+        send(i * 500_000 + late / 3, 0x90, 60, i % 2 === 0 ? 80 : 0);
+      }
+      return hex(port.recorded().bytes);
+    });
+    expect(runs[1]).toBe(runs[0]);
+    expect(runs[0]!.split(' ').filter((byte) => byte === '90').length).toBe(10);
+  });
+
+  test('an interface that encodes for itself gets every message whole', () => {
+    const port = new MockPort({ record: true, wire: { ...MIDI_WIRE, runningStatus: 'device' } });
+    const { send } = rig([{ port }]);
+    send(0, 0xc0, 5);
+    send(0, 0xc0, 6);
+    expect(hex(port.recorded().bytes)).toBe('C0 05 C0 06');
+  });
+
+  test('SysEx gets its F0, goes in pieces, and ends running status', () => {
+    const port = new MockPort({ record: true });
+    const { send, payload, pass } = rig([{ port }]);
+    const body = [0x7d, ...Array.from({ length: 100 }, (_, i) => i), 0xf7];
+    send(0, 0x90, 1, 2);
+    payload(0, 0xf0, body);
+    send(0, 0x90, 3, 4);
+    pass(1_000_000);
+    expect([...port.recorded().bytes]).toEqual([0x90, 1, 2, 0xf0, ...body, 0x90, 3, 4]);
+  });
+
+  test('a SysEx handed over in parts counts as one message', () => {
+    const port = new MockPort({ record: true });
+    const { payload, observed } = rig([{ port }]);
+    payload(0, 0xf0, [0x7d, 1, 2]);
+    payload(0, 0xf7, [3, 4]);
+    payload(0, 0xf7, [5, 0xf7]);
+    expect(hex(port.recorded().bytes)).toBe('F0 7D 01 02 03 04 05 F7');
+    expect(observed.numbers[Slot.messagesSent]).toBe(1);
+    payload(0, 0xf7, [0xf6]);
+    expect(observed.numbers[Slot.messagesSent]).toBe(2);
+  });
+
+  test('an escape goes as it stands', () => {
+    const port = new MockPort({ record: true });
+    const { payload } = rig([{ port }]);
+    payload(0, 0xf7, [0xf3, 0x01]);
+    expect(hex(port.recorded().bytes)).toBe('F3 01');
+  });
+});
+
+describe('a busy wire', () => {
+  test('no more than the lead is handed over; the rest follows in order when asked for', () => {
+    const port = new MockPort({ record: true });
+    const { send, pass, observed, outlet } = rig([{ port }]);
+    for (let key = 0; key < 100; key += 1) send(0, 0x90, key, 1);
+    const first = port.bytesTaken * 320;
+    expect(first).toBeGreaterThanOrEqual(LEAD_MICROS);
+    expect(first).toBeLessThan(LEAD_MICROS + 960);
+    expect(observed.numbers[Slot.noteOnsSent]).toBe((port.bytesTaken - 1) / 2);
+    expect(observed.numbers[Slot.wireFreeMicros]).toBeGreaterThanOrEqual(201 * 320);
+    pass(1_000_000);
+    expect([...port.recorded().bytes]).toEqual([
+      0x90,
+      ...Array.from({ length: 100 }, (_, key) => [key, 1]).flat(),
+    ]);
+    expect(port.recorded().micros.at(-1)).toBe(200 * 320);
+    expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(201 * 320);
+    expect(outlet.drained()).toBe(true);
+  });
+
+  test('real-time bytes overtake what waits, but not a Song Position Pointer', () => {
+    const port = new MockPort({ record: true });
+    const { send, pass } = rig([{ port }]);
+    for (let key = 0; key < 40; key += 1) send(0, 0x90, key, 1);
+    const before = port.bytesTaken;
+    send(0, 0xf8);
+    expect(port.recorded().bytes[before]).toBe(0xf8);
+    send(0, 0xf2, 10, 0);
+    send(0, 0xfb);
+    pass(1_000_000);
+    expect(hex(port.recorded().bytes.slice(-4))).toBe('F2 0A 00 FB');
+  });
+
+  test('a driver that is soon full loses nothing and changes no order', () => {
+    const message = fc.tuple(
+      fc.integer({ min: 0, max: 20_000 }),
+      fc.constantFrom(0x80, 0x90, 0x9f, 0xb3, 0xc2, 0xe4),
+      fc.integer({ min: 0, max: 127 }),
+      fc.integer({ min: 0, max: 127 }),
+    );
+    fc.assert(
+      fc.property(
+        fc.array(message, { maxLength: 200 }),
+        fc.integer({ min: 3, max: 30 }),
+        (messages, capacityBytes) => {
+          const tight = new MockPort({
+            record: true,
+            capacityBytes,
+            wire: { ...MIDI_WIRE, runningStatus: 'device' },
+          });
+          const wide = new MockPort({ record: true, wire: { ...MIDI_WIRE, runningStatus: 'device' } });
+          for (const port of [tight, wide]) {
+            const { send, pass } = rig([{ port }]);
+            let time = 0;
+            for (const [gap, status, data1, data2] of messages) {
+              time += gap;
+              pass(time);
+              send(time, status, data1, data2);
+            }
+            pass(time + 5_000_000);
+          }
+          expect(tight.recorded().bytes).toEqual(wide.recorded().bytes);
+        },
+      ),
+    );
+  });
+
+  test('notes that still wait can be taken back; the note-offs of struck ones and state messages stay', () => {
+    const port = new MockPort({ record: true });
+    const { send, pass, outlet, observed } = rig([{ port }]);
+    for (let key = 0; key < 60; key += 1) send(0, 0x90, key, 1);
+    const struck = observed.sounding[0]!;
+    const taken = port.bytesTaken;
+    for (const key of [0, 59, 59]) send(0, 0x80, key, 64);
+    send(0, 0xc0, 9);
+    send(0, 0x91, 60, 1);
+    outlet.beginSilence(1 << 0);
+    for (const key of [58, 57]) send(0, 0x80, key, 64); // never struck: nothing to release
+    outlet.endSilence();
+    pass(1_000_000);
+    expect(observed.sounding[0]).toBe(struck - 1);
+    expect(hex(port.recorded().bytes.slice(taken))).toBe('80 00 40 3B 40 C0 09 91 3C 01');
+  });
+});
+
+describe('what is seen', () => {
+  test('the picture holds what a port took, and nothing while the port is gone', () => {
+    let up = true;
+    const taken: number[] = [];
+    const port: OutputPort = {
+      name: 'loose plug',
+      wire: MIDI_WIRE,
+      write(bytes, start, length) {
+        if (!up) return WRITE_LOST;
+        taken.push(...bytes.slice(start, start + length));
+        return WRITE_DONE;
+      },
+      flush: () => true,
+      revive: () => up,
+      close: () => undefined,
+    };
+    const { send, outlet, observed } = rig([{ port }]);
+    send(0, 0x90, 60, 100);
+    up = false;
+    send(1000, 0x80, 60, 64);
+    send(1000, 0x90, 62, 100);
+    outlet.pump();
+    expect(observed.numbers[Slot.portTrouble]).toBe(2);
+    expect(observed.velocity[60]).toBe(100);
+    expect(observed.velocity[62]).toBe(0);
+    expect(outlet.lanes[0]!.revive()).toBe(false);
+    up = true;
+    expect(outlet.lanes[0]!.revive()).toBe(true);
+    send(2000, 0x90, 64, 100);
+    // The receiver may have forgotten its running status: the status byte is sent again.
+    expect(taken.slice(-3)).toEqual([0x90, 64, 100]);
+    outlet.pump();
+    expect(observed.numbers[Slot.portTrouble]).toBe(0);
+  });
+
+  test('two ports share the channels; system messages go to both', () => {
+    const left = new MockPort({ record: true });
+    const right = new MockPort({ record: true });
+    const { send, observed } = rig([{ port: left, channels: [0, 1] }, { port: right }]);
+    send(0, 0x90, 60, 1);
+    send(0, 0x92, 61, 1);
+    send(0, 0xf8);
+    expect(hex(left.recorded().bytes)).toBe('90 3C 01 F8');
+    expect(hex(right.recorded().bytes)).toBe('92 3D 01 F8');
+    expect(observed.numbers[Slot.bytesPerSecond]).toBe(6250);
+  });
+
+  test('each port has its own load, worst onset and trouble; the old figures are all of them or the worst', () => {
+    let isUp = true;
+    const left = new MockPort();
+    const right: OutputPort = {
+      name: 'loose plug',
+      wire: MIDI_WIRE,
+      write: () => (isUp ? WRITE_DONE : WRITE_LOST),
+      flush: () => true,
+      revive: () => isUp,
+      close: () => undefined,
+    };
+    const { send, pass, observed } = rig([
+      { port: left, channels: [0] },
+      { port: right, channels: [1] },
+    ]);
+    const of = (slot: number) => observed.ports.slice(0, 2).map(({ numbers }) => numbers[slot]);
+    for (let key = 0; key < 100; key += 1) send(0, 0x90, key, 1);
+    send(0, 0x91, 60, 1);
+    expect(of(PortSlot.wireFreeMicros)[0]).toBeGreaterThanOrEqual(201 * 320);
+    expect(of(PortSlot.wireFreeMicros)[1]).toBe(960);
+    pass(200_000);
+    expect(observed.numbers[Slot.portCount]).toBe(2);
+    expect(of(PortSlot.bytes)).toEqual([201, 3]);
+    expect(of(PortSlot.noteOns)).toEqual([100, 1]);
+    expect(of(PortSlot.worstOnsetLatenessMicros)).toEqual([201 * 320, 960]);
+    expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(201 * 320);
+    const [full, idle] = of(PortSlot.peakLoad) as [number, number];
+    expect(full).toBeCloseTo(201 / 312.5, 2);
+    expect(idle).toBeCloseTo(3 / 312.5, 6);
+    // A full wire beside an idle one: of both together it is half as much.
+    expect(observed.numbers[Slot.peakLoad]).toBeCloseTo((full + idle) / 2, 2);
+
+    isUp = false;
+    send(200_000, 0x91, 62, 1);
+    pass(210_000);
+    expect(of(PortSlot.trouble)).toEqual([PortTrouble.none, PortTrouble.lost]);
+    expect(observed.numbers[Slot.portTrouble]).toBe(PortTrouble.lost);
+    expect(of(PortSlot.losses)).toEqual([0, 1]);
+  });
+
+  test('Active Sensing: never more than 300 ms without a byte (MIDI 1.0, p. 32)', () => {
+    const port = new MockPort({ record: true });
+    const { send, pass } = rig([{ port }], { activeSensing: true });
+    pass(1_000_000);
+    send(1_000_000, 0x90, 60, 1);
+    pass(3_000_000);
+    const { micros, bytes } = port.recorded();
+    const gaps = micros.slice(1).map((time, i) => time - micros[i]!);
+    expect(Math.max(...gaps)).toBeLessThanOrEqual(270_000);
+    expect(bytes.filter((byte) => byte !== 0xfe).length).toBe(3);
+    expect(bytes.length).toBeLessThan(20);
+  });
+});
+
+describe('what a command puts before the music', () => {
+  const device = { ...MIDI_WIRE, runningStatus: 'device' } as const; // so that a message costs the same in both runs
+
+  test('a silence of sixteen channels: the note behind it is late by command, not by the song', () => {
+    const { send, command, pass, observed } = rig([{ port: new MockPort({ wire: device }) }]);
+    send(0, 0x90, 60, 1);
+    pass(10_000);
+    for (let channel = 0; channel < 16; channel += 1) {
+      command(10_000, 0xb0 | channel, 123, 0);
+      command(10_000, 0xb0 | channel, 120, 0);
+    }
+    send(10_000, 0x90, 64, 1);
+    send(10_000, 0x91, 64, 1);
+    pass(1_000_000);
+    // 32 messages of 960 µs were before it; the song itself has two notes at one moment.
+    expect(observed.onsetMicros[64]).toBe(10_000 + 32 * 960);
+    expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(2 * 960);
+  });
+
+  test('a driver that is full is no command: that lateness counts', () => {
+    let isFull = false;
+    const port = new MockPort({ wire: device });
+    const write = port.write.bind(port);
+    port.write = (...args) => (isFull ? WRITE_FULL : write(...args));
+    const { clock, outlet, send, command, observed } = rig([{ port }]);
+    command(0, 0xb0, 123, 0);
+    isFull = true;
+    send(0, 0x90, 60, 1);
+    clock.set(50_000);
+    isFull = false;
+    outlet.pump();
+    expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(50_000);
+  });
+
+  test('the worst onset is what a wire with the song alone would have given, whatever came between', () => {
+    const step = fc.record({
+      gapMicros: fc.integer({ min: 0, max: 6000 }),
+      notes: fc.integer({ min: 0, max: 9 }),
+      commands: fc.integer({ min: 0, max: 12 }),
+    });
+    fc.assert(
+      fc.property(fc.array(step, { minLength: 1, maxLength: 60 }), (steps) => {
+        const [alone, disturbed] = [false, true].map((isDisturbed) => {
+          const { send, command, pass, observed } = rig([{ port: new MockPort({ wire: device }) }]);
+          let time = 0;
+          for (const { gapMicros, notes, commands } of steps) {
+            time += gapMicros;
+            pass(time);
+            for (let i = 0; isDisturbed && i < commands; i += 1) command(time, 0xb0, 123, 0);
+            for (let key = 0; key < notes; key += 1) send(time, 0x90, key, 1);
+          }
+          pass(time + 5_000_000);
+          return [Slot.worstOnsetLatenessMicros, Slot.worstOnsetSongMicros].map(
+            (slot) => observed.numbers[slot],
+          );
+        });
+        expect(disturbed).toEqual(alone);
+      }),
+    );
+  });
+});

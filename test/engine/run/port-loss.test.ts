@@ -1,0 +1,127 @@
+import { describe, expect, test } from 'vitest';
+import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
+import { Slot } from '../../../src/core/observe/observed-state.ts';
+import { MIDI_WIRE } from '../../../src/core/wire/wire-traits.ts';
+import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
+import { WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
+import { CommandRing } from '../../../src/engine/run/command-ring.ts';
+import { EngineRun } from '../../../src/engine/run/engine-run.ts';
+import { lastSilence } from '../../../src/engine/run/last-silence.ts';
+import { Leisure } from '../../../src/engine/run/leisure.ts';
+import type { PlayerOptions } from '../../../src/engine/run/player-options.ts';
+import { RunCell } from '../../../src/engine/run/run-cell.ts';
+import { HangWatch } from '../../../src/engine/watch/hang-watch.ts';
+import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
+import { WireReader } from '../../support/wire-reader.ts';
+import { planOfRows, type Row } from '../fixtures/plan-of-rows.ts';
+
+/** A module behind a plug that comes loose. What arrives is judged by a reader of the wire. */
+class LoosePlug implements OutputPort {
+  readonly name = 'loose plug';
+  readonly wire = MIDI_WIRE;
+  readonly module = new WireReader();
+  isIn = true;
+
+  write(bytes: Uint8Array, start: number, length: number): typeof WRITE_DONE | typeof WRITE_LOST {
+    if (!this.isIn) return WRITE_LOST;
+    this.module.read(bytes.slice(start, start + length));
+    return WRITE_DONE;
+  }
+
+  flush(): boolean {
+    return true;
+  }
+
+  revive(): boolean {
+    return this.isIn;
+  }
+
+  close(): void {}
+}
+
+/** The sending thread's loop, leisure included, on a virtual clock. */
+function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}) {
+  const port = new LoosePlug();
+  const clock = new VirtualClock();
+  const observed = createObservedState();
+  const ring = new CommandRing();
+  const outlet = new WireOutlet({ clock, observed, lanes: [{ port }] });
+  const options = { plan: planOfRows(rows), durationMicros: 60_000_000, outputs: [], ...more };
+  const run = new EngineRun(options, outlet, observed, ring, clock);
+  const leisure = new Leisure(run, outlet, new HangWatch(new RunCell()), clock, []);
+  run.begin(options);
+  return {
+    port,
+    observed,
+    outlet,
+    clock,
+    advanceTo(micros: number): void {
+      do {
+        run.step();
+        leisure.spend();
+        // As the thread does: it never sleeps longer than a quarter of a second.
+        clock.set(Math.min(micros, run.wake[0]!, clock.nowMicros() + 250_000));
+      } while (clock.nowMicros() < micros);
+      run.step();
+      leisure.spend();
+    },
+  };
+}
+
+const SONG: Row[] = [
+  [0, 0xb0, 7, 90],
+  [0, 0xc0, 19],
+  [0, 0x90, 60, 90],
+  [0, 0x91, 64, 90],
+  [2_000_000, 0xc0, 33],
+  [2_000_000, 0x80, 60, 64],
+  [5_000_000, 0x90, 72, 90],
+  [6_000_000, 0x80, 72, 64],
+];
+
+describe('a port that is lost and comes back', () => {
+  test('the song goes on; back again, what hung is released and the state is told anew', () => {
+    const { port, observed, advanceTo } = rig(SONG);
+    advanceTo(1_000_000);
+    expect(port.module.sounding).toBe(2);
+    port.isIn = false;
+    advanceTo(3_000_000);
+    expect(observed.numbers[Slot.portTrouble]).toBe(2);
+    expect(observed.numbers[Slot.positionMicros]).toBeGreaterThan(2_900_000);
+    port.isIn = true;
+    advanceTo(3_600_000);
+    expect(observed.numbers[Slot.portTrouble]).toBe(0);
+    expect(port.module.sounding).toBe(0);
+    expect(port.module.said.get('0:program')).toBe(33); // changed while the module was away
+    expect(port.module.said.get('0:cc7')).toBe(90);
+    advanceTo(5_500_000);
+    expect(port.module.sounding).toBe(1);
+    advanceTo(6_500_000);
+    expect(port.module.sounding).toBe(0);
+    expect(port.module.faults).toEqual([]);
+  });
+
+  test('or the song waits, if that is wished, and goes on by itself', () => {
+    const { port, observed, advanceTo } = rig(SONG, { whenPortLost: 'pause' });
+    advanceTo(1_000_000);
+    port.isIn = false;
+    advanceTo(20_000_000);
+    const position = observed.numbers[Slot.positionMicros]!;
+    expect(position).toBeLessThan(2_500_000);
+    port.isIn = true;
+    advanceTo(25_500_000);
+    expect(observed.numbers[Slot.positionMicros]).toBeGreaterThan(position + 4_000_000);
+    expect(port.module.noteOns.map(({ key }) => key)).toEqual([60, 64, 72]);
+    expect(port.module.faults).toEqual([]);
+  });
+});
+
+test('when the scheduler itself fails, the last silence needs only what was seen', () => {
+  const { port, observed, outlet, clock, advanceTo } = rig([[0, 0xb1, 64, 127], [0, 0xe1, 0, 0], ...SONG]);
+  advanceTo(500_000);
+  expect(port.module.sounding).toBe(2);
+  lastSilence(observed, outlet, clock);
+  expect(port.module.sounding).toBe(0);
+  expect(port.module.unrestful).toEqual([]);
+  expect(port.module.said.get('1:cc120')).toBe(0);
+});
