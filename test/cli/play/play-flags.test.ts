@@ -120,7 +120,7 @@ test('docs/play-json.md explains every field of the report, and no other', async
         ? Object.keys(value).map((inner) => `${name}.${inner}`)
         : [name],
   );
-  const explained = readFileSync(join(import.meta.dirname, '../../docs/play-json.md'), 'utf8')
+  const explained = readFileSync(join(import.meta.dirname, '../../../docs/play-json.md'), 'utf8')
     .split('\n')
     .flatMap((line) => /^\| `([^`]+)` \|/.exec(line)?.[1] ?? []);
   expect(explained.sort()).toEqual([...fields, ...ofPort].sort());
