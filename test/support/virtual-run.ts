@@ -1,7 +1,6 @@
 import { createObservedState } from '../../src/core/observe/create-observed-state.ts';
 import type { ObservedState } from '../../src/core/observe/observed-state.ts';
-import type { Command } from '../../src/core/schedule/command.ts';
-import { encodeCommand } from '../../src/core/schedule/encode-command.ts';
+import { type Command, encodeCommand } from '../../src/core/schedule/command.ts';
 import { At, type Outlet } from '../../src/core/schedule/outlet.ts';
 import { Scheduler } from '../../src/core/schedule/scheduler.ts';
 import type { SchedulerOptions } from '../../src/core/schedule/scheduler-options.ts';

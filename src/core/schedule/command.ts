@@ -1,24 +1,75 @@
 /**
- * What a person can ask of a running song. Commands cross threads as four numbers (`op`, `a`, `b`, `c`), so
- * the sending thread reads them without garbage. Channels are 0–15, keys 0–127, times song microseconds.
+ * Every command, with the one or two numbers it carries: the only place that knows them. From it come the type,
+ * the numbers in the ring and the way from one to the other. The row's place is the command's number (`op`).
  */
-export type Command =
-  | { readonly kind: 'play' }
-  | { readonly kind: 'pause' }
-  | { readonly kind: 'stop' }
-  | { readonly kind: 'seek'; readonly micros: number }
-  | { readonly kind: 'loop'; readonly fromMicros: number; readonly toMicros: number }
-  | { readonly kind: 'loop-off' }
-  | { readonly kind: 'tempo-scale'; readonly scale: number }
-  | { readonly kind: 'transpose'; readonly semitones: number }
-  | { readonly kind: 'mute'; readonly channel: number; readonly on: boolean }
-  | { readonly kind: 'solo'; readonly channel: number; readonly on: boolean }
-  | { readonly kind: 'velocity-trim'; readonly channel: number; readonly amount: number }
-  | { readonly kind: 'channel-transpose'; readonly channel: number; readonly semitones: number }
-  | { readonly kind: 'program-override'; readonly channel: number; readonly program: number | undefined }
-  | { readonly kind: 'silence-all' }
-  | { readonly kind: 'silence-channel'; readonly channel: number }
-  | { readonly kind: 'silence-note'; readonly channel: number; readonly key: number }
-  | { readonly kind: 'quit' };
+const COMMANDS = {
+  play: [],
+  pause: [],
+  stop: [],
+  seek: ['micros'],
+  loop: ['fromMicros', 'toMicros'],
+  'loop-off': [],
+  'tempo-scale': ['scale'],
+  transpose: ['semitones'],
+  mute: ['channel', 'on'],
+  solo: ['channel', 'on'],
+  'velocity-trim': ['channel', 'amount'],
+  'channel-transpose': ['channel', 'semitones'],
+  'program-override': ['channel', 'program'],
+  'silence-all': [],
+  'silence-channel': ['channel'],
+  'silence-note': ['channel', 'key'],
+  quit: [],
+} as const satisfies Record<string, readonly [a?: Field, b?: Field]>;
 
-export type CommandKind = Command['kind'];
+type Field = keyof Fields;
+
+/** What the numbers mean. Channels are 0–15, keys 0–127, times song microseconds. */
+interface Fields {
+  readonly micros: number;
+  readonly fromMicros: number;
+  readonly toMicros: number;
+  readonly scale: number;
+  readonly semitones: number;
+  readonly channel: number;
+  readonly on: boolean;
+  readonly amount: number;
+  readonly program: number | undefined;
+  readonly key: number;
+}
+
+type Table = typeof COMMANDS;
+
+export type CommandKind = keyof Table;
+
+/** What a person can ask of a running song. */
+export type Command = {
+  [Kind in CommandKind]: { readonly kind: Kind } & Pick<Fields, Extract<Table[Kind][number], Field>>;
+}[CommandKind];
+
+/** `loop-off` → `loopOff`. */
+type OpName<Kind extends string> = Kind extends `${infer First}-${infer Second}`
+  ? `${First}${Capitalize<Second>}`
+  : Kind;
+
+/** The number of each command, for a switch without strings. */
+export const Op = Object.fromEntries(
+  Object.keys(COMMANDS).map((kind, op) => [kind.replace(/-(.)/, (_, first) => first.toUpperCase()), op]),
+) as { readonly [Kind in CommandKind as OpName<Kind>]: number };
+
+/** A command on its way between threads, which read it without garbage. What it does not carry is 0. */
+export type EncodedCommand = readonly [op: number, a: number, b: number];
+
+/** "No program" is −1; on and off are 1 and 0. */
+export function encodeCommand(command: Command): EncodedCommand {
+  const values = command as Partial<Fields>;
+  const [a, b] = COMMANDS[command.kind] as readonly Field[];
+  return [OPS.indexOf(command.kind), numberOf(values, a), numberOf(values, b)];
+}
+
+const OPS = Object.keys(COMMANDS);
+
+function numberOf(values: Partial<Fields>, field: Field | undefined): number {
+  if (field === undefined) return 0;
+  return Number(values[field] ?? -1);
+}

@@ -1,5 +1,5 @@
 import { Next, nextThing } from './agenda.ts';
-import { Op } from './encode-command.ts';
+import { Op } from './command.ts';
 import { repeat, setLoop } from './loop.ts';
 import { At } from './outlet.ts';
 import { playRow } from './play-row.ts';
@@ -41,7 +41,7 @@ export class Scheduler {
   }
 
   /** Carries out a command (see `encodeCommand`), after everything that was due before it. */
-  apply(op: number, a: number, b: number, _c: number): void {
+  apply(op: number, a: number, b: number): void {
     if (this.#quit) return;
     const p = this.#p;
     const end = this.times[Time.end]!;

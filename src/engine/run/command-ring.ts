@@ -4,7 +4,7 @@
  *   i32 [0] signal    counts pushes; the sender sleeps on it and wakes at once
  *   i32 [1] written   commands pushed, counted without wrapping (one writer)
  *   i32 [2] read      commands taken (one reader)
- *   f64 from byte 16  CAPACITY × (op, a, b, c)
+ *   f64 from byte 16  CAPACITY × (op, a, b)
  *
  * One side writes, the other reads; neither ever waits for the other here.
  */
@@ -21,20 +21,19 @@ export class CommandRing {
   }
 
   /** False when the ring is full: nothing was taken, ask again later. */
-  push(op: number, a: number, b: number, c: number): boolean {
+  push(op: number, a: number, b: number): boolean {
     const written = Atomics.load(this.head, WRITTEN);
     if (written - Atomics.load(this.head, READ) >= CAPACITY) return false;
     const at = (written % CAPACITY) * CELL;
     this.#cells[at] = op;
     this.#cells[at + 1] = a;
     this.#cells[at + 2] = b;
-    this.#cells[at + 3] = c;
     Atomics.store(this.head, WRITTEN, written + 1);
     this.wake();
     return true;
   }
 
-  /** Takes the next command into `into[0..3]` = op, a, b, c. False when there is none. */
+  /** Takes the next command into `into[0..2]` = op, a, b. False when there is none. */
   take(into: Float64Array): boolean {
     const read = Atomics.load(this.head, READ);
     if (read === Atomics.load(this.head, WRITTEN)) return false;
@@ -60,6 +59,6 @@ export const SIGNAL = 0;
 const WRITTEN = 1;
 const READ = 2;
 const HEAD_BYTES = 16;
-const CELL = 4;
+const CELL = 3;
 /** A person cannot press this many keys before the thread, which drains at every wake, has run once. */
 const CAPACITY = 1024;

@@ -1,7 +1,7 @@
 import type { ObservedState } from '../../core/observe/observed-state.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
 import { PortTrouble } from '../../core/observe/port-state.ts';
-import { encodeCommand, Op } from '../../core/schedule/encode-command.ts';
+import { encodeCommand, Op } from '../../core/schedule/command.ts';
 import { Scheduler } from '../../core/schedule/scheduler.ts';
 import { Time } from '../../core/schedule/scheduler-times.ts';
 import { Transport } from '../../core/schedule/transport-board.ts';
@@ -28,7 +28,7 @@ export class EngineRun {
   #pausedByLoss = false;
   /** The silence at the end was compared with what was seen. */
   #checked = false;
-  readonly #command = new Float64Array(4);
+  readonly #command = new Float64Array(3);
   readonly #free = new Float64Array(1);
   /** When draining must be over, whatever a port says; Infinity while not draining. */
   readonly #giveUp = new Float64Array(1).fill(Number.POSITIVE_INFINITY);
@@ -57,7 +57,7 @@ export class EngineRun {
   begin(options: PlayerOptions): void {
     this.clock.read(this.#times);
     for (const command of options.setup ?? []) this.#scheduler.apply(...encodeCommand(command));
-    if (options.autoPlay ?? true) this.#scheduler.apply(Op.play, 0, 0, 0);
+    if (options.autoPlay ?? true) this.#scheduler.apply(Op.play, 0, 0);
   }
 
   /** Does what is due. False once the run is over and everything has left. */
@@ -76,7 +76,7 @@ export class EngineRun {
   /** The main thread is beside itself: stand still and be silent, until it says otherwise. */
   pause(): void {
     this.clock.read(this.#times);
-    this.#scheduler.apply(Op.pause, 0, 0, 0);
+    this.#scheduler.apply(Op.pause, 0, 0);
     this.wake[0] = this.#times[Time.now] as number; // what follows is planned by the next step
   }
 
@@ -91,7 +91,7 @@ export class EngineRun {
     this.outlet.pump();
     if (this.#pausedByLoss && this.#numbers[Slot.portTrouble] !== PortTrouble.lost) {
       this.#pausedByLoss = false;
-      if (this.#numbers[Slot.transport] === Transport.paused) this.#scheduler.apply(Op.play, 0, 0, 0);
+      if (this.#numbers[Slot.transport] === Transport.paused) this.#scheduler.apply(Op.play, 0, 0);
     }
     this.wake[0] = this.#times[Time.now] as number;
   }
@@ -110,14 +110,14 @@ export class EngineRun {
       this.outlet.dropOthers();
       this.how = 'quit';
     }
-    this.#scheduler.apply(op, a, this.#command[2] as number, this.#command[3] as number);
+    this.#scheduler.apply(op, a, this.#command[2] as number);
     if (channels !== 0) this.outlet.endSilence();
   }
 
   #pauseOnce(): void {
     if (this.#pausedByLoss || this.#numbers[Slot.transport] !== Transport.playing) return;
     this.#pausedByLoss = true;
-    this.#scheduler.apply(Op.pause, 0, 0, 0);
+    this.#scheduler.apply(Op.pause, 0, 0);
   }
 
   /** True while bytes are still on their way to the wire or along it. */

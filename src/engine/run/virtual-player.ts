@@ -1,6 +1,5 @@
 import { createObservedState } from '../../core/observe/create-observed-state.ts';
-import type { Command } from '../../core/schedule/command.ts';
-import { encodeCommand } from '../../core/schedule/encode-command.ts';
+import { type Command, encodeCommand } from '../../core/schedule/command.ts';
 import { VirtualClock } from '../clock/virtual-clock.ts';
 import { openLanes } from '../lane/open-lanes.ts';
 import { recordLanes } from '../lane/record-taps.ts';

@@ -1,7 +1,6 @@
 import type { Worker } from 'node:worker_threads';
 import { createObservedState } from '../../core/observe/create-observed-state.ts';
-import type { Command } from '../../core/schedule/command.ts';
-import { encodeCommand, Op } from '../../core/schedule/encode-command.ts';
+import { type Command, encodeCommand, Op } from '../../core/schedule/command.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { RunClock } from '../clock/run-clock.ts';
 import { keepLanes } from '../lane/keep-lanes.ts';
@@ -49,7 +48,7 @@ export async function startWorkerPlayer(
   /** However the process ends, the notes end first: here the event loop no longer turns, so this blocks. */
   const atExit = (): void => {
     if (cell.phase === Phase.over) return;
-    ring.push(Op.quit, 0, 0, 0);
+    ring.push(Op.quit, 0, 0);
     if (cell.phase === Phase.starting) return; // it finds the quit before it has sent anything
     cell.waitUntilOver(EXIT_LIMIT_MS);
     void kept.close(); // the record is closed before its first wait
@@ -66,9 +65,9 @@ export async function startWorkerPlayer(
 
   const push = (command: Command): void => {
     if (cell.phase === Phase.over) return;
-    const [op, a, b, c] = encodeCommand(command);
+    const [op, a, b] = encodeCommand(command);
     // A full ring means the thread is stuck: keep asking until it drains or is over.
-    if (!ring.push(op, a, b, c)) setTimeout(push, RETRY_MS, command);
+    if (!ring.push(op, a, b)) setTimeout(push, RETRY_MS, command);
   };
   return {
     observed,

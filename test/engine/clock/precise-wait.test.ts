@@ -19,7 +19,7 @@ test.each([0, 0.05, 0.2, 1, 3.3, 9.7, 21])('waits %f ms and never wakes before i
 test('does not sleep when the signal has changed since it was seen', () => {
   const ring = new CommandRing();
   const seen = ring.signal();
-  ring.push(0, 0, 0, 0);
+  ring.push(0, 0, 0);
   const wait = new PreciseWait(ring, clock);
   expect(wait.wait(Float64Array.of(Number.POSITIVE_INFINITY), seen)).toBe(false);
 });
