@@ -3,12 +3,17 @@ import type { FileCheck } from '../../check/check-file.ts';
 import { checkMany } from '../../check/check-many.ts';
 import { renderReport } from '../../core/report/render-report.ts';
 import { type CheckLine, renderTable } from '../../core/report/render-table.ts';
+import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
 import { cleanText } from '../../screen/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
-import { addCheckOptions, type CheckFlags, checkOptionsOf } from '../options/check-options.ts';
+import { addOptions } from '../options/add-options.ts';
+import { checkOptionsOf } from '../options/check-options.ts';
+import type { FlagsOf } from '../options/flags-of.ts';
 import { songSetOf } from '../options/song-set.ts';
 import { EXIT } from '../trouble.ts';
 import { startProgress } from './check-progress.ts';
+
+type CheckFlags = FlagsOf<'check'>;
 
 const MOST_FINDINGS = 12;
 
@@ -19,14 +24,21 @@ export function registerCheck(program: Command): void {
     .description('say what is in songs, and whether they fit the wire and the module, before they are played')
     .argument('<songs...>', 'song files or folders')
     .addHelpText('after', '\nExit code: 0 all fit, 1 there are problems, 2 a song cannot be read.');
-  addCheckOptions(check).action((paths: string[], flags: CheckFlags) => checkSongs(paths, flags));
+  addOptions(check, 'check').action((paths: string[], flags: CheckFlags) => checkSongs(paths, flags));
 }
 
 async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<void> {
   const { paths } = songSetOf(named);
   const ascii = flags.ascii ?? false;
   const progress = startProgress(paths.length, process.stderr, ascii);
-  const checks = await checkMany(paths, checkOptionsOf(flags), flags.jobs, progress.step);
+  const runningStatus = flags.runningStatus ? 'ours' : 'device';
+  const traits = { ...MIDI_WIRE, baud: flags.baud, runningStatus } as const;
+  const checks = await checkMany(
+    paths,
+    checkOptionsOf(flags, traits, flags.voices),
+    flags.jobs,
+    progress.step,
+  );
   progress.end();
   process.exitCode = exitCodeOf(checks);
   const [only] = checks;

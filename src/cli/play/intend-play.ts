@@ -4,7 +4,7 @@ import { MIDI_WIRE, microsPerByte, type WireTraits } from '../../core/wire/wire-
 import type { CountIn, OutputSpec, PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
 import { wireOf } from '../../ports/wire-of.ts';
-import { type PlayFlags, setupOf, startOf } from '../options/play-options.ts';
+import { type PlayFlags, setupOf, startOf } from '../options/play-flags.ts';
 import { outputsOf } from './outputs.ts';
 
 /** A song and all that was asked for, before the plan is made. */

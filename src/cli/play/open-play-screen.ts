@@ -1,7 +1,7 @@
 import { startEngineThread } from '../../engine/run/engine-thread.ts';
 import { loadSong } from '../../files/load-song.ts';
 import { openingFrame } from '../../screen/opening-frame.ts';
-import type { PlayFlags } from '../options/play-options.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { takeTerminal } from '../take-terminal.ts';
 import { intendPlay } from './intend-play.ts';

@@ -6,7 +6,7 @@ import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import { describeChanges } from '../../screen/plain/describe-changes.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
-import type { PlayFlags } from '../options/play-options.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
 import { EXIT, troubleOf } from '../trouble.ts';
 import { openingWords } from './opening-words.ts';
 import { playReport } from './play-report.ts';

@@ -1,7 +1,7 @@
 import type { Worker } from 'node:worker_threads';
 import { loadSong } from '../../files/load-song.ts';
 import { Refusal } from '../../trouble/refusal.ts';
-import type { PlayFlags } from '../options/play-options.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { troubleOf } from '../trouble.ts';
 import { forNthSong } from './for-nth-song.ts';

@@ -8,7 +8,8 @@ import type { InkStage } from '../../screen/ink-stage.ts';
 import type { ScreenOutcome } from '../../screen/state/screen-state.ts';
 import type { ThemeChoice } from '../../screen/theme/theme.ts';
 import { Refusal } from '../../trouble/refusal.ts';
-import type { PlayFlags } from '../options/play-options.ts';
+import { checkOptionsOf } from '../options/check-options.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { EXIT } from '../trouble.ts';
 import { forNthSong } from './for-nth-song.ts';
@@ -36,14 +37,7 @@ export async function playOnTerminal(
   { set, flags, intent, show, taken: { terminal, theme } }: ScreenRun,
   thread: Worker,
 ): Promise<void> {
-  const choices = new SongChoices(set.paths, {
-    traits: intent.traits,
-    allowSysEx: flags.allowSysex ?? false,
-    settleMicros: flags.settle * 1000,
-    earlyMicros: (flags.early ?? 0) * 1000,
-    setupFirst: flags.setupFirst,
-    ...(flags.thin === undefined ? {} : { thin: true, tolerance: flags.thin }),
-  });
+  const choices = new SongChoices(set.paths, checkOptionsOf(flags, intent.traits));
   const reports: string[] = [];
   const unsent: string[] = [];
   let stage: InkStage | undefined;

@@ -1,6 +1,7 @@
 import type { Command as CommandLine } from 'commander';
 import { startEngineThread } from '../../engine/run/engine-thread.ts';
-import { addPlayOptions, type PlayFlags } from '../options/play-options.ts';
+import { addOptions } from '../options/add-options.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
 import { refuseMistypedCommand, songSetOf } from '../options/song-set.ts';
 
 /** `wirepit [play] <songs or folders…>`. */
@@ -9,7 +10,7 @@ export function registerPlay(program: CommandLine): void {
     .command('play', { isDefault: true })
     .description('play songs, with the screen (what wirepit does when no command is named)')
     .argument('[songs...]', 'song files or folders; songs/ where none is given');
-  addPlayOptions(play).action((paths: string[], flags: PlayFlags) => playSongs(paths, flags));
+  addOptions(play, 'play').action((paths: string[], flags: PlayFlags) => playSongs(paths, flags));
 }
 
 async function playSongs(paths: readonly string[], flags: PlayFlags): Promise<void> {

@@ -4,7 +4,7 @@ import { packedPlan } from '../../core/wire/packed-plan.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
 import type { PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
-import type { PlayFlags } from '../options/play-options.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
 import { intendPlay, type PlayIntent } from './intend-play.ts';
 
 /** A song made ready to play on the ports that were asked for. */
@@ -21,7 +21,7 @@ export function planPlay(intent: PlayIntent): PreparedPlay {
   const plan =
     flags.plan === 'packed'
       ? packedPlan(columns, traits, {
-          earlyMicros: (flags.early ?? 0) * 1000,
+          earlyMicros: flags.early * 1000,
           setupFirst: flags.setupFirst,
           allowSysEx: flags.allowSysex ?? false,
           settleMicros: flags.settle * 1000,

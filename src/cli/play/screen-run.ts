@@ -1,5 +1,5 @@
 import type { Player } from '../../engine/run/player.ts';
-import type { PlayFlags } from '../options/play-options.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import type { TakenTerminal } from '../take-terminal.ts';
 import type { PlayIntent } from './intend-play.ts';

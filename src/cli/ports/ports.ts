@@ -1,16 +1,17 @@
 import type { Command } from 'commander';
 import { listPorts, type PortList } from '../../ports/port-list.ts';
+import { addOptions } from '../options/add-options.ts';
+import type { FlagsOf } from '../options/flags-of.ts';
 
 /** `wirepit ports`: what can be named, and what is missing with the way to get it. */
 export function registerPorts(program: Command): void {
-  program
+  const ports = program
     .command('ports')
-    .description('list the ports of this machine, how to name them, and how to get those that are missing')
-    .option('--json', 'print one JSON object instead')
-    .action((options: { json?: boolean }) => {
-      const list = listPorts();
-      process.stdout.write(options.json ? `${JSON.stringify(list, undefined, 2)}\n` : portsAsText(list));
-    });
+    .description('list the ports of this machine, how to name them, and how to get those that are missing');
+  addOptions(ports, 'ports').action((flags: FlagsOf<'ports'>) => {
+    const list = listPorts();
+    process.stdout.write(flags.json ? `${JSON.stringify(list, undefined, 2)}\n` : portsAsText(list));
+  });
 }
 
 const DIRECTION = { out: 'out', in: 'in', both: 'in, out' } as const;

@@ -129,6 +129,9 @@ function askedFlags(options: CheckOptions): string[] {
   if (options.allowSysEx) flags.push('--allow-sysex');
   if (!options.setupFirst) flags.push('--no-setup-first');
   if (options.thin) flags.push('--thin', String(options.tolerance));
+  if (options.settleMicros !== CHECK_DEFAULTS.settleMicros) {
+    flags.push('--settle', String(options.settleMicros / 1000));
+  }
   if (options.earlyMicros > 0) flags.push('--early', String(options.earlyMicros / 1000));
   return flags;
 }

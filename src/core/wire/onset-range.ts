@@ -23,6 +23,7 @@ export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRu
   const free = new Float64Array([Number.NEGATIVE_INFINITY]);
   let latest = 0;
   let earliest = 0;
+  let heard = false;
   for (let row = 0; row < count; row++) {
     const source = event[row]!;
     const status = columns.status[source]!;
@@ -32,11 +33,12 @@ export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRu
     free[0] += running.send(status, rowBytes(columns, source), free, 0) * byte;
     if (isNoteOn(columns, source)) {
       const lateness = free[0]! - columns.micros[source]!;
+      heard = true;
       if (lateness > latest) latest = lateness;
       if (lateness < earliest) earliest = lateness;
     }
     free[0] += traits.gapMicros;
-    if (sysEx === 'reset') free[0] += settleMicros;
+    if (sysEx === 'reset' && heard) free[0] += settleMicros;
   }
   return { latestMicros: latest, distanceMicros: Math.max(latest, -earliest) };
 }

@@ -1,3 +1,4 @@
+import { isNoteOn } from '../timeline/note-row.ts';
 import { rowBytes } from './message-length.ts';
 import type { SendPlan } from './send-plan.ts';
 import { sysExKindOf } from './sysex-kind.ts';
@@ -7,7 +8,10 @@ import type { WireTraits } from './wire-traits.ts';
 export interface WireRunOptions {
   /** Send the makers' own SysEx and escapes too (`--allow-sysex`). Without it they take no wire. */
   readonly allowSysEx?: boolean;
-  /** Silence a module wants after a reset message, in microseconds. 0 by default. */
+  /**
+   * Silence a module wants after a reset message, in microseconds. 0 by default. Before the first note the song
+   * itself waits for it (docs/timing.md), so that nothing is late.
+   */
   readonly settleMicros?: number;
 }
 
@@ -40,6 +44,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
   const endMicros = new Float64Array(count);
   let worstBacklogMicros = 0;
   let wireEndMicros = 0;
+  let heard = false;
   for (let row = 0; row < count; row++) {
     const source = event[row]!;
     const status = columns.status[source]!;
@@ -56,7 +61,8 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     endMicros[row] = at[WireAt.end]!;
     wireEndMicros = Math.max(wireEndMicros, at[WireAt.end]!);
     worstBacklogMicros = Math.max(worstBacklogMicros, at[WireAt.start]! - release);
-    if (sysEx === 'reset' && settleMicros) {
+    heard ||= isNoteOn(columns, source);
+    if (sysEx === 'reset' && settleMicros && heard) {
       hold[0] = at[WireAt.end]! + settleMicros;
       model.hold(hold);
     }

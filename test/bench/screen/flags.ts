@@ -1,4 +1,4 @@
-import type { PlayFlags } from '../../../src/cli/options/play-options.ts';
+import type { PlayFlags } from '../../../src/cli/options/play-flags.ts';
 
 /** What the command line gives when nothing is asked for. */
 export const FLAGS: PlayFlags = {
@@ -9,6 +9,7 @@ export const FLAGS: PlayFlags = {
   transpose: 0,
   countIn: 0,
   settle: 100,
+  early: 0,
   setupFirst: true,
   onPortLoss: 'continue',
   stuckAfter: 10,

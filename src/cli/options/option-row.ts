@@ -1,0 +1,47 @@
+/** The commands of the command line. Add a new one here and to the rows it takes. */
+export type CommandName = 'play' | 'check' | 'listen' | 'ports';
+
+/**
+ * One option, as plain data: what `--help`, the parser and whatever else tells of options read. A row whose name
+ * begins with `no-` is a switch that is on by default.
+ */
+export interface OptionRow {
+  /** What follows `--`. */
+  readonly name: string;
+  /** One letter that stands for it. */
+  readonly short?: string;
+  /** What its value is called; none for a switch. */
+  readonly value?: string;
+  readonly kind: OptionKind;
+  /** Bounds of a number, both allowed. */
+  readonly least?: number;
+  readonly most?: number;
+  /** The words a `choice` may be. */
+  readonly choices?: readonly string[];
+  /** Without one the option is absent where it is not given; a switch needs none. */
+  readonly default?: number | string | readonly string[];
+  /** How the default reads where it does not speak for itself. */
+  readonly defaultWords?: string;
+  readonly about: string;
+  readonly commands: readonly CommandName[];
+  readonly group: OptionGroup;
+  /** Not in `--help`: for ourselves. */
+  readonly hidden?: boolean;
+}
+
+/**
+ * `numbers` are any, `whole` ones without a fraction; `seconds` are above 0; `texts` may be given more than once;
+ * `channels` is a list as in 1-4,10.
+ */
+export type OptionKind = 'switch' | 'text' | 'texts' | 'number' | 'whole' | 'seconds' | 'choice' | 'channels';
+
+/** Headings of `--help`, in the order they are shown. */
+export const OPTION_GROUPS = {
+  ports: 'Ports:',
+  plan: 'The plan:',
+  music: 'The music:',
+  instrument: 'The instrument:',
+  output: 'What is shown and kept:',
+} as const;
+
+export type OptionGroup = keyof typeof OPTION_GROUPS;
