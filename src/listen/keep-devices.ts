@@ -1,10 +1,11 @@
 import { keepInput } from '../ports/keep-input.ts';
-import { type KeptOutput, keepOutput } from '../ports/keep-output.ts';
+import { keepOutput } from '../ports/keep-output.ts';
+import type { KeptOutput } from '../ports/port-kind.ts';
 import type { ListenLinks, ListenOptions } from './listener.ts';
 
 export interface KeptDevices {
   readonly links: ListenLinks;
-  /** What `thru` is to be opened as: `hw:` with the port's lasting name instead of an index. */
+  /** What `thru` is to be opened as: `interface:` with the port's lasting name instead of an index. */
   readonly thru: string | undefined;
   close(): Promise<void>;
 }

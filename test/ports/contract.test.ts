@@ -41,7 +41,7 @@ outputContract('file', async () => {
 
 outputContract('hardware (fake of the library)', async () => {
   const binding = new FakeBinding();
-  const port = new HardwarePort('hw:Fake Module', binding, { kind: 'named', name: 'Fake Module' });
+  const port = new HardwarePort('interface:Fake Module', binding, { kind: 'named', name: 'Fake Module' });
   const sent = () =>
     Uint8Array.from((binding.sent.get('Fake Module 20:0') ?? []).flatMap((message) => [...message]));
   return { port, received: async () => sent(), cleanup: () => port.close() };

@@ -164,7 +164,7 @@ describe('a file of bytes', () => {
 
 describe('names of inputs', () => {
   it.each(['nonsense', 'mock', 'serial:', 'stdin:1', ''])('%j is refused', async (spec) => {
-    await expect(openInput(spec, HOW)).rejects.toThrow(/there is no such input; use hw:/);
+    await expect(openInput(spec, HOW)).rejects.toThrow(/there is no such input; use interface:/);
   });
   it('a file that is not there', async () => {
     await expect(openInput(`file:${folder}/none`, HOW)).rejects.toThrow(/cannot be read \(ENOENT\)/);

@@ -5,7 +5,7 @@ import { channelsOf } from '../options/channel-list.ts';
 
 /**
  * The outputs that `--port` and `--map` ask for. One port takes every channel. Several want names,
- * `--port a=serial:/dev/ttyS0 --port b=hw:1` (a number stands for one that has none), and may share the channels
+ * `--port a=serial:/dev/ttyS0 --port b=interface:1` (a number stands for one that has none), and may share the channels
  * out: `--map 1-8=a,9-16=b`. What the map does not mention goes to the first port, and so does everything where
  * there is no map: the others then get system messages.
  */

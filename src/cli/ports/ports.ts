@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
-import { listPorts, type PortList } from '../../ports/port-list.ts';
+import type { PortList } from '../../ports/port-kind.ts';
+import { listPorts } from '../../ports/port-list.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 

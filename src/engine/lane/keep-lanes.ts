@@ -1,4 +1,5 @@
-import { type KeptOutput, keepOutput } from '../../ports/keep-output.ts';
+import { keepOutput } from '../../ports/keep-output.ts';
+import type { KeptOutput } from '../../ports/port-kind.ts';
 import type { PlayerOptions } from '../run/player-options.ts';
 import type { LaneSpec } from './open-lanes.ts';
 import { type KeptRecord, keepRecord } from './record-taps.ts';

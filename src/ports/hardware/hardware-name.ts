@@ -1,5 +1,5 @@
 /**
- * Which port `hw:<index or part of name>` means. ALSA puts `client:port` numbers at the end of a name; they
+ * Which port `interface:<index or part of name>` means. ALSA puts `client:port` numbers at the end of a name; they
  * change when a device is plugged in again, so a name is remembered without them.
  */
 export type HardwareChoice =

@@ -13,7 +13,7 @@ export type HardwareTarget =
   | { readonly kind: 'virtual'; readonly name: string };
 
 /**
- * `hw:` and `virtual:` through the MIDI library, whose calls are synchronous and copy the message into the
+ * `interface:` and `virtual:` through the MIDI library, whose calls are synchronous and copy the message into the
  * sequencer's queue. The library takes whole messages only, so a SysEx that comes in pieces is put together
  * here. A pulled device is not reported by a write (the sequencer drops what nobody receives): whoever watches
  * the port names says so through `link`.

@@ -1,18 +1,18 @@
 import { Refusal } from '../../trouble/refusal.ts';
 import type { HowToListen, InputPort, InputSink } from '../input-port.ts';
-import { choiceRefusal } from '../keep-output.ts';
+import { choiceRefusal } from './choice-refusal.ts';
 import { chooseHardware, lastingName } from './hardware-name.ts';
 import { HARDWARE_WIRE } from './hardware-port.ts';
 import { type MidiBinding, type MidiInput, namesOf } from './midi-binding.ts';
 
-/** `hw:<number or part of the name>` as an input. The library hands over whole messages. */
+/** `interface:<number or part of the name>` as an input. The library hands over whole messages. */
 export function openHardwareInput(wanted: string, binding: MidiBinding, how: HowToListen): InputPort {
   const watcher = new binding.Input();
   const names = namesOf(watcher);
   const choice = chooseHardware(names, wanted);
   if (choice.kind !== 'found' && !(how.waitForDevice && choice.kind === 'none')) {
     watcher.destroy();
-    throw choiceRefusal(`hw:${wanted}`, choice.kind, choice.kind === 'none' ? names : choice.matches);
+    throw choiceRefusal(`interface:${wanted}`, choice.kind, choice.kind === 'none' ? names : choice.matches);
   }
   const name = choice.kind === 'found' ? choice.name : wanted;
   let client: MidiInput | undefined;
@@ -35,7 +35,7 @@ export function openHardwareInput(wanted: string, binding: MidiBinding, how: How
   };
   look();
   const timer = setInterval(look, WATCH_MS);
-  return hardwareInput(`hw:${name}`, {
+  return hardwareInput(`interface:${name}`, {
     start(given) {
       sink = given;
       if (client === undefined) given.lost();

@@ -3,8 +3,8 @@ import type { SocketConstructorOpts } from 'node:net';
 import { ReadStream } from 'node:tty';
 import { DeviceLink } from '../device-link.ts';
 import type { HowToListen, InputPort, InputSink } from '../input-port.ts';
-import { keepInput } from '../keep-input.ts';
 import { serialNameOf } from './serial-name.ts';
+import { keepSerialDevice } from './serial-port.ts';
 
 /**
  * `serial:<device>[@baud]` as an input. The device is opened and set up by a keeper in the main thread (made
@@ -13,8 +13,8 @@ import { serialNameOf } from './serial-name.ts';
  */
 export async function openSerialInput(text: string, how: HowToListen): Promise<InputPort> {
   const { path, wire } = serialNameOf(text);
-  const kept = how.link === undefined ? await keepInput(`serial:${text}`, how.waitForDevice) : undefined;
-  const link = new DeviceLink(how.link ?? kept?.link);
+  const kept = how.link === undefined ? await keepSerialDevice(text, how.waitForDevice, 'input') : undefined;
+  const link = new DeviceLink(how.link ?? kept?.link.buffer);
   let sink: InputSink | undefined;
   let stream: ReadStream | undefined;
   let generation = 0;

@@ -67,7 +67,7 @@ describe('wirepit listen without a screen', () => {
   });
 
   it.each([
-    [['--from', 'nonsense'], /^wirepit: port nonsense: there is no such input; use hw:/],
+    [['--from', 'nonsense'], /^wirepit: port nonsense: there is no such input; use interface:/],
     [['--from', 'serial:/dev/no-such-uart'], /^wirepit: serial:\/dev\/no-such-uart: there is no such device/],
     [['--from', 'stdin', '--thru', 'nonsense'], /^wirepit: port nonsense: there is no such port/],
     [[], /^wirepit: listen: no input is named; name one with --from; `wirepit ports` lists them\n$/],

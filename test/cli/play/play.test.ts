@@ -98,7 +98,7 @@ describe('bad input is one line on standard error and exit code 2', () => {
     ['a port that is none', ['songs/tide-study.mid', '--headless', '--port', 'carrier-pigeon:1']],
     [
       'a hardware port where there is no sound system',
-      ['songs/tide-study.mid', '--headless', '--port', 'hw:no such thing'],
+      ['songs/tide-study.mid', '--headless', '--port', 'interface:no such thing'],
     ],
     ['a channel that is none', ['songs/tide-study.mid', '--headless', '--mute', '17']],
     ['a flag that is none', ['songs/tide-study.mid', '--louder']],

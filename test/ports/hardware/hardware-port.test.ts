@@ -41,7 +41,7 @@ describe('hardware port over a fake of the library', () => {
 
   it('hands the library whole messages: SysEx that comes in pieces is put together', () => {
     const binding = new FakeBinding();
-    const port = new HardwarePort('hw:1', binding, { kind: 'named', name: 'Fake Keys' });
+    const port = new HardwarePort('interface:1', binding, { kind: 'named', name: 'Fake Keys' });
     for (const piece of ['F0 7E 7F', '09 01', 'F7', '90 3C 40', 'F8']) write(port, piece);
     expect(sentTo(binding, 'Fake Keys 24:0')).toEqual(['F0 7E 7F 09 01 F7', '90 3C 40', 'F8']);
     port.close();
@@ -50,7 +50,7 @@ describe('hardware port over a fake of the library', () => {
 
   it('real-time passes inside SysEx; any other status ends it', () => {
     const binding = new FakeBinding();
-    const port = new HardwarePort('hw:1', binding, { kind: 'named', name: 'Fake Keys' });
+    const port = new HardwarePort('interface:1', binding, { kind: 'named', name: 'Fake Keys' });
     for (const piece of ['F0 01', 'F8', '02', '90 3C 40']) write(port, piece);
     expect(sentTo(binding, 'Fake Keys 24:0')).toEqual(['F8', 'F0 01 02 F7', '90 3C 40']);
   });
@@ -58,7 +58,12 @@ describe('hardware port over a fake of the library', () => {
   it('pulled out: the watcher sees it, the port is lost; back under other numbers, it is opened anew', async () => {
     const binding = new FakeBinding();
     const keeper = keepHardware(binding, 'Fake Keys');
-    const port = new HardwarePort('hw:Fake Keys', binding, { kind: 'named', name: 'Fake Keys' }, keeper.link);
+    const port = new HardwarePort(
+      'interface:Fake Keys',
+      binding,
+      { kind: 'named', name: 'Fake Keys' },
+      keeper.link,
+    );
     expect(write(port, '90 3C 40')).toBe(WRITE_DONE);
     binding.names = ['Fake Module 20:0'];
     keeper.look();
@@ -77,7 +82,7 @@ describe('hardware port over a fake of the library', () => {
 
   it('a write the library refuses is a loss, not an exception', () => {
     const binding = new FakeBinding();
-    const port = new HardwarePort('hw:0', binding, { kind: 'named', name: 'Fake Module' });
+    const port = new HardwarePort('interface:0', binding, { kind: 'named', name: 'Fake Module' });
     binding.failSend = true;
     expect(write(port, '90 3C 40')).toBe(WRITE_LOST);
     binding.failSend = false;
@@ -103,7 +108,7 @@ describe('why there is no hardware port', () => {
     async () => {
       const found = probeInChild();
       expect(found).toMatchObject({ reason: expect.stringContaining('Failed to initialise RtMidi') });
-      await expect(openOutput('hw:0')).rejects.toThrow(/^hw:0: .*; to get it: /);
+      await expect(openOutput('interface:0')).rejects.toThrow(/^interface:0: .*; to get it: /);
       await expect(openOutput('virtual:Desk')).rejects.toThrow(/^virtual:Desk: /);
       await expect(openOutput('virtual:')).rejects.toThrow(/^virtual:: the port needs a name/);
     },
@@ -128,9 +133,9 @@ describe('why there is no hardware port', () => {
     const { ports, troubles } = listPorts({ root: folder, probe });
     expect(troubles).toEqual([]);
     expect(ports.map(({ name, direction }) => `${direction} ${name}`)).toEqual([
-      'out hw:0',
-      'in hw:0',
-      'in hw:1',
+      'out interface:0',
+      'in interface:0',
+      'in interface:1',
       'both virtual:<name>',
       'both serial:/dev/ttyS0',
       'both serial:/dev/serial/by-id/usb-adapter-if00',

@@ -1,0 +1,40 @@
+import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import type { OutputPort } from '../output-port.ts';
+import type { PortKind } from '../port-kind.ts';
+import { FilePort } from './file-port.ts';
+import { openFileInput } from './input-file.ts';
+
+export const FILE_KIND: PortKind = {
+  name: 'file',
+  usage: 'file:<path>',
+  output: {
+    about: 'writes what is sent, with its time, to a text file',
+    wire: () => MIDI_WIRE,
+    open: openFile,
+  },
+  input: {
+    about: 'a dump of bytes, or a record with times',
+    open: openFileInput,
+  },
+  list: () => ({
+    ports: [
+      {
+        name: 'file:<path>',
+        direction: 'both',
+        note: 'a record of bytes with their times (docs/file-port.md)',
+      },
+    ],
+    troubles: [],
+  }),
+};
+
+function openFile(path: string): OutputPort {
+  if (path === '') throw new Refusal('the file port needs a path', 'file:', 'write file:<path>');
+  try {
+    return new FilePort(path);
+  } catch (error) {
+    const reason = error instanceof Error && 'code' in error ? String(error.code) : String(error);
+    throw new Refusal(`cannot be written (${reason})`, path, 'choose a file in a folder you may write to');
+  }
+}
