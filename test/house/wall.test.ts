@@ -59,6 +59,7 @@ const stages = [
   'arrange',
   'wire',
   'schedule',
+  'follow',
   'observe',
   'report',
   'capture',

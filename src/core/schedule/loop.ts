@@ -14,7 +14,8 @@ export const SHORTEST_LOOP_MICROS = 10_000;
  */
 export function setLoop(p: Playback, fromMicros: number, toMicros: number): void {
   const t = p.times;
-  const on = fromMicros >= 0 && toMicros - fromMicros >= SHORTEST_LOOP_MICROS;
+  // The clock that is followed says where the song is: a repeat would be taken back by its next pulse.
+  const on = !p.following && fromMicros >= 0 && toMicros - fromMicros >= SHORTEST_LOOP_MICROS;
   t[Time.loopFrom] = on ? fromMicros : -1;
   t[Time.loopTo] = on ? toMicros : -1;
   p.board.numbers[TransportSlot.loopFromMicros] = t[Time.loopFrom]!;

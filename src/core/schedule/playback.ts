@@ -57,6 +57,8 @@ export class Playback {
   /** The repeat at the loop's end is still ahead. */
   looping = false;
   loopRow = 0;
+  /** Another machine's clock says where the song is (`followSong`, `followScale`). */
+  following = false;
   /** All is silent for good. */
   finished = false;
 

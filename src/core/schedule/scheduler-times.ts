@@ -33,6 +33,9 @@ export const Time = {
   count: 16,
   /** Run time at which the last sound has died away after the song's end. */
   ringOut: 17,
+  /** The line of a clock that is followed: song time at run time 0, and song µs a run µs; 0 while it stands. */
+  followSong: 18,
+  followScale: 19,
 } as const;
 
-export const TIME_COUNT = 18;
+export const TIME_COUNT = 20;

@@ -69,6 +69,9 @@ export class Scheduler {
       case Op.tempoScale:
         transport.scaleTempo(p, clamp(a, 0.25, 4));
         break;
+      case Op.follow:
+        transport.follow(p, a, b);
+        break;
       case Op.transpose:
         p.board.numbers[TransportSlot.transpose] = Math.round(clamp(a, -24, 24));
         break;
@@ -158,7 +161,7 @@ export class Scheduler {
       let run = t[Time.anchorNow]! + (t[Time.nextSong]! - t[Time.anchorSong]!) / t[Time.scale]!;
       if (what === Next.row && run < t[Time.notBefore]!) {
         // A receiver settles. Before the first note nobody hears the clock wait too; later the row is late.
-        if (!p.heard) t[Time.anchorNow]! += t[Time.notBefore]! - run;
+        if (!p.heard && !p.following) t[Time.anchorNow]! += t[Time.notBefore]! - run;
         run = t[Time.notBefore]!;
       }
       t[Time.nextRun] = run;

@@ -91,6 +91,7 @@ export function locate(p: Playback, to: number): void {
 
 /** Changes the speed from here on; the position does not jump. */
 export function scaleTempo(p: Playback, scale: number): void {
+  if (p.following) return;
   const t = p.times;
   if (p.running && t[Time.now]! > t[Time.anchorNow]!) {
     p.songNow(Time.anchorSong);
@@ -134,7 +135,35 @@ export function finishStart(p: Playback): void {
   restoreAll(p);
   p.restrike.play(p.rows);
   p.sync.start(p.sender);
-  p.sender.wireFree(Time.anchorNow, p.sync.on ? START_GAP_MICROS : 0);
+  if (p.following) alongLine(p);
+  else p.sender.wireFree(Time.anchorNow, p.sync.on ? START_GAP_MICROS : 0);
+}
+
+/**
+ * The song goes along a line that another machine's clock gives: song time = `songAtZero` + `scale` · run time. With
+ * a scale of 0 a song that is about to begin waits, chase and all done, for the first pulse. Rows that were played
+ * are not played again when the line lies a little further back, and what it jumps over is late.
+ */
+export function follow(p: Playback, songAtZero: number, scale: number): void {
+  const t = p.times;
+  p.following = true;
+  t[Time.followSong] = songAtZero;
+  t[Time.followScale] = scale;
+  if (p.running) alongLine(p);
+}
+
+function alongLine(p: Playback): void {
+  const t = p.times;
+  const scale = t[Time.followScale]!;
+  if (!(scale > 0)) {
+    if (t[Time.anchorNow]! < Infinity) p.songNow(Time.anchorSong);
+    t[Time.anchorNow] = Infinity;
+    return;
+  }
+  t[Time.anchorSong] = t[Time.followSong]! + scale * t[Time.now]!;
+  t[Time.anchorNow] = t[Time.now]!;
+  t[Time.scale] = scale;
+  p.board.numbers[TransportSlot.tempoScale] = scale;
 }
 
 /** Row of the first note among those that stand at the very start: the ones before it may leave early. */

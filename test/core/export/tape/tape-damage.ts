@@ -1,14 +1,6 @@
-/** What a cassette does to a sound: each takes samples (-1 … 1) and hands new ones back. Chance comes from a seed. */
-export function seeded(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (Math.imul(state ^ (state >>> 15), 0x2c1b3c6d) + 0x9e3779b9) >>> 0;
-    let mixed = Math.imul(state ^ (state >>> 16), 0x85ebca6b);
-    mixed = Math.imul(mixed ^ (mixed >>> 13), 0xc2b2ae35);
-    return ((mixed ^ (mixed >>> 16)) >>> 0) / 2 ** 32;
-  };
-}
+import { seeded } from '../../../support/seeded.ts';
 
+/** What a cassette does to a sound: each takes samples (-1 … 1) and hands new ones back. Chance comes from a seed. */
 export const floats = (samples: Int16Array): Float32Array =>
   Float32Array.from(samples, (value) => value / 32_768);
 

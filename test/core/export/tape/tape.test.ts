@@ -6,7 +6,8 @@ import type { TapeBaud } from '../../../../src/core/export/tape/tape-format.ts';
 import { blocksOfImage, readTapeHead } from '../../../../src/core/export/tape/tape-image.ts';
 import { TAPE_SOUND, tapeSamples, tapeSeconds } from '../../../../src/core/export/tape/tape-sound.ts';
 import { zeroCrossings } from '../../../../src/core/export/tape/zero-crossings.ts';
-import { dropouts, floats, inverted, noisy, replayed, seeded, square, wobbling, wow } from './tape-damage.ts';
+import { seeded } from '../../../support/seeded.ts';
+import { dropouts, floats, inverted, noisy, replayed, square, wobbling, wow } from './tape-damage.ts';
 
 const RATE = 22_050;
 
