@@ -1,6 +1,4 @@
-import { thin } from '../../core/arrange/thin.ts';
-import { fileOrderPlan } from '../../core/wire/file-order-plan.ts';
-import { packedPlan } from '../../core/wire/packed-plan.ts';
+import { planSong } from '../../core/wire/plan-song.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
 import type { PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
@@ -16,17 +14,13 @@ export interface PreparedPlay extends PlayIntent {
 /** Makes the send plan: the long part, some tenths of a second while the code is cold. */
 export function planPlay(intent: PlayIntent): PreparedPlay {
   const { loaded, flags, traits, settings } = intent;
-  const written = loaded.timeline.columns;
-  const columns = flags.thin === undefined ? written : thin(written, flags.thin).columns;
-  const plan =
-    flags.plan === 'packed'
-      ? packedPlan(columns, traits, {
-          earlyMicros: flags.early * 1000,
-          setupFirst: flags.setupFirst,
-          allowSysEx: flags.allowSysex ?? false,
-          settleMicros: flags.settle * 1000,
-        })
-      : fileOrderPlan(columns);
+  const { plan } = planSong(loaded.timeline.columns, { tolerance: flags.thin }, traits, {
+    order: flags.plan,
+    earlyMicros: flags.early * 1000,
+    setupFirst: flags.setupFirst,
+    allowSysEx: flags.allowSysex ?? false,
+    settleMicros: flags.settle * 1000,
+  });
   return { ...intent, plan, options: { ...settings, plan } };
 }
 

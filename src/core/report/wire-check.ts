@@ -1,11 +1,9 @@
-import { thin } from '../arrange/thin.ts';
+import { type Arrangement, AS_WRITTEN, arrange } from '../arrange/arrangement.ts';
 import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
-import { fileOrderPlan } from '../wire/file-order-plan.ts';
 import { onsetBound } from '../wire/onset-bound.ts';
 import { HEARD_MICROS } from '../wire/onset-lateness.ts';
 import { onsetRangeOf } from '../wire/onset-range.ts';
-import { packedPlan } from '../wire/packed-plan.ts';
-import type { PackOptions } from '../wire/packing/pack-options.ts';
+import { type PlannedSong, type PlanOptions, planSong } from '../wire/plan-song.ts';
 import { simulatePlan, type WireRun } from '../wire/simulate-plan.ts';
 import { microsPerByte } from '../wire/wire-traits.ts';
 import type { CheckOptions } from './check-options.ts';
@@ -17,8 +15,7 @@ import type { CheckChange, PlanCheck, ThinnedCheck, WireCheck } from './song-che
 interface Way {
   readonly earlyMicros: number;
   readonly setupFirst: boolean;
-  /** -1 for no thinning. */
-  readonly tolerance: number;
+  readonly arrangement: Arrangement;
 }
 
 /** Early enough to centre the largest chord (16 notes, 15.36 ms) on its moment. */
@@ -26,10 +23,10 @@ const EARLY_MS = 20;
 
 /** From what changes least to what changes most. */
 const WAYS: readonly Partial<Way>[] = [
-  { tolerance: 0 },
-  { tolerance: 2 },
+  { arrangement: { tolerance: 0 } },
+  { arrangement: { tolerance: 2 } },
   { earlyMicros: EARLY_MS * 1000 },
-  { earlyMicros: EARLY_MS * 1000, tolerance: 2 },
+  { earlyMicros: EARLY_MS * 1000, arrangement: { tolerance: 2 } },
 ];
 
 export interface WireVerdict {
@@ -47,24 +44,25 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
   const asked: Way = {
     earlyMicros: options.earlyMicros,
     setupFirst: options.setupFirst,
-    tolerance: options.thin ? options.tolerance : -1,
+    arrangement: options.thin ? { tolerance: options.tolerance } : AS_WRITTEN,
   };
   const checkOf = (run: WireRun) => planCheckOf(timeline, run);
+  const ways = new Ways(columns, options);
 
   const bound = onsetBound(columns, traits);
-  const fileRun = simulatePlan(fileOrderPlan(columns), traits, options);
+  const fileRun = ways.run({ ...asked, arrangement: AS_WRITTEN }, { order: 'file-order' });
   const fileOrder = checkOf(fileRun);
   // The plan's own last resort would run file order once more: here its run is at hand.
-  const freeRun = runPacked(columns, { ...options, fallBack: false }, asked);
+  const freeRun = ways.run({ ...asked, arrangement: AS_WRITTEN }, { fallBack: false });
   const free = checkOf(freeRun);
   const isBetter = free.worstOnsetLatenessMicros <= fileOrder.worstOnsetLatenessMicros;
   const packed = isBetter ? free : fileOrder;
   const packedRun = isBetter ? freeRun : fileRun;
   const hasGain = packed.worstOnsetDistanceMicros > bound.worstMicros + 3 * microsPerByte(traits);
-  const thinned = options.thin || hasGain ? thinnedCheckOf(timeline, options, asked) : null;
+  const thinned = options.thin || hasGain ? thinnedCheckOf(timeline, options, asked, ways) : null;
   const own = options.thin && thinned !== null ? thinned : packed;
   const asItIs = isInTime(own);
-  const better = asItIs ? undefined : bestWay(columns, options, asked, own, bound.worstMicros);
+  const better = asItIs ? undefined : bestWay(ways, options, asked, own, bound.worstMicros);
   return {
     check: {
       baud: traits.baud,
@@ -74,7 +72,7 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
       fileOrder,
       packed,
       thinned,
-      changed: better === undefined ? null : checkOf(runPacked(thinnedBy(columns, better), options, better)),
+      changed: better === undefined ? null : checkOf(ways.run(better)),
       curve: peakCurveOf(packedRun, timeline.durationMicros, options.curvePoints),
     },
     changes: better === undefined ? [] : changesOf(asked, better),
@@ -85,21 +83,44 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
 
 const isInTime = (check: PlanCheck) => check.worstOnsetDistanceMicros <= HEARD_MICROS;
 
-function thinnedCheckOf(timeline: Timeline, options: CheckOptions, asked: Way): ThinnedCheck {
-  const { columns, dropped, reductions } = thin(timeline.columns, options.tolerance);
+function thinnedCheckOf(timeline: Timeline, options: CheckOptions, asked: Way, ways: Ways): ThinnedCheck {
+  const way = { ...asked, arrangement: { tolerance: options.tolerance } };
+  const { arranged, plan } = ways.plan(way, { fallBack: false });
   return {
-    ...planCheckOf(timeline, runPacked(columns, { ...options, fallBack: false }, asked)),
+    ...planCheckOf(timeline, simulatePlan(plan, options.traits, options)),
     tolerance: options.tolerance,
-    dropped: dropped.length,
-    reductions: reductions.map((one) => ({ ...one, channel: one.channel + 1 })),
+    dropped: arranged.dropped,
+    reductions: arranged.reductions.map((one) => ({ ...one, channel: one.channel + 1 })),
   };
 }
 
-const thinnedBy = (columns: TimelineColumns, { tolerance }: Way): TimelineColumns =>
-  tolerance < 0 ? columns : thin(columns, tolerance).columns;
+/** Plans one song in several ways, and arranges it in each way only once. */
+class Ways {
+  readonly #columns: TimelineColumns;
+  readonly #options: CheckOptions;
+  readonly #arranged = new Map<number | undefined, ReturnType<typeof arrange>>();
 
-function runPacked(columns: TimelineColumns, options: CheckOptions & PackOptions, way: Way): WireRun {
-  return simulatePlan(packedPlan(columns, options.traits, { ...options, ...way }), options.traits, options);
+  constructor(columns: TimelineColumns, options: CheckOptions) {
+    this.#columns = columns;
+    this.#options = options;
+  }
+
+  plan({ arrangement, ...way }: Way, more: Partial<PlanOptions> = {}): PlannedSong {
+    const options = { order: 'packed', ...this.#options, ...way, ...more } as const;
+    return planSong(this.#columns, arrangement, this.#options.traits, options, this.#arrange);
+  }
+
+  run(way: Way, more?: Partial<PlanOptions>): WireRun {
+    return simulatePlan(this.plan(way, more).plan, this.#options.traits, this.#options);
+  }
+
+  readonly #arrange: typeof arrange = (columns, arrangement) => {
+    const known = this.#arranged.get(arrangement.tolerance);
+    if (known !== undefined) return known;
+    const arranged = arrange(columns, arrangement);
+    this.#arranged.set(arrangement.tolerance, arranged);
+    return arranged;
+  };
 }
 
 /**
@@ -107,24 +128,20 @@ function runPacked(columns: TimelineColumns, options: CheckOptions & PackOptions
  * last resort, which can only make it better.
  */
 function bestWay(
-  columns: TimelineColumns,
+  ways: Ways,
   options: CheckOptions,
   asked: Way,
   own: PlanCheck,
   boundMicros: number,
 ): (Way & { readonly distanceMicros: number }) | undefined {
-  const { traits } = options;
-  const thinned = new Map<number, TimelineColumns>();
   let best: (Way & { readonly distanceMicros: number }) | undefined;
   for (const more of WAYS) {
     const way = { ...asked, ...more };
     // Without early notes nothing gets below the bound.
     const isHopeless = boundMicros > HEARD_MICROS && way.earlyMicros === 0;
     if (isHopeless || changesOf(asked, way).length === 0) continue;
-    const source = thinned.get(way.tolerance) ?? thinnedBy(columns, way);
-    thinned.set(way.tolerance, source);
-    const plan = packedPlan(source, traits, { ...options, ...way, fallBack: false });
-    const { distanceMicros } = onsetRangeOf(plan, traits, options);
+    const { plan } = ways.plan(way, { fallBack: false });
+    const { distanceMicros } = onsetRangeOf(plan, options.traits, options);
     if (distanceMicros < (best?.distanceMicros ?? own.worstOnsetDistanceMicros))
       best = { ...way, distanceMicros };
     if (distanceMicros <= HEARD_MICROS) break;
@@ -134,10 +151,11 @@ function bestWay(
 
 function changesOf(asked: Way, way: Way): CheckChange[] {
   const changes: CheckChange[] = [];
-  if (way.tolerance > asked.tolerance) {
-    const steps = way.tolerance === 0 ? 'that say nothing new' : `closer than ${way.tolerance} steps of 128`;
+  const { tolerance = -1 } = way.arrangement;
+  if (tolerance > (asked.arrangement.tolerance ?? -1)) {
+    const steps = tolerance === 0 ? 'that say nothing new' : `closer than ${tolerance} steps of 128`;
     changes.push({
-      flags: ['--thin', String(way.tolerance)],
+      flags: ['--thin', String(tolerance)],
       text: `leave out controllers, bends and pressure ${steps}`,
     });
   }

@@ -1,0 +1,30 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
+import { type Reduction, thin } from './thin.ts';
+
+/**
+ * What is changed in a song before its plan is made. What a person changes while it plays (mute, solo, trims,
+ * transposition) is no part of it: that acts in `schedule/`.
+ */
+export interface Arrangement {
+  /** Leave out values closer than this, in steps of 128 (see `thin`); undefined: leave out nothing. */
+  readonly tolerance?: number | undefined;
+}
+
+/** The song as it is written. */
+export const AS_WRITTEN: Arrangement = {};
+
+/** Columns as they will be planned, and what became of those written. */
+export interface Arranged {
+  readonly columns: TimelineColumns;
+  /** How many rows of those written were left out. */
+  readonly dropped: number;
+  /** By channel, message and reason. */
+  readonly reductions: readonly Reduction[];
+}
+
+/** Columns → columns. Pure; those given are not changed, and are handed on where there is nothing to do. */
+export function arrange(written: TimelineColumns, { tolerance }: Arrangement): Arranged {
+  if (tolerance === undefined) return { columns: written, dropped: 0, reductions: [] };
+  const { columns, dropped, reductions } = thin(written, tolerance);
+  return { columns, dropped: dropped.length, reductions };
+}
