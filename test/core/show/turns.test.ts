@@ -1,0 +1,187 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { isOpen, minutesUntilOpen } from '../../../src/core/show/show-set.ts';
+import { songOrder } from '../../../src/core/show/song-order.ts';
+import {
+  FIRST_PLACE,
+  type Place,
+  placeAfter,
+  placeBeside,
+  type Turn,
+  turnAt,
+} from '../../../src/core/show/turns.ts';
+import { setOf } from './set-of.ts';
+
+const NOON = 12 * 60;
+const always = () => true;
+
+/** Plays so many songs on end; the songs' numbers, and how it stopped. */
+function playOn(
+  set: ReturnType<typeof setOf>,
+  most: number,
+  canPlay: (song: number) => boolean = always,
+  minute = NOON,
+) {
+  const played: number[] = [];
+  const places: Place[] = [];
+  let turn: Turn = turnAt(set, FIRST_PLACE, minute, canPlay);
+  while (turn.kind === 'song' && played.length < most) {
+    played.push(turn.song);
+    places.push(turn.place);
+    turn = turnAt(set, placeAfter(set, turn.place), minute, canPlay);
+  }
+  return { played, places, last: turn };
+}
+
+const size = fc.integer({ min: 1, max: 12 });
+const seed = fc.integer({ min: 0, max: 0xffff_ffff });
+
+describe('turns', () => {
+  test('as they stand, once, and done', () => {
+    expect(playOn(setOf([{}, {}, {}]), 99)).toMatchObject({ played: [0, 1, 2], last: { kind: 'done' } });
+  });
+
+  test('in a loop each song once a round, whatever the seed', () => {
+    fc.assert(
+      fc.property(size, fc.option(seed, { nil: undefined }), (songs, shuffleSeed) => {
+        const set = setOf(
+          Array.from({ length: songs }, () => ({})),
+          { loops: true, shuffleSeed },
+        );
+        const { played } = playOn(set, songs * 4);
+        for (let round = 0; round < 4; round++) {
+          const heard = played.slice(round * songs, (round + 1) * songs);
+          expect(heard.toSorted((a, b) => a - b)).toEqual(Array.from({ length: songs }, (_, n) => n));
+        }
+      }),
+    );
+  });
+
+  test('shuffled, no song comes twice running', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 2, max: 8 }), seed, (songs, shuffleSeed) => {
+        const set = setOf(
+          Array.from({ length: songs }, () => ({})),
+          { loops: true, shuffleSeed },
+        );
+        const { played } = playOn(set, songs * 12);
+        expect(played.some((song, at) => at > 0 && song === played[at - 1])).toBe(false);
+      }),
+    );
+  });
+
+  test('shuffled, every order comes about as often as the others', () => {
+    const set = setOf([{}, {}, {}], { loops: true, shuffleSeed: 5 });
+    const counts = new Map<string, number>();
+    for (let round = 0; round < 3000; round++) {
+      const order = songOrder({ ...set, shuffleSeed: round }, 0).join('');
+      counts.set(order, (counts.get(order) ?? 0) + 1);
+    }
+    expect(counts.size).toBe(6);
+    for (const count of counts.values()) expect(count).toBeGreaterThan(400);
+  });
+
+  test('a show gone on with from any place plays what it would have played', () => {
+    fc.assert(
+      fc.property(size, seed, fc.nat(40), (songs, shuffleSeed, stop) => {
+        const set = setOf(
+          Array.from({ length: songs }, (_, n) => ({ repeats: 1 + (n % 3) })),
+          { loops: true, shuffleSeed },
+        );
+        const whole = playOn(set, 80);
+        const again: number[] = [];
+        let turn = turnAt(set, whole.places[stop]!, NOON, always);
+        while (turn.kind === 'song' && again.length < 40) {
+          again.push(turn.song);
+          turn = turnAt(set, placeAfter(set, turn.place), NOON, always);
+        }
+        expect(again).toEqual(whole.played.slice(stop, stop + 40));
+      }),
+    );
+  });
+
+  test('a song is repeated as often as it says, and next by hand passes over what is left of it', () => {
+    const set = setOf([{ repeats: 3 }, {}]);
+    const { played, places } = playOn(set, 99);
+    expect(played).toEqual([0, 0, 0, 1]);
+    expect(turnAt(set, placeBeside(set, places[0]!, 1), NOON, always)).toMatchObject({ song: 1 });
+  });
+
+  test('by hand back to the one before; before the first it stays', () => {
+    const set = setOf([{}, {}]);
+    expect(placeBeside(set, { round: 0, turn: 1, played: 0 }, -1)).toEqual(FIRST_PLACE);
+    expect(placeBeside(set, FIRST_PLACE, -1)).toEqual(FIRST_PLACE);
+    expect(placeBeside({ ...set, loops: true }, { round: 2, turn: 0, played: 0 }, -1)).toEqual({
+      round: 1,
+      turn: 1,
+      played: 0,
+    });
+  });
+});
+
+describe('songs that cannot be played', () => {
+  test('are passed over and told; the others go on', () => {
+    const set = setOf([{}, {}, {}]);
+    const turn = turnAt(set, FIRST_PLACE, NOON, (song) => song === 2);
+    expect(turn).toMatchObject({ kind: 'song', song: 2, skipped: [0, 1] });
+  });
+
+  test('where none can be, a show says so and does not turn for ever', () => {
+    for (const loops of [true, false]) {
+      expect(turnAt(setOf([{}, {}], { loops }), FIRST_PLACE, NOON, () => false)).toEqual({
+        kind: 'nothing',
+        skipped: [0, 1],
+      });
+    }
+    expect(turnAt(setOf([]), FIRST_PLACE, NOON, always).kind).toBe('nothing');
+  });
+
+  test('every song that can be played is reached, whichever cannot', () => {
+    fc.assert(
+      fc.property(fc.array(fc.boolean(), { minLength: 1, maxLength: 10 }), seed, (fit, shuffleSeed) => {
+        const set = setOf(
+          fit.map(() => ({})),
+          { loops: true, shuffleSeed },
+        );
+        const { played } = playOn(set, fit.length * 3, (song) => fit[song]!);
+        for (const [song, isFit] of fit.entries()) expect(played.includes(song)).toBe(isFit);
+      }),
+    );
+  });
+});
+
+describe('sections of the day', () => {
+  const morning = { name: 'Morning', fromMinute: 10 * 60, toMinute: 12 * 60 };
+  const night = { name: 'Night', fromMinute: 22 * 60, toMinute: 2 * 60 };
+  const set = setOf([{ section: 0 }, { section: 1 }], { loops: true, sections: [morning, night] });
+
+  test('one that goes over midnight is open on both sides of it', () => {
+    expect([21, 22, 23, 0, 1, 2].map((hour) => isOpen(night, hour * 60))).toEqual([
+      false,
+      true,
+      true,
+      true,
+      true,
+      false,
+    ]);
+  });
+
+  test('a song is played in its section, and waited for outside', () => {
+    expect(turnAt(set, FIRST_PLACE, 11 * 60, always)).toMatchObject({ kind: 'song', song: 0 });
+    expect(turnAt(set, FIRST_PLACE, 23 * 60, always)).toMatchObject({ kind: 'song', song: 1 });
+    expect(turnAt(set, FIRST_PLACE, 21 * 60 + 50, always)).toEqual({
+      kind: 'closed',
+      minutes: 10,
+      skipped: [],
+    });
+  });
+
+  test('after the wait that is told it is open', () => {
+    fc.assert(
+      fc.property(fc.nat(1439), fc.nat(1439), fc.nat(1439), (fromMinute, toMinute, now) => {
+        const section = { name: 's', fromMinute, toMinute };
+        expect(isOpen(section, (now + minutesUntilOpen(section, now)) % 1440)).toBe(true);
+      }),
+    );
+  });
+});
