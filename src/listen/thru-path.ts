@@ -1,3 +1,4 @@
+import { isNoteOn } from '../core/midi/status.ts';
 import { SYSEX_FIRST, SYSEX_LAST } from '../core/midi/stream-parser.ts';
 import { classifySysEx } from '../core/midi/universal-sysex.ts';
 import { createObservedState } from '../core/observe/create-observed-state.ts';
@@ -45,7 +46,7 @@ export class ThruPath {
   message(status: number, data1: number, data2: number): void {
     if (status < 0xf0) this.#said.fold(status, data1, data2);
     else if (status === SYSTEM_RESET) this.#forgetAll();
-    if ((status & 0xf0) === 0x90 && data2 > 0 && (this.#audible & (1 << (status & 15))) === 0) {
+    if (isNoteOn(status, data2) && (this.#audible & (1 << (status & 15))) === 0) {
       this.heard.heldBack[status & 15]! += 1;
       return;
     }

@@ -1,3 +1,4 @@
+import { hexText } from '../../core/midi/hex-text.ts';
 import { FAULT_NAMES, FAULT_WORDS } from '../../core/midi/stream-fault.ts';
 import {
   faultCounts,
@@ -85,7 +86,7 @@ export function listenReport(
 
 /** A fault as one line: where, what, which bytes. */
 export function faultLine({ kind, offset, micros, bytes }: SeenFault): string {
-  const hex = bytes.map((byte) => byte.toString(16).toUpperCase().padStart(2, '0')).join(' ');
+  const hex = hexText(bytes);
   return `${(micros / 1e6).toFixed(3)} s  fault at byte ${offset}: ${FAULT_WORDS[kind]}: ${hex}`;
 }
 

@@ -1,3 +1,4 @@
+import { Cc } from '../midi/controllers.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 
 /**
@@ -53,8 +54,8 @@ export class ValueStreams {
       case 0xa0:
         return base + KEY_PRESSURE + data1;
       case 0xb0:
-        if (data1 >= 120) this.forget(status & 0x0f);
-        if (data1 === 0 || data1 === 32) this.#program[status & 0x0f] = NONE;
+        if (data1 >= Cc.allSoundOff) this.forget(status & 0x0f);
+        if (data1 === Cc.bankSelect || data1 === Cc.bankSelectFine) this.#program[status & 0x0f] = NONE;
         if (!THINNED_CONTROLLERS.has(data1)) return NONE;
         return this.#hasFine[(status & 0x0f) * 128 + data1] === 1 ? NONE : base + CONTROLLER + data1;
       case 0xd0:

@@ -1,3 +1,4 @@
+import { hexText } from '../midi/hex-text.ts';
 import { DATA_BYTES } from '../midi/status.ts';
 import { FAULT_WORDS } from '../midi/stream-fault.ts';
 import { StreamParser, SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
@@ -34,10 +35,8 @@ export class WholeMessages {
       sysEx: (bytes, length, part) => this.#piece(bytes, length, part),
       fault: (kind, offset, count, byte1, byte2) => {
         this.#fresh = true;
-        const bytes = [byte1, byte2]
-          .slice(0, count)
-          .map((byte) => byte.toString(16).toUpperCase().padStart(2, '0'));
-        this.taker.remark(this.#micros, `byte ${offset}: ${FAULT_WORDS[kind]}: ${bytes.join(' ')}`);
+        const bytes = hexText([byte1, byte2].slice(0, count));
+        this.taker.remark(this.#micros, `byte ${offset}: ${FAULT_WORDS[kind]}: ${bytes}`);
       },
     });
   }

@@ -1,15 +1,16 @@
+import { Cc, isSwitchOn } from '../midi/controllers.ts';
 import { At } from '../schedule/outlet.ts';
 import { RESET_BY_121 } from '../schedule/rest-values.ts';
-import { DAMPER, isDamperDown } from './damper.ts';
+import { isDamperDown } from './damper.ts';
 import { NEVER_SEEN, type ObservedState, RECENT_COUNT, Slot } from './observed-state.ts';
 
 /** What CC121 brings to rest, as [controller, value]: with the rest values, no parameter is selected (RPN null). */
 const RESET_CONTROLLERS: readonly (readonly [number, number])[] = [
   ...RESET_BY_121,
-  [98, 127],
-  [99, 127],
-  [100, 127],
-  [101, 127],
+  [Cc.nrpnFine, 127],
+  [Cc.nrpn, 127],
+  [Cc.rpnFine, 127],
+  [Cc.rpn, 127],
 ];
 
 /**
@@ -110,10 +111,10 @@ function control(state: ObservedState, channel: number, controller: number, valu
   state.controller[cell] = value;
   // 120 and 123–127 end every note (MIDI 1.0, p. 20–25). A pedal may go on holding the sound of it, as it does
   // after a note-off; `strikes` says what the wire said.
-  if (controller === DAMPER && value < 64) liftPedal(state, channel);
-  else if (controller === 120) soundOff(state, channel);
-  else if (controller === 121) resetControllers(state, channel);
-  else if (controller >= 123) releaseAll(state, channel);
+  if (controller === Cc.damper && !isSwitchOn(value)) liftPedal(state, channel);
+  else if (controller === Cc.allSoundOff) soundOff(state, channel);
+  else if (controller === Cc.resetAllControllers) resetControllers(state, channel);
+  else if (controller >= Cc.allNotesOff) releaseAll(state, channel);
   else if (controller > 0 && controller < 32 && state.controller[cell + 32] !== NEVER_SEEN) {
     // A new MSB sets the LSB to 0 (MIDI 1.0, p. 12). Bank select is left alone: its halves are sent either way round.
     state.controller[cell + 32] = 0;

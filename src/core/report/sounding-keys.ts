@@ -1,12 +1,6 @@
+import { Cc, isSwitchOn } from '../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
-
-const DAMPER = 64;
-const SOSTENUTO = 66;
-const HOLD_2 = 69;
-const ALL_SOUND_OFF = 120;
-const RESET_CONTROLLERS = 121;
-const ALL_NOTES_OFF = 123;
 
 /** Why a key sounds: struck and not released, or released and held by a pedal. */
 const STRUCK = 1;
@@ -51,25 +45,25 @@ export class SoundingKeys {
       if (this.#strikes[key]! > 0) this.#strikes[key]!--;
       if (this.#strikes[key] === 0) this.#release(key, channel);
     } else if ((status[row]! & 0xf0) === 0xb0) {
-      this.#control(channel, data1[row]!, data2[row]! >= 64);
+      this.#control(channel, data1[row]!, isSwitchOn(data2[row]!));
     }
   }
 
   #control(channel: number, number: number, on: boolean): void {
-    if (number === DAMPER || number === HOLD_2) {
-      (number === DAMPER ? this.#damper : this.#hold2)[channel] = on ? 1 : 0;
+    if (number === Cc.damper || number === Cc.hold2) {
+      (number === Cc.damper ? this.#damper : this.#hold2)[channel] = on ? 1 : 0;
       if (!this.#isHeld(channel)) this.#letGo(channel, HELD);
-    } else if (number === SOSTENUTO) {
+    } else if (number === Cc.sostenuto) {
       if (on && this.#sostenuto[channel] === 0) this.#catch(channel);
       this.#sostenuto[channel] = on ? 1 : 0;
       if (!on) this.#letGo(channel, CAUGHT);
-    } else if (number === ALL_SOUND_OFF) {
+    } else if (number === Cc.allSoundOff) {
       this.#strikes.fill(0, channel * 128, channel * 128 + 128);
       this.#letGo(channel, STRUCK | HELD | CAUGHT);
-    } else if (number === RESET_CONTROLLERS) {
+    } else if (number === Cc.resetAllControllers) {
       this.#damper[channel] = this.#hold2[channel] = this.#sostenuto[channel] = 0;
       this.#letGo(channel, HELD | CAUGHT);
-    } else if (number >= ALL_NOTES_OFF) {
+    } else if (number >= Cc.allNotesOff) {
       for (let key = channel * 128; key < channel * 128 + 128; key++) {
         if (this.#strikes[key] === 0) continue;
         this.#strikes[key] = 0;

@@ -1,3 +1,4 @@
+import { Cc } from '../midi/controllers.ts';
 import { NO_PARAMETER, type ReceiverMemory } from './receiver-memory.ts';
 import { parameterRest, UNSET } from './rest-values.ts';
 import type { ChaseSink } from './sender.ts';
@@ -46,20 +47,20 @@ function chaseParameter(song: ReceiverMemory, sink: ChaseSink, channel: number, 
   select(sink, channel, key);
   const control = 0xb0 | channel;
   if (!sameData || Math.abs(steps - sentSteps) > Math.abs(steps)) {
-    if (stale !== 0 && lsb !== UNSET) sink.message(control, 38, lsb);
-    if (msb !== UNSET) sink.message(control, 6, msb);
-    if (stale === 0 && lsb !== UNSET) sink.message(control, 38, lsb);
+    if (stale !== 0 && lsb !== UNSET) sink.message(control, Cc.dataEntryFine, lsb);
+    if (msb !== UNSET) sink.message(control, Cc.dataEntry, msb);
+    if (stale === 0 && lsb !== UNSET) sink.message(control, Cc.dataEntryFine, lsb);
   }
   const row = sink.memory.parameters.find(key);
   let held = row < 0 ? 0 : sink.memory.parameters.steps[row]!;
-  for (; held < steps; held += 1) sink.message(control, 96, 0);
-  for (; held > steps; held -= 1) sink.message(control, 97, 0);
+  for (; held < steps; held += 1) sink.message(control, Cc.dataIncrement, 0);
+  for (; held > steps; held -= 1) sink.message(control, Cc.dataDecrement, 0);
 }
 
 /** Both halves each time (MIDI 1.0, p. 17), unless the receiver has just this one selected. */
 function select(sink: ChaseSink, channel: number, key: number): void {
   if (sink.memory.selection(channel) === key) return;
-  const high = (key & 0x4000) !== 0 ? 99 : 101;
+  const high = (key & 0x4000) !== 0 ? Cc.nrpn : Cc.rpn;
   sink.message(0xb0 | channel, high, (key >> 7) & 127);
   sink.message(0xb0 | channel, high - 1, key & 127);
 }
@@ -68,9 +69,9 @@ function restoreSelection(song: ReceiverMemory, sink: ChaseSink, channel: number
   const kind = song.selected[channel]!;
   // The kind not selected keeps its halves too: a song may send only one half when it comes back to it. Where the
   // song selected nothing, 127 in both halves is the null parameter: data entry goes nowhere.
-  restoreHalves(song, sink, channel, kind === 1 ? 99 : 101, false);
+  restoreHalves(song, sink, channel, kind === 1 ? Cc.nrpn : Cc.rpn, false);
   const choose = kind !== 0 && sink.memory.selected[channel] !== kind;
-  restoreHalves(song, sink, channel, kind === 1 ? 101 : 99, choose);
+  restoreHalves(song, sink, channel, kind === 1 ? Cc.rpn : Cc.nrpn, choose);
 }
 
 function restoreHalves(

@@ -1,3 +1,4 @@
+import { Cc } from '../midi/controllers.ts';
 import { chaseParameters } from './chase-parameters.ts';
 import type { ReceiverMemory } from './receiver-memory.ts';
 import { BEND_CENTRE, BEND_UNSET, RESET_BY_121, REST_VALUES, UNSET } from './rest-values.ts';
@@ -5,7 +6,7 @@ import type { ChaseSink } from './sender.ts';
 import { Settled } from './settled.ts';
 
 /** Controllers that act once and leave no state: portamento control, high-resolution velocity prefix. */
-const MOMENTARY: readonly number[] = [84, 88];
+const MOMENTARY: readonly number[] = [Cc.portamentoControl, Cc.velocityPrefix];
 
 /**
  * Sends what is missing on one channel, in the fewest bytes: the difference between what the song says and what
@@ -17,11 +18,12 @@ export function chaseChannel(song: ReceiverMemory, sink: ChaseSink, channel: num
   resetWhereShorter(song, sink, channel);
   if (override >= 0) chaseOverride(sink, channel, override);
   else chaseProgram(song, sink, channel);
-  chaseSingle(song, sink, channel, 0);
-  chaseSingle(song, sink, channel, 32);
-  for (let n = 1; n < 32; n += 1) if (n !== 6) chasePair(song, sink, channel, n);
-  for (let n = 64; n < 96; n += 1) if (!MOMENTARY.includes(n)) chaseSingle(song, sink, channel, n);
-  for (let n = 102; n < 120; n += 1) chaseSingle(song, sink, channel, n);
+  chaseSingle(song, sink, channel, Cc.bankSelect);
+  chaseSingle(song, sink, channel, Cc.bankSelectFine);
+  for (let n = 1; n < 32; n += 1) if (n !== Cc.dataEntry) chasePair(song, sink, channel, n);
+  for (let n = Cc.damper; n < Cc.dataIncrement; n += 1)
+    if (!MOMENTARY.includes(n)) chaseSingle(song, sink, channel, n);
+  for (let n = Cc.rpn + 1; n < Cc.allSoundOff; n += 1) chaseSingle(song, sink, channel, n);
   chaseModes(song, sink, channel);
   chaseParameters(song, sink, channel);
   chaseBend(song, sink, channel);
@@ -136,10 +138,15 @@ function chasePressure(song: ReceiverMemory, sink: ChaseSink, channel: number): 
 /** Local control, omni, mono and poly. At rest: local on, omni off, poly. */
 function chaseModes(song: ReceiverMemory, sink: ChaseSink, channel: number): void {
   const cell = channel * 128;
-  const local = wanted(song.value[cell + 122]!, sink.memory.value[cell + 122]!, 127, 0);
-  if (local !== UNSET) sink.message(0xb0 | channel, 122, local);
-  chaseMode(song, sink, channel, 124, 125);
-  chaseMode(song, sink, channel, 127, 126);
+  const local = wanted(
+    song.value[cell + Cc.localControl]!,
+    sink.memory.value[cell + Cc.localControl]!,
+    127,
+    0,
+  );
+  if (local !== UNSET) sink.message(0xb0 | channel, Cc.localControl, local);
+  chaseMode(song, sink, channel, Cc.omniOff, Cc.omniOn);
+  chaseMode(song, sink, channel, Cc.polyOn, Cc.monoOn);
 }
 
 function chaseMode(
@@ -175,5 +182,5 @@ function resetWhereShorter(song: ReceiverMemory, sink: ChaseSink, channel: numbe
   if (song.bend[channel] !== BEND_CENTRE) after += 3;
   if (song.pressure[channel] !== sent.pressure[channel]) without += 2;
   if (song.pressure[channel] !== 0) after += 2;
-  if (after < without) sink.message(0xb0 | channel, 121, 0);
+  if (after < without) sink.message(0xb0 | channel, Cc.resetAllControllers, 0);
 }

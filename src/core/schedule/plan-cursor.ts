@@ -1,3 +1,4 @@
+import { isNoteOn } from '../timeline/note-row.ts';
 import type { SendPlan } from '../wire/send-plan.ts';
 
 /** Places in the plan by song time, right for packed plans too: rows that moved early, and those that made room. */
@@ -41,8 +42,7 @@ export class PlanCursor {
   #isNoteDue(row: number, songMicros: number): boolean {
     const { columns, event } = this.#plan;
     const at = event[row]!;
-    const isNoteOn = (columns.status[at]! & 0xf0) === 0x90 && columns.data2[at]! > 0;
-    return isNoteOn && columns.micros[at]! >= songMicros;
+    return isNoteOn(columns, at) && columns.micros[at]! >= songMicros;
   }
 
   #lowerBound(songMicros: number): number {

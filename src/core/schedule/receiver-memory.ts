@@ -1,3 +1,4 @@
+import { Cc } from '../midi/controllers.ts';
 import { ParameterMemory, parameterKey } from './parameter-memory.ts';
 import { BEND_CENTRE, BEND_UNSET, RESET_BY_121, REST_VALUES, UNSET } from './rest-values.ts';
 import { Settled } from './settled.ts';
@@ -146,17 +147,17 @@ export class ReceiverMemory {
   #control(channel: number, controller: number, value: number): void {
     const cell = channel * 128 + controller;
     this.named[cell] = 1;
-    if (controller === 6 || controller === 38 || controller === 96 || controller === 97) {
+    if (entersData(controller)) {
       this.#enterData(channel, controller, value);
-    } else if (controller === 121) {
+    } else if (controller === Cc.resetAllControllers) {
       this.#resetControllers(channel);
-    } else if (controller >= 98 && controller <= 101) {
+    } else if (controller >= Cc.nrpnFine && controller <= Cc.rpn) {
       this.value[cell] = value;
-      this.selected[channel] = controller >= 100 ? 1 : 2;
-    } else if (controller >= 124) {
+      this.selected[channel] = controller >= Cc.rpnFine ? 1 : 2;
+    } else if (controller >= Cc.omniOff) {
       this.value[cell] = value;
       this.value[cell ^ 1] = UNSET;
-    } else if (controller !== 120 && controller !== 123) {
+    } else if (controller !== Cc.allSoundOff && controller !== Cc.allNotesOff) {
       this.value[cell] = value;
       if (controller < 32) this.stale[channel * 32 + controller] = 1;
       else if (controller < 64) this.stale[channel * 32 + controller - 32] = 0;
@@ -168,16 +169,16 @@ export class ReceiverMemory {
     if (selection === NO_PARAMETER) return;
     const { parameters } = this;
     const row = parameters.touch(selection);
-    if (controller === 6) {
+    if (controller === Cc.dataEntry) {
       parameters.msb[row] = value;
       parameters.stale[row] = 1;
       parameters.steps[row] = 0;
-    } else if (controller === 38) {
+    } else if (controller === Cc.dataEntryFine) {
       parameters.lsb[row] = value;
       parameters.stale[row] = 0;
       parameters.steps[row] = 0;
     } else {
-      parameters.steps[row]! += controller === 96 ? 1 : -1;
+      parameters.steps[row]! += controller === Cc.dataIncrement ? 1 : -1;
     }
   }
 
@@ -186,7 +187,7 @@ export class ReceiverMemory {
       const entry = RESET_BY_121[i]!;
       this.value[channel * 128 + entry[0]] = entry[1];
     }
-    this.value.fill(127, channel * 128 + 98, channel * 128 + 102);
+    this.value.fill(127, channel * 128 + Cc.nrpnFine, channel * 128 + Cc.rpn + 1);
     this.selected[channel] = 1;
     this.bend[channel] = BEND_CENTRE;
     this.pressure[channel] = 0;
@@ -200,7 +201,7 @@ export class ReceiverMemory {
     for (let channel = 0; channel < 16; channel += 1) {
       this.value.set(REST_VALUES, channel * 128);
       // Modes: poly, omni off. Reserved numbers have no value.
-      this.value.fill(UNSET, channel * 128 + 120, channel * 128 + 128);
+      this.value.fill(UNSET, channel * 128 + Cc.allSoundOff, channel * 128 + 128);
       this.selected[channel] = 1;
       this.reset[channel] = 1;
     }
@@ -214,4 +215,13 @@ export class ReceiverMemory {
     this.keyPressure.fill(0);
     this.parameters.clear();
   }
+}
+
+function entersData(controller: number): boolean {
+  return (
+    controller === Cc.dataEntry ||
+    controller === Cc.dataEntryFine ||
+    controller === Cc.dataIncrement ||
+    controller === Cc.dataDecrement
+  );
 }

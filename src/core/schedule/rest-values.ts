@@ -1,3 +1,5 @@
+import { Cc } from '../midi/controllers.ts';
+
 /** Nothing was sent: what the receiver holds is its own affair. */
 export const UNSET = 255;
 export const BEND_UNSET = 0xffff;
@@ -5,14 +7,14 @@ export const BEND_CENTRE = 8192;
 
 /** What CC121 brings to rest (RP-015, MMA 1998, from memory), and what a General MIDI reset does as well. */
 export const RESET_BY_121: readonly (readonly [controller: number, value: number])[] = [
-  [1, 0],
-  [11, 127],
-  [64, 0],
-  [65, 0],
-  [66, 0],
-  [67, 0],
-  [68, 0],
-  [69, 0],
+  [Cc.modulation, 0],
+  [Cc.expression, 127],
+  [Cc.damper, 0],
+  [Cc.portamento, 0],
+  [Cc.sostenuto, 0],
+  [Cc.soft, 0],
+  [Cc.legato, 0],
+  [Cc.hold2, 0],
 ];
 
 /**
@@ -24,13 +26,13 @@ export const REST_VALUES: Uint8Array = restValues();
 
 function restValues(): Uint8Array {
   const rest = new Uint8Array(128);
-  rest[7] = 100;
-  rest[8] = 64;
-  rest[10] = 64;
-  rest[11] = 127;
+  rest[Cc.volume] = 100;
+  rest[Cc.balance] = 64;
+  rest[Cc.pan] = 64;
+  rest[Cc.expression] = 127;
   rest.fill(64, 70, 80);
-  rest[91] = 40;
-  rest.fill(127, 98, 102); // no parameter selected (RPN null)
+  rest[Cc.reverbSend] = 40;
+  rest.fill(127, Cc.nrpnFine, Cc.rpn + 1); // no parameter selected (RPN null)
   return rest;
 }
 

@@ -1,3 +1,4 @@
+import { isNoteOn } from '../timeline/note-row.ts';
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
 import { audibleChannels } from './channel-settings.ts';
 import type { ReceiverMemory } from './receiver-memory.ts';
@@ -50,7 +51,7 @@ export class RowSender {
   }
 
   isNoteOn(event: number): boolean {
-    return (this.#columns.status[event]! & 0xf0) === 0x90 && this.#columns.data2[event]! > 0;
+    return isNoteOn(this.#columns, event);
   }
 
   noteOn(event: number): void {

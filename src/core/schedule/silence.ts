@@ -1,9 +1,8 @@
+import { Cc } from '../midi/controllers.ts';
+import { PEDALS } from '../midi/pedals.ts';
 import { BEND_CENTRE, BEND_UNSET, UNSET } from './rest-values.ts';
 import type { Sender } from './sender.ts';
 import type { Sounding } from './sounding.ts';
-
-/** Pedals that hold or colour a sound: damper, sostenuto, soft, hold 2 (MIDI 1.0, Table III). */
-const PEDALS: readonly number[] = [64, 66, 67, 69];
 
 const PEDALS_UP = 1;
 const BEND_HOME = 2;
@@ -43,8 +42,8 @@ export function silence(sender: Sender, sounding: Sounding, channels: number, de
     if ((depth & BEND_HOME) !== 0 && bend !== BEND_UNSET && bend !== BEND_CENTRE) {
       sender.message(0xe0 | channel, BEND_CENTRE & 127, BEND_CENTRE >> 7);
     }
-    if ((depth & NOTES_OFF) !== 0) sender.message(0xb0 | channel, 123, 0);
-    if ((depth & SOUND_OFF) !== 0) sender.message(0xb0 | channel, 120, 0);
+    if ((depth & NOTES_OFF) !== 0) sender.message(0xb0 | channel, Cc.allNotesOff, 0);
+    if ((depth & SOUND_OFF) !== 0) sender.message(0xb0 | channel, Cc.allSoundOff, 0);
   }
 }
 
@@ -64,7 +63,7 @@ export function silenceKey(sender: Sender, sounding: Sounding, channel: number, 
 /** Ends what only a pedal holds. */
 export function liftPedals(sender: Sender, channel: number): void {
   for (let i = 0; i < PEDALS.length; i += 1) {
-    const pedal = PEDALS[i]!;
+    const pedal = PEDALS[i]!.controller;
     const value = sender.memory.value[channel * 128 + pedal]!;
     if (value !== UNSET && value > 0) sender.message(0xb0 | channel, pedal, 0);
   }

@@ -1,3 +1,5 @@
+import { hexText } from '../midi/hex-text.ts';
+
 /**
  * Meta events by type (SMF 1.1, section 3.1; 08 and 09: RP-019, from memory; 21 was never standardised but is
  * widely seen).
@@ -56,10 +58,6 @@ const KNOWN: Readonly<Record<number, MetaKind>> = {
 export const META_KINDS: readonly MetaKind[] = Array.from({ length: 128 }, (_, type): MetaKind => {
   const known = KNOWN[type];
   if (known !== undefined) return known;
-  if (type <= 0x0f) return { name: `Text ${hexByte(type)}`, text: true };
-  return { name: `Meta ${hexByte(type)}` };
+  if (type <= 0x0f) return { name: `Text ${hexText([type])}`, text: true };
+  return { name: `Meta ${hexText([type])}` };
 });
-
-function hexByte(value: number): string {
-  return value.toString(16).toUpperCase().padStart(2, '0');
-}

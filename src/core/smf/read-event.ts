@@ -1,3 +1,4 @@
+import { hexText } from '../midi/hex-text.ts';
 import { DATA_BYTES, STATUS_TABLE } from '../midi/status.ts';
 import { readMeta } from './read-meta.ts';
 import { readContinuation, readSysEx } from './read-sysex.ts';
@@ -80,7 +81,7 @@ function readDataByte(cursor: TrackCursor): number {
     const at = cursor.pos++;
     const byte = cursor.bytes[at]!;
     if (byte < 0xf8 || byte === 0xff) return byte;
-    cursor.findings.add('real-time-inside', at, { name: STATUS_TABLE[byte]!.name, hex: hex(byte) });
+    cursor.findings.add('real-time-inside', at, { name: STATUS_TABLE[byte]!.name, hex: hexText([byte]) });
   }
   return CUT_SHORT;
 }
@@ -92,14 +93,10 @@ function skipSystemMessage(cursor: TrackCursor, at: number): void {
   const { name, dataBytes } = STATUS_TABLE[status]!;
   const end = Math.min(at + 1 + dataBytes, limit);
   while (cursor.pos < end && bytes[cursor.pos]! < 0x80) cursor.pos++;
-  cursor.findings.add('system-message', at, () => ({ name, hex: hex(status) }));
+  cursor.findings.add('system-message', at, () => ({ name, hex: hexText([status]) }));
 }
 
 function cutShort(cursor: TrackCursor, at: number): void {
   cursor.findings.add('event-cut-short', at, { track: cursor.track });
   cursor.pos = cursor.limit;
-}
-
-function hex(byte: number): string {
-  return byte.toString(16).toUpperCase();
 }

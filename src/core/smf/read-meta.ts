@@ -1,3 +1,4 @@
+import { hexText } from '../midi/hex-text.ts';
 import { META_KINDS, Meta } from './meta-kinds.ts';
 import { goesOnAt, resync } from './resync.ts';
 import { CUT_SHORT, type TrackCursor } from './track-cursor.ts';
@@ -12,7 +13,7 @@ export function readMeta(cursor: TrackCursor, at: number): void {
     return;
   }
   if (type >= 0x80) {
-    findings.add('meta-type-high', at, { hex: type.toString(16).toUpperCase() });
+    findings.add('meta-type-high', at, { hex: hexText([type]) });
     cursor.pos = resync(cursor, cursor.pos);
     return;
   }

@@ -1,3 +1,5 @@
+import { Cc } from '../../core/midi/controllers.ts';
+import { PEDALS } from '../../core/midi/pedals.ts';
 import type { ObservedState } from '../../core/observe/observed-state.ts';
 import { AT_LENGTH, At, type Outlet } from '../../core/schedule/outlet.ts';
 import type { Clock } from '../clock/clock.ts';
@@ -23,12 +25,12 @@ export function silenceSeen(
       const strikes = observed.strikes[channel * 128 + key] as number;
       for (let strike = 0; strike < strikes; strike += 1) outlet.message(0x80 | channel, key, 64, at);
     }
-    for (const pedal of PEDALS) {
-      if (isDown(observed, channel, pedal)) outlet.message(0xb0 | channel, pedal, 0, at);
+    for (const { controller } of PEDALS) {
+      if (isDown(observed, channel, controller)) outlet.message(0xb0 | channel, controller, 0, at);
     }
     if (observed.bend[channel] !== 8192) outlet.message(0xe0 | channel, 0, 64, at);
-    outlet.message(0xb0 | channel, 123, 0, at);
-    outlet.message(0xb0 | channel, 120, 0, at);
+    outlet.message(0xb0 | channel, Cc.allNotesOff, 0, at);
+    outlet.message(0xb0 | channel, Cc.allSoundOff, 0, at);
   }
 }
 
@@ -36,7 +38,7 @@ export function silenceSeen(
 export function restlessChannels(observed: ObservedState): number {
   let channels = 0;
   for (let channel = 0; channel < 16; channel += 1) {
-    const pedal = PEDALS.some((number) => isDown(observed, channel, number));
+    const pedal = PEDALS.some(({ controller }) => isDown(observed, channel, controller));
     if (pedal || observed.sounding[channel] !== 0 || observed.bend[channel] !== 8192)
       channels |= 1 << channel;
   }
@@ -69,6 +71,4 @@ function isDown(observed: ObservedState, channel: number, pedal: number): boolea
   return value > 0 && value < 128;
 }
 
-/** Damper, sostenuto, soft, hold 2 (MIDI 1.0, Table III). */
-const PEDALS = [64, 66, 67, 69] as const;
 const LIMIT_MICROS = 2_000_000;

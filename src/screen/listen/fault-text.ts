@@ -1,9 +1,10 @@
+import { hexText } from '../../core/midi/hex-text.ts';
 import { FAULT_WORDS } from '../../core/midi/stream-fault.ts';
 import type { SeenFault } from '../../core/observe/listen-state.ts';
 import { clockText } from '../format/moment.ts';
 
 /** A fault of the stream in one line: when, where, what, and its bytes. */
 export function faultText({ kind, offset, micros, bytes }: SeenFault): string {
-  const hex = bytes.map((byte) => byte.toString(16).toUpperCase().padStart(2, '0')).join(' ');
+  const hex = hexText(bytes);
   return `${clockText(micros)} byte ${offset}: ${FAULT_WORDS[kind]}${hex === '' ? '' : `: ${hex}`}`;
 }

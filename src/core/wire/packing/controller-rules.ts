@@ -1,9 +1,10 @@
-/** Pedals that hold notes: Damper, Sostenuto, Hold 2 (MIDI 1.0, Table III). Each has its bit. */
-const HOLD_BITS: ReadonlyMap<number, number> = new Map([
-  [64, 1],
-  [66, 2],
-  [69, 4],
-]);
+import { Cc, isSwitchOn } from '../../midi/controllers.ts';
+import { HOLDING_PEDALS } from '../../midi/pedals.ts';
+
+/** Each pedal that holds notes has its bit. */
+const HOLD_BITS: ReadonlyMap<number, number> = new Map(
+  HOLDING_PEDALS.map(({ controller }, index) => [controller, 1 << index]),
+);
 
 export const isHoldPedal = (controller: number): boolean => HOLD_BITS.has(controller);
 
@@ -11,7 +12,7 @@ export const isHoldPedal = (controller: number): boolean => HOLD_BITS.has(contro
 export function pedalsAfter(pedals: number, controller: number, value: number): number {
   const bit = HOLD_BITS.get(controller);
   if (bit === undefined) return pedals;
-  return value >= 64 ? pedals | bit : pedals & ~bit;
+  return isSwitchOn(value) ? pedals | bit : pedals & ~bit;
 }
 
 /**
@@ -21,9 +22,23 @@ export function pedalsAfter(pedals: number, controller: number, value: number): 
  * takes the keys that are down, and these are the same until the next note).
  */
 export const isInert = (controller: number, value: number): boolean =>
-  INERT.has(controller) || (HOLD_BITS.has(controller) && value >= 64);
+  INERT.has(controller) || (HOLD_BITS.has(controller) && isSwitchOn(value));
 
-const INERT: ReadonlySet<number> = new Set([0, 5, 32, 37, 65, 67, 68, 84, 88, 98, 99, 100, 101]);
+const INERT: ReadonlySet<number> = new Set([
+  Cc.bankSelect,
+  Cc.bankSelectFine,
+  Cc.portamentoTime,
+  Cc.portamentoTimeFine,
+  Cc.portamento,
+  Cc.soft,
+  Cc.legato,
+  Cc.portamentoControl,
+  Cc.velocityPrefix,
+  Cc.nrpnFine,
+  Cc.nrpn,
+  Cc.rpnFine,
+  Cc.rpn,
+]);
 
 /**
  * From such a message on, the order of the notes on the channel is part of the sound: Mono On (126),
@@ -31,10 +46,10 @@ const INERT: ReadonlySet<number> = new Set([0, 5, 32, 37, 65, 67, 68, 84, 88, 98
  * High-Resolution Velocity Prefix (88), which speak of the very next note.
  */
 export const isGlide = (controller: number, value: number): boolean =>
-  controller === 126 ||
-  controller === 84 ||
-  controller === 88 ||
-  ((controller === 65 || controller === 68) && value >= 64);
+  controller === Cc.monoOn ||
+  controller === Cc.portamentoControl ||
+  controller === Cc.velocityPrefix ||
+  ((controller === Cc.portamento || controller === Cc.legato) && isSwitchOn(value));
 
 /**
  * Values that a sounding note takes on at once and a beginning one just as well, so that it matters little
@@ -52,7 +67,7 @@ export function isPlainState(status: number, data1: number): boolean {
  * pedal, Hold 2, timbre (71), brightness (74), effect depths (MIDI 1.0, Table III; 71 and 74: MMA RP-021).
  */
 const PLAIN: ReadonlySet<number> = new Set(
-  [1, 2, 4, 7, 8, 10, 11, 12, 13]
+  [Cc.modulation, 2, 4, Cc.volume, Cc.balance, Cc.pan, Cc.expression, 12, 13]
     .flatMap((coarse) => [coarse, coarse + 32])
-    .concat(64, 69, 71, 74, 91, 92, 93, 94, 95),
+    .concat(Cc.damper, Cc.hold2, 71, 74, Cc.reverbSend, 92, Cc.chorusSend, 94, 95),
 );

@@ -1,3 +1,4 @@
+import { Cc } from '../../midi/controllers.ts';
 import { isGlide, isHoldPedal } from './controller-rules.ts';
 
 const UNKNOWN = 0xffff;
@@ -20,7 +21,7 @@ export class KnownValues {
     if (kind === 0xd0) return swap(this.#pressure, channel, data1);
     if (kind !== 0xb0) return false;
     // Reset All Controllers, and mode messages to be careful: what holds after them depends on the receiver.
-    if (data1 >= 120) this.forget(channel);
+    if (data1 >= Cc.allSoundOff) this.forget(channel);
     if (actsWhenSent(data1) || isGlide(data1, data2)) return false;
     // An MSB sets its LSB back to 0 on receipt (MIDI 1.0, p. 12): with an LSB in use it is no mere repetition.
     const lsb = channel * 128 + data1 + 32;
@@ -52,12 +53,12 @@ function swap(values: Uint16Array, at: number, value: number): boolean {
 /** Bank select, data entry, increment to parameter numbers, pedals, mode messages. */
 function actsWhenSent(controller: number): boolean {
   return (
-    controller === 0 ||
-    controller === 6 ||
-    controller === 32 ||
-    controller === 38 ||
-    (controller >= 96 && controller <= 101) ||
-    controller >= 120 ||
+    controller === Cc.bankSelect ||
+    controller === Cc.dataEntry ||
+    controller === Cc.bankSelectFine ||
+    controller === Cc.dataEntryFine ||
+    (controller >= Cc.dataIncrement && controller <= Cc.rpn) ||
+    controller >= Cc.allSoundOff ||
     isHoldPedal(controller)
   );
 }

@@ -1,3 +1,4 @@
+import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { timelineColumns } from '../../timeline/timeline-columns.ts';
@@ -160,7 +161,8 @@ class MomentPlaces {
     const { data1, data2 } = this.#columns;
     if ((status & 0xf0) === 0xc0) this.#programmed[channel] = 1;
     if ((status & 0xf0) !== 0xb0) return;
-    if (isHoldPedal(data1[row]!) || data1[row]! >= 120) this.#keepsReleases[channel] = this.#moment;
+    if (isHoldPedal(data1[row]!) || data1[row]! >= Cc.allSoundOff)
+      this.#keepsReleases[channel] = this.#moment;
     if (isGlide(data1[row]!, data2[row]!)) {
       this.#strict[channel] = 1;
       this.#keepsReleases[channel] = this.#moment;

@@ -1,3 +1,4 @@
+import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { isGlide, isInert, pedalsAfter } from './controller-rules.ts';
@@ -118,7 +119,7 @@ export function rowRulesOf(
       kind[row] = isRepeat ? RowKind.repeat : RowKind.fence;
       const isController = (status[row]! & 0xf0) === 0xb0;
       const mayMove = !soundedBefore || (isController && isInert(data1[row]!, data2[row]!));
-      const mayEndNotes = (status[row]! & 0xf0) === 0xc0 || (isController && data1[row]! >= 120);
+      const mayEndNotes = (status[row]! & 0xf0) === 0xc0 || (isController && data1[row]! >= Cc.allSoundOff);
       const soundingEarly = mayEndNotes ? 0 : options.stateEarlyMicros;
       const earlyMicros = mayMove ? options.setupEarlyMicros : soundingEarly;
       earliest[row] = Math.min(due, Math.max(due - earlyMicros, touched[channel]!));
