@@ -35,6 +35,23 @@ export function startOf(flags: PlayFlags, timeline: Timeline): number {
   return micros;
 }
 
+/** Where the song is to end; undefined: where it is written to end. */
+export function endOf(flags: PlayFlags, timeline: Timeline): { micros: number; tick: number } | undefined {
+  if (flags.to === undefined) return undefined;
+  const micros = songPositionOf(flags.to, timeline);
+  if (micros === undefined) {
+    throw new Refusal(
+      `'${flags.to}' is no place in this song`,
+      '--to',
+      'write 17:3, 1m30s, or how a marker begins',
+    );
+  }
+  if (micros <= startOf(flags, timeline)) {
+    throw new Refusal(`'${flags.to}' is not after the beginning`, '--to', 'name a later place');
+  }
+  return { micros, tick: Math.round(timeline.tempoMap.tickAt(micros)) };
+}
+
 function loopOf(text: string, clock: PlayFlags['clock'], timeline: Timeline): Command {
   if (clock === 'virtual') {
     throw new Refusal(

@@ -4,7 +4,7 @@ import { MIDI_WIRE, microsPerByte, type WireTraits } from '../../core/wire/wire-
 import type { CountIn, OutputSpec, PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
 import { wireOf } from '../../ports/wire-of.ts';
-import { type PlayFlags, setupOf, startOf } from '../options/play-flags.ts';
+import { endOf, type PlayFlags, setupOf, startOf } from '../options/play-flags.ts';
 import { outputsOf } from './outputs.ts';
 
 /** A song and all that was asked for, before the plan is made. */
@@ -24,7 +24,7 @@ export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
   const traits = slowestOf(outputs.map((output) => wireOf(output.port)));
   const countIn = countInOf(loaded, flags.countIn);
   const settings: PlayIntent['settings'] = {
-    durationMicros: timeline.durationMicros,
+    durationMicros: endOf(flags, timeline)?.micros ?? timeline.durationMicros,
     outputs,
     startMicros: startOf(flags, timeline),
     setup: setupOf(flags, timeline),

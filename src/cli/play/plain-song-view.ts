@@ -3,7 +3,7 @@ import type { SongView } from '../../screen/song-view.ts';
 import type { PlayIntent } from './intend-play.ts';
 
 /** What the screen is told of a song before there is a plan. */
-export function plainSongView({ loaded, outputs }: PlayIntent): SongView {
+export function plainSongView({ loaded, outputs, settings }: PlayIntent): SongView {
   const { path, song, timeline } = loaded;
   return {
     title: timeline.title,
@@ -12,7 +12,7 @@ export function plainSongView({ loaded, outputs }: PlayIntent): SongView {
     ...(outputs.length > 1 ? { ports: outputs.map(({ name = '', port }) => ({ name, port })) } : {}),
     timeline,
     notes: undefined,
-    durationMicros: timeline.durationMicros,
+    durationMicros: settings.durationMicros,
     load: new Float32Array(0),
     loadWindowMicros: LOAD_WINDOW_MICROS,
     plannedWorst: undefined,

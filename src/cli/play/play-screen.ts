@@ -142,7 +142,7 @@ function waitingTurn({ loaded, flags }: PreparedPlay, why: string): Turn {
 /** Positions on the command line belong to the song they were given with. */
 function flagsFor(path: string, given: string, flags: PlayFlags): PlayFlags {
   if (path === given) return flags;
-  const { from: _from, loop: _loop, ...others } = flags;
+  const { from: _from, to: _to, loop: _loop, ...others } = flags;
   return others;
 }
 

@@ -2,7 +2,7 @@ import { planSong } from '../../core/wire/plan-song.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
 import type { PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
-import type { PlayFlags } from '../options/play-flags.ts';
+import { endOf, type PlayFlags } from '../options/play-flags.ts';
 import { intendPlay, type PlayIntent } from './intend-play.ts';
 
 /** A song made ready to play on the ports that were asked for. */
@@ -14,13 +14,19 @@ export interface PreparedPlay extends PlayIntent {
 /** Makes the send plan: the long part, some tenths of a second while the code is cold. */
 export function planPlay(intent: PlayIntent): PreparedPlay {
   const { loaded, flags, traits, settings } = intent;
-  const { plan } = planSong(loaded.timeline.columns, { tolerance: flags.thin }, traits, {
-    order: flags.plan,
-    earlyMicros: flags.early * 1000,
-    setupFirst: flags.setupFirst,
-    allowSysEx: flags.allowSysex ?? false,
-    settleMicros: flags.settle * 1000,
-  });
+  const end = endOf(flags, loaded.timeline);
+  const { plan } = planSong(
+    loaded.timeline.columns,
+    { tolerance: flags.thin, end, volumePercent: flags.volume },
+    traits,
+    {
+      order: flags.plan,
+      earlyMicros: flags.early * 1000,
+      setupFirst: flags.setupFirst,
+      allowSysEx: flags.allowSysex ?? false,
+      settleMicros: flags.settle * 1000,
+    },
+  );
   return { ...intent, plan, options: { ...settings, plan } };
 }
 

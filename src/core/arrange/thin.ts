@@ -1,8 +1,7 @@
 import { isNoteOn } from '../timeline/note-row.ts';
-import { sharedF64, sharedU8, sharedU16, sharedU32 } from '../timeline/shared-columns.ts';
-import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
-import { timelineColumns } from '../timeline/timeline-columns.ts';
+import type { TimelineColumns } from '../timeline/timeline.ts';
 import { ValueStreams } from './value-streams.ts';
+import { withoutRows } from './without-rows.ts';
 
 /** Why a message may be left out. */
 export type ThinReason =
@@ -85,7 +84,7 @@ export function thin(columns: TimelineColumns, tolerance: number): Thinned {
       streams.wait(stream, row);
     }
   }
-  return { columns: without(columns, drop), dropped: rowsOf(drop), reductions: [...counts.values()] };
+  return { columns: withoutRows(columns, drop), dropped: rowsOf(drop), reductions: [...counts.values()] };
 }
 
 const MESSAGES: Readonly<Record<number, Reduction['message']>> = {
@@ -107,39 +106,4 @@ function rowsOf(drop: Uint8Array): Uint32Array {
   const rows: number[] = [];
   for (let row = 0; row < drop.length; row++) if (drop[row] === 1) rows.push(row);
   return Uint32Array.from(rows);
-}
-
-function without(columns: TimelineColumns, drop: Uint8Array): TimelineColumns {
-  let count = 0;
-  const newRow = new Uint32Array(columns.count);
-  for (let row = 0; row < columns.count; row++) {
-    newRow[row] = count;
-    if (drop[row] === 0) count++;
-  }
-  if (count === columns.count) return columns;
-  const kept = {
-    count,
-    micros: sharedF64(count),
-    tick: sharedU32(count),
-    status: sharedU8(count),
-    data1: sharedU8(count),
-    data2: sharedU8(count),
-    payload: sharedU32(count),
-    track: sharedU16(count),
-    partner: sharedU32(count),
-  };
-  for (let row = 0; row < columns.count; row++) {
-    if (drop[row] === 1) continue;
-    const at = newRow[row]!;
-    kept.micros[at] = columns.micros[row]!;
-    kept.tick[at] = columns.tick[row]!;
-    kept.status[at] = columns.status[row]!;
-    kept.data1[at] = columns.data1[row]!;
-    kept.data2[at] = columns.data2[row]!;
-    kept.payload[at] = columns.payload[row]!;
-    kept.track[at] = columns.track[row]!;
-    const partner = columns.partner[row]!;
-    kept.partner[at] = partner === NO_PARTNER ? NO_PARTNER : newRow[partner]!;
-  }
-  return timelineColumns({ ...columns, ...kept });
 }

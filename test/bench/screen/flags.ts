@@ -6,6 +6,7 @@ export const FLAGS: PlayFlags = {
   plan: 'packed',
   clock: 'real',
   tempo: 100,
+  volume: 100,
   transpose: 0,
   countIn: 0,
   settle: 100,
