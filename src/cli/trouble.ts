@@ -1,6 +1,5 @@
 import { CommanderError } from 'commander';
-import { UnreadableSong } from '../core/smf/unreadable-song.ts';
-import { cleanText } from '../screen/text-cleaning.ts';
+import { cleanText } from '../screen/format/text-cleaning.ts';
 import { Refusal } from '../trouble/refusal.ts';
 
 /** Exit codes of the program; 70 is EX_SOFTWARE of sysexits.h. */
@@ -24,9 +23,6 @@ export function troubleOf(error: unknown, withTrace: boolean): Trouble {
   if (error instanceof CommanderError) return { line: '', exitCode: error.exitCode };
   if (error instanceof Refusal) {
     return { line: `wirepit: ${cleanText(error.message, LONGEST_LINE)}`, exitCode: EXIT.refused };
-  }
-  if (error instanceof UnreadableSong) {
-    return { line: `wirepit: at byte ${error.offset}: ${error.message}`, exitCode: EXIT.refused };
   }
   const plain = error instanceof Error ? error.message : String(error);
   const trace = withTrace && error instanceof Error && error.stack ? `\n${error.stack}` : '';

@@ -2,17 +2,17 @@ import { Box } from 'ink';
 import { type ReactNode, useMemo } from 'react';
 import { dialogArea } from './dialogs/dialog-area.ts';
 import { DialogHost } from './dialogs/dialog-host.tsx';
+import { cleanText } from './format/text-cleaning.ts';
 import { Label } from './ink-frame/label.tsx';
 import { LiveBox } from './ink-frame/live-box.tsx';
 import { useKeys, useScreenSize } from './ink-frame/screen-context.ts';
-import { layoutFor } from './layout.ts';
+import { pointedAt } from './pointed-at.ts';
 import { keysOfWheel } from './pointer/keys-of-wheel.ts';
 import type { Pointed } from './pointer/pointed.ts';
-import { pointedAt } from './pointer/pointed-at.ts';
-import type { SceneMaker } from './scene-maker.ts';
+import { layoutFor } from './scene/layout.ts';
+import type { SceneMaker } from './scene/scene-maker.ts';
 import { type ScreenPart, screenParts } from './screen-parts.ts';
 import type { ScreenStore } from './state/screen-store.ts';
-import { cleanText } from './text-cleaning.ts';
 
 export interface AppProps {
   readonly store: ScreenStore;

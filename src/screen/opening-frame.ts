@@ -1,10 +1,10 @@
 import { createObservedState } from '../core/observe/create-observed-state.ts';
 import type { CellGrid } from './cells/cell-grid.ts';
 import { drawText } from './cells/draw-text.ts';
-import { SceneMaker } from './scene-maker.ts';
+import { SceneMaker } from './scene/scene-maker.ts';
 import { screenParts } from './screen-parts.ts';
-import type { SongView } from './song-view.ts';
 import { ScreenStore } from './state/screen-store.ts';
+import type { SongView } from './state/song-view.ts';
 import type { Frame } from './terminal/frame.ts';
 import { type ThemeChoice, themeOf } from './theme/theme.ts';
 

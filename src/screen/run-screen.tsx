@@ -3,13 +3,13 @@ import type { ListenState } from '../core/observe/listen-state.ts';
 import type { Player } from '../engine/run/player.ts';
 import { App } from './app.tsx';
 import { type KeyEffect, pressKey, pressPointed } from './keys/press-key.ts';
-import type { Scene } from './scene.ts';
-import { SceneMaker } from './scene-maker.ts';
-import type { SongChoice, SongView } from './song-view.ts';
+import { PortWatch } from './scene/port-watch.ts';
+import type { Scene } from './scene/scene.ts';
+import { SceneMaker } from './scene/scene-maker.ts';
 import { logged } from './state/log-line.ts';
-import { PortWatch } from './state/port-watch.ts';
 import { FIRST_STATE, type ScreenOutcome } from './state/screen-state.ts';
 import { ScreenStore } from './state/screen-store.ts';
+import type { SongChoice, SongView } from './state/song-view.ts';
 import { type ThemeChoice, themeOf } from './theme/theme.ts';
 
 /** What `openScreen` and `openTestScreen` give: somewhere to show a tree. */

@@ -19,6 +19,17 @@ function importsOf(name: string): string[] {
   return found;
 }
 
+/** Files of ours that a file imports, types among them. */
+function importedBy(name: string): string[] {
+  return importsOf(name)
+    .filter((from) => from.startsWith('.') && /\.tsx?$/.test(from))
+    .map((from) =>
+      relative(src, resolve(src, dirname(name), from))
+        .split(sep)
+        .join('/'),
+    );
+}
+
 const layers = ['core', 'trouble', 'files', 'ports', 'engine', 'check', 'listen', 'screen', 'cli'];
 /** What each top folder may import from, itself aside. */
 const mayUse: Record<string, readonly string[]> = {
@@ -99,6 +110,30 @@ describe('the data walks one way', () => {
         .map((top) => `${name} imports from ${top}`);
     });
     expect(wrong).toEqual([]);
+  });
+
+  test('no two rooms of the screen import each other', () => {
+    const roomOf = (name: string) => name.split('/').slice(1, -1).join('/') || 'screen itself';
+    const uses = new Set<string>();
+    for (const name of files.filter((file) => file.startsWith('screen/'))) {
+      for (const to of importedBy(name).filter((file) => file.startsWith('screen/'))) {
+        if (roomOf(to) !== roomOf(name)) uses.add(`${roomOf(name)} → ${roomOf(to)}`);
+      }
+    }
+    expect([...uses].filter((use) => uses.has(use.split(' → ').reverse().join(' → ')))).toEqual([]);
+  });
+
+  test('no file of ours imports itself, by whatever way round', () => {
+    const done = new Set<string>();
+    const cycles: string[] = [];
+    const follow = (name: string, way: readonly string[]): void => {
+      if (way.includes(name)) cycles.push([...way.slice(way.indexOf(name)), name].join(' → '));
+      if (done.has(name) || way.includes(name)) return;
+      for (const to of importedBy(name)) follow(to, [...way, name]);
+      done.add(name);
+    };
+    for (const name of files) follow(name, []);
+    expect(cycles).toEqual([]);
   });
 
   test('no file hides behind a name that says nothing', () => {

@@ -2,7 +2,7 @@ import { songNotesOf } from '../../src/core/observe/song-notes.ts';
 import { readSong } from '../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../src/core/timeline/build-timeline.ts';
 import type { Timeline } from '../../src/core/timeline/timeline.ts';
-import type { SongView } from '../../src/screen/song-view.ts';
+import type { SongView } from '../../src/screen/state/song-view.ts';
 import { type DeltaEvent, meta, songBytes, tempo } from './song-bytes.ts';
 
 export interface ScreenSongOptions {

@@ -4,7 +4,7 @@ import { checkMany } from '../../check/check-many.ts';
 import { renderReport } from '../../core/report/render-report.ts';
 import { type CheckLine, renderTable } from '../../core/report/render-table.ts';
 import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
-import { cleanText } from '../../screen/text-cleaning.ts';
+import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import { checkOptionsOf } from '../options/check-options.ts';

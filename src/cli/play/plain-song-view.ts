@@ -1,5 +1,5 @@
 import { basename } from 'node:path';
-import type { SongView } from '../../screen/song-view.ts';
+import type { SongView } from '../../screen/state/song-view.ts';
 import type { PlayIntent } from './intend-play.ts';
 
 /** What the screen is told of a song before there is a plan. */

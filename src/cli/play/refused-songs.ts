@@ -1,5 +1,5 @@
 import { basename } from 'node:path';
-import { cleanText } from '../../screen/text-cleaning.ts';
+import { cleanText } from '../../screen/format/text-cleaning.ts';
 import type { Refusal } from '../../trouble/refusal.ts';
 
 /** The songs of a run that were refused: a value that is wrong for each of them is told once. */

@@ -3,7 +3,7 @@ import type { Worker } from 'node:worker_threads';
 import type { FileCheck } from '../../check/check-file.ts';
 import { startCheckThread } from '../../check/check-thread.ts';
 import type { CheckOptions } from '../../core/report/check-options.ts';
-import type { SongChoice } from '../../screen/song-view.ts';
+import type { SongChoice } from '../../screen/state/song-view.ts';
 
 const VERDICTS: Readonly<Record<FileCheck['verdict'], string>> = {
   fits: 'fits',

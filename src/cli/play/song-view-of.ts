@@ -2,7 +2,7 @@ import { songNotesOf } from '../../core/observe/song-notes.ts';
 import { loadCurveOf } from '../../core/wire/load-curve.ts';
 import { onsetLatenessOf } from '../../core/wire/onset-lateness.ts';
 import { simulatePlan } from '../../core/wire/simulate-plan.ts';
-import type { SongView } from '../../screen/song-view.ts';
+import type { SongView } from '../../screen/state/song-view.ts';
 import { LOAD_WINDOW_MICROS, plainSongView } from './plain-song-view.ts';
 import type { PreparedPlay } from './prepare-play.ts';
 

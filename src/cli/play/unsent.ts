@@ -1,7 +1,7 @@
 import type { ObservedState } from '../../core/observe/observed-state.ts';
 import { PortSlot, PortTrouble } from '../../core/observe/port-state.ts';
 import type { OutputSpec } from '../../engine/run/player-options.ts';
-import { cleanText } from '../../screen/text-cleaning.ts';
+import { cleanText } from '../../screen/format/text-cleaning.ts';
 
 /**
  * Outputs that were gone, or took nothing more, as a run ended: what should have reached them did not.

@@ -3,9 +3,6 @@ import type { Timeline } from './timeline.ts';
 
 /** MIDI clock: 24 pulses a quarter note (MIDI 1.0, p. 30). */
 export const PULSES_PER_QUARTER = 24;
-/** One MIDI beat is 6 pulses, a sixteenth; the pointer has 14 bits (MIDI 1.0, p. 27). */
-const MIDI_BEATS_PER_QUARTER = 4;
-export const LAST_SONG_POSITION = 16_383;
 
 /** 57 hours at 120 quarters a minute, 40 MB. Beyond it the clock is silent. */
 const MOST_PULSES = 5_000_000;
@@ -20,10 +17,4 @@ export function clockMicrosOf({ tempoMap, ticksPerQuarter, endTick }: Timeline):
     micros[pulse] = tempoMap.microsAtFraction(pulse * halfTicks, 2 * PULSES_PER_QUARTER);
   }
   return micros;
-}
-
-/** The last MIDI beat (sixteenth, from 0) at or before a tick, as Song Position Pointer sends it. */
-export function songPositionAt({ ticksPerQuarter }: Timeline, tick: number): number {
-  const beats = Math.floor((Math.max(0, tick) * MIDI_BEATS_PER_QUARTER) / ticksPerQuarter);
-  return Math.min(beats, LAST_SONG_POSITION);
 }

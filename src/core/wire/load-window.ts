@@ -75,10 +75,4 @@ export class LoadWindow {
   get peakEndMicros(): number {
     return this.numbers[LoadAt.peakEndMicros]!;
   }
-
-  reset(): void {
-    this.numbers.fill(0);
-    this.#first = 0;
-    this.#next = 0;
-  }
 }

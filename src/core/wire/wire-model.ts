@@ -18,17 +18,17 @@ export const WireAt = {
  * lets us. Allocates nothing after construction, so the sending loop can use it.
  */
 export class WireModel {
-  readonly traits: WireTraits;
+  readonly #gapMicros: number;
   readonly microsPerByte: number;
   readonly load100ms: LoadWindow;
   readonly load1s: LoadWindow;
   readonly #running: RunningStatus;
-  /** [0] the wire is free, receiver gap included; [1] the last byte ended. */
-  readonly #free = new Float64Array(2);
+  /** [0] the wire is free, receiver gap included. */
+  readonly #free = new Float64Array(1);
   #bytes = 0;
 
   constructor(traits: WireTraits) {
-    this.traits = traits;
+    this.#gapMicros = traits.gapMicros;
     this.microsPerByte = microsPerByte(traits);
     this.load100ms = new LoadWindow(100_000, this.microsPerByte);
     this.load1s = new LoadWindow(1_000_000, this.microsPerByte);
@@ -47,8 +47,7 @@ export class WireModel {
     at[WireAt.start] = Math.max(at[WireAt.ready]!, this.#free[0]!);
     const bytes = this.#running.send(status, lengthBytes, at, WireAt.start);
     at[WireAt.end] = at[WireAt.start]! + bytes * this.microsPerByte;
-    this.#free[1] = at[WireAt.end]!;
-    this.#free[0] = at[WireAt.end]! + this.traits.gapMicros;
+    this.#free[0] = at[WireAt.end]! + this.#gapMicros;
     this.#bytes += bytes;
     this.load100ms.add(at, WireAt.start);
     this.load1s.add(at, WireAt.start);
@@ -60,40 +59,12 @@ export class WireModel {
     if (until[0]! > this.#free[0]!) this.#free[0] = until[0]!;
   }
 
-  /** Bytes `place` would use if this message came next and began at `at[WireAt.start]`. */
-  cost(status: number, lengthBytes: number, at: Float64Array): number {
-    return this.#running.cost(status, lengthBytes, at, WireAt.start);
-  }
-
   /** Writes to `into[0]` when the wire can take the next message; −∞ before the first. */
   freeMicros(into: Float64Array): void {
     into[0] = this.#free[0]!;
   }
 
-  /** Writes to `into[0]` how long the wire is still busy at the time `into[0]` holds; 0 for not at all. */
-  backlogMicros(into: Float64Array): void {
-    into[0] = Math.max(0, this.#free[1]! - into[0]!);
-  }
-
-  /** The status the receiver holds, 0 for none. */
-  get heldStatus(): number {
-    return this.#running.held;
-  }
-
   get bytes(): number {
     return this.#bytes;
-  }
-
-  /** Forgets what the receiver holds: after a fault nobody knows what reached it. */
-  forgetStatus(): void {
-    this.#running.forget();
-  }
-
-  reset(): void {
-    this.#running.forget();
-    this.#free.fill(Number.NEGATIVE_INFINITY);
-    this.#bytes = 0;
-    this.load100ms.reset();
-    this.load1s.reset();
   }
 }

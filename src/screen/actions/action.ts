@@ -1,8 +1,8 @@
 import type { ObservedState } from '../../core/observe/observed-state.ts';
 import type { StuckNote } from '../../core/observe/stuck-notes.ts';
 import type { Command } from '../../core/schedule/command.ts';
-import type { SongChoice, SongView } from '../song-view.ts';
 import type { ScreenState } from '../state/screen-state.ts';
+import type { SongChoice, SongView } from '../state/song-view.ts';
 
 /** What an action may look at. It changes nothing itself. */
 export interface ActionScene {

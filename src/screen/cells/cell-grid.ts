@@ -57,12 +57,6 @@ export class CellGrid {
     this.style[at + 1] = style;
   }
 
-  /** Other colours for the character that is there. */
-  restyle(x: number, y: number, style: number): void {
-    if (x < this.left || y < this.top || x >= this.right || y >= this.bottom) return;
-    this.style[y * this.columns + x] = style;
-  }
-
   /** Blanks everything, clipped or not. */
   clear(): void {
     this.glyph.fill(SPACE);

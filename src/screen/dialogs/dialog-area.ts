@@ -1,5 +1,5 @@
 import type { Area } from '../cells/area.ts';
-import type { Layout } from '../layout.ts';
+import type { Layout } from '../scene/layout.ts';
 import type { Dialog } from '../state/screen-state.ts';
 
 /** Dialogs about the music leave transport and wire in sight where there is room; the others take the screen. */

@@ -1,9 +1,9 @@
 import { Box } from 'ink';
 import type { ReactNode } from 'react';
 import { Label } from '../ink-frame/label.tsx';
+import { type HelpLine, helpLines } from '../keys/help-lines.ts';
 import type { KeyMode } from '../keys/key-mode.ts';
 import type { Theme } from '../theme/theme.ts';
-import { type HelpLine, helpLines } from './help-lines.ts';
 
 const LEAST_COLUMN = 38;
 const KEY_WIDTH = 8;

@@ -1,7 +1,7 @@
 import { keyName } from '../../core/midi/key-names.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 
 const BLACK_STEPS = new Set([1, 3, 6, 8, 10]);
 const LOWEST_SHOWN = 21;

@@ -9,7 +9,7 @@ import { messageHex } from '../format/message-hex.ts';
 import { percentText, signedText } from '../format/moment.ts';
 import { isWaiting } from '../lanes/lane-facts.ts';
 import { laneName, laneProgram, soundName } from '../lanes/lane-name.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintKeyboard } from './keyboard-painter.ts';
 import { recentOn } from './recent-messages.ts';

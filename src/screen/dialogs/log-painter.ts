@@ -4,7 +4,7 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
 import { faultText } from '../listen/fault-text.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 
 /** What was done, the latest first: run time, bar and beat, what; when listening, the stream's faults below. */
 export function paintLog(grid: CellGrid, area: Area, scene: Scene): void {

@@ -3,9 +3,9 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
 import { tailText } from '../format/tail-text.ts';
+import { cleanText } from '../format/text-cleaning.ts';
 import { wrappedLines } from '../format/wrapped-lines.ts';
-import type { Scene } from '../scene.ts';
-import { cleanText } from '../text-cleaning.ts';
+import type { Scene } from '../scene/scene.ts';
 import { firstRow } from './first-row.ts';
 
 const LENGTH_WIDTH = 7;

@@ -5,7 +5,7 @@ import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { ageText, barBeatText } from '../format/moment.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 import { firstRow } from './first-row.ts';
 
 /** The hanging notes, the surest first; what only a pedal holds stands apart below. */

@@ -1,8 +1,8 @@
 import type { ActionName } from '../actions/actions.ts';
-import { shownKey } from '../dialogs/help-lines.ts';
 import { POINTER_TABLE } from '../pointer/pointed.ts';
 import { glyphsFor } from '../theme/glyphs.ts';
 import { SIGN_TABLE } from '../theme/sign-table.ts';
+import { shownKey } from './help-lines.ts';
 import type { KeyNeed } from './key-mode.ts';
 import { KEY_GROUPS, KEY_TABLE, type KeyRow } from './key-table.ts';
 

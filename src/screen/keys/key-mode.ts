@@ -1,4 +1,4 @@
-import type { SongView } from '../song-view.ts';
+import type { SongView } from '../state/song-view.ts';
 
 /** What there is for keys to work on. */
 export interface KeyMode {

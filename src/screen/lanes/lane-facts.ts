@@ -1,7 +1,7 @@
 import { Cc } from '../../core/midi/controllers.ts';
 import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-state.ts';
 import { signedText } from '../format/moment.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 
 const PAN_CENTRE = 64;
 

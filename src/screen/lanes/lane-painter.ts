@@ -4,7 +4,7 @@ import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-stat
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { CHANNELS, laneArea } from './lane-area.ts';
 import { type LaneColumns, laneColumnsFor } from './lane-columns.ts';

@@ -1,7 +1,7 @@
 import { DRUM_CHANNEL } from '../../core/instrument/general-midi.ts';
 import { isPedalHeld } from '../../core/observe/stuck-notes.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
 
 /**

@@ -3,7 +3,7 @@ import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { faultText } from './fault-text.ts';
 

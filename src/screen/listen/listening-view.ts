@@ -1,4 +1,4 @@
-import type { SongView } from '../song-view.ts';
+import type { SongView } from '../state/song-view.ts';
 
 /** What stands for the song while there is none: an input is being listened to. */
 export function listeningView(inputName: string, isOnlyHeard = false): SongView {

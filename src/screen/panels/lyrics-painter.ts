@@ -2,7 +2,7 @@ import { songPosition } from '../../core/observe/song-position.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 
 /** A line appears this long before its first syllable. */
 const LEAD_MICROS = 2_000_000;

@@ -3,8 +3,8 @@ import { songPosition } from '../../core/observe/song-position.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText, textWidth } from '../cells/draw-text.ts';
-import type { Scene } from '../scene.ts';
-import { cleanText } from '../text-cleaning.ts';
+import { cleanText } from '../format/text-cleaning.ts';
+import type { Scene } from '../scene/scene.ts';
 import { barCell, songBar } from './position-painter.ts';
 
 const BAR_STEPS = [1, 2, 4, 8, 16, 32, 64, 128, 256, 512, 1024] as const;

@@ -9,9 +9,9 @@ import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { ageText } from '../format/moment.ts';
-import type { Scene } from '../scene.ts';
+import { cleanText } from '../format/text-cleaning.ts';
+import type { Scene } from '../scene/scene.ts';
 import { troubledPorts } from '../state/troubled-ports.ts';
-import { cleanText } from '../text-cleaning.ts';
 import type { Role } from '../theme/roles.ts';
 
 const SAID_MICROS = 4_000_000;

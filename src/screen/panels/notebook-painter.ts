@@ -3,7 +3,7 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { paintLaneDetail } from '../dialogs/lane-detail-painter.ts';
 import { paintStuckList } from '../dialogs/stuck-painter.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 
 const WIDE = 110;
 const STUCK_WIDTH = 46;

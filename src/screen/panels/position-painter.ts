@@ -4,9 +4,9 @@ import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
+import { loadHeight } from '../scene/wire-load.ts';
 import type { Role } from '../theme/roles.ts';
-import { loadHeight } from './wire-load.ts';
 
 const CLOCK_WIDTH = 7;
 const HIGH_LOAD = 0.7;

@@ -4,7 +4,7 @@ import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { barBeatText, signedText } from '../format/moment.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
 
 /** Columns of the transport's live part: with words and everything, or the least. */

@@ -7,11 +7,11 @@ import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { barBeatText, millisText, percentText } from '../format/moment.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
+import { loadAhead, loadHeight } from '../scene/wire-load.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintGauge } from './gauge.ts';
 import { loadRole } from './load-role.ts';
-import { loadAhead, loadHeight } from './wire-load.ts';
 import { paintWirePorts } from './wire-ports-painter.ts';
 
 const AHEAD_MICROS = 8_000_000;

@@ -2,7 +2,7 @@ import { PortTrouble } from '../../core/observe/port-state.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { percentText } from '../format/moment.ts';
-import type { Scene } from '../scene.ts';
+import type { Scene } from '../scene/scene.ts';
 import { portTrouble } from '../state/troubled-ports.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintGauge } from './gauge.ts';

@@ -1,7 +1,7 @@
 import type { ObservedState } from '../../core/observe/observed-state.ts';
 import { STUCK_LIMITS, type StuckLimits } from '../../core/observe/stuck-notes.ts';
-import type { SongView } from '../song-view.ts';
-import { cleanText } from '../text-cleaning.ts';
+import { cleanText } from '../format/text-cleaning.ts';
+import type { SongView } from '../state/song-view.ts';
 import { changesBetween } from './changes-between.ts';
 import { type PlainSnapshot, plainSnapshot } from './plain-snapshot.ts';
 

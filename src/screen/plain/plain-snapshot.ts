@@ -7,10 +7,10 @@ import {
   STUCK_LIMITS,
   type StuckLimits,
 } from '../../core/observe/stuck-notes.ts';
+import { cleanText } from '../format/text-cleaning.ts';
 import { laneName } from '../lanes/lane-name.ts';
-import type { SongView } from '../song-view.ts';
+import type { SongView } from '../state/song-view.ts';
 import { portTrouble, portWords } from '../state/troubled-ports.ts';
-import { cleanText } from '../text-cleaning.ts';
 
 /** What can be told in words at a moment: compared with the next one by `changesBetween`. */
 export interface PlainSnapshot {

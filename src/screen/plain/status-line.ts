@@ -2,8 +2,8 @@ import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { songPosition, transportState } from '../../core/observe/song-position.ts';
 import { findStuckNotes, STUCK_LIMITS, type StuckLimits } from '../../core/observe/stuck-notes.ts';
 import { barBeatText, clockText, millisText, percentText } from '../format/moment.ts';
-import { backlogMicros, loadBefore, portLoadBefore } from '../panels/wire-load.ts';
-import type { SongView } from '../song-view.ts';
+import { backlogMicros, loadBefore, portLoadBefore } from '../scene/wire-load.ts';
+import type { SongView } from '../state/song-view.ts';
 import { portTrouble } from '../state/troubled-ports.ts';
 
 const SECOND = 1_000_000;

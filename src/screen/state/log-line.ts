@@ -1,10 +1,15 @@
+import type { ObservedState } from '../../core/observe/observed-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
-import type { ActionScene } from '../actions/action.ts';
 import { barBeatText } from '../format/moment.ts';
 import { LOG_LINES, type ScreenState } from './screen-state.ts';
+import type { SongView } from './song-view.ts';
 
 /** The state with one line more in its log: when, at which bar and beat, and what. */
-export function logged(state: ScreenState, text: string, scene: Omit<ActionScene, 'count'>): ScreenState {
+export function logged(
+  state: ScreenState,
+  text: string,
+  scene: { readonly observed: ObservedState; readonly song: SongView; readonly nowMicros: number },
+): ScreenState {
   const position = songPosition(scene.observed, scene.nowMicros);
   const line = { atMicros: scene.nowMicros, where: barBeatText(scene.song.timeline, position), text };
   return { ...state, log: [...state.log, line].slice(-LOG_LINES) };

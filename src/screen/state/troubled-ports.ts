@@ -1,7 +1,7 @@
 import type { ObservedState } from '../../core/observe/observed-state.ts';
 import { PortSlot } from '../../core/observe/port-state.ts';
-import type { SongView } from '../song-view.ts';
-import { cleanText } from '../text-cleaning.ts';
+import { cleanText } from '../format/text-cleaning.ts';
+import type { SongView } from './song-view.ts';
 
 /** Which outputs something is to be said of, with the verbs that go with one or several. */
 export interface TroubledPorts {

@@ -6,7 +6,7 @@ import { type CheckLine, renderTable } from '../../../src/core/report/render-tab
 import { shellWord } from '../../../src/core/report/render-verdict.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
-import { cleanText } from '../../../src/screen/text-cleaning.ts';
+import { cleanText } from '../../../src/screen/format/text-cleaning.ts';
 import { npmSongs } from '../../support/package-songs.ts';
 import { type DeltaEvent, meta, songBytes } from '../../support/song-bytes.ts';
 

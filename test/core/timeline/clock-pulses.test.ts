@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
-import { clockMicrosOf, songPositionAt } from '../../../src/core/timeline/clock-pulses.ts';
+import { clockMicrosOf } from '../../../src/core/timeline/clock-pulses.ts';
 import { end, songOf, tempo } from './song-of.ts';
 
 describe('MIDI clock, 24 a quarter (MIDI 1.0, p. 30)', () => {
@@ -28,11 +28,4 @@ describe('MIDI clock, 24 a quarter (MIDI 1.0, p. 30)', () => {
     expect(micros[24]).toBe(500_000);
     expect(micros[48]).toBe(1_000_000);
   });
-});
-
-test('song position: the published 10 MIDI beats = 60 clocks = 240 ticks at 96 a quarter (MIDI 1.0, p. 27)', () => {
-  const timeline = buildTimeline(songOf({ division: 96, tracks: [[end(96)]] }));
-  expect(songPositionAt(timeline, 240)).toBe(10);
-  expect(songPositionAt(timeline, 239)).toBe(9);
-  expect(songPositionAt(timeline, 0xffff_ffff)).toBe(16_383);
 });

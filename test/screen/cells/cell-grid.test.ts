@@ -2,9 +2,9 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { CellGrid, foreground, PLAIN, SPACE, WIDE_TAIL } from '../../../src/screen/cells/cell-grid.ts';
 import { cellWidth } from '../../../src/screen/cells/cell-width.ts';
-import { ASCII_BOX, drawBox, fillArea } from '../../../src/screen/cells/draw-box.ts';
 import { drawText, textWidth } from '../../../src/screen/cells/draw-text.ts';
 import { gridText } from '../../../src/screen/cells/grid-text.ts';
+import { fillArea } from '../../support/fill-area.ts';
 
 describe('text in cells', () => {
   it('is cut at its width and at the edge; a wide character that does not fit is left out', () => {
@@ -43,7 +43,7 @@ describe('wide characters', () => {
 
   it('are whole or not there, whatever is drawn, clipped or copied', () => {
     const action = fc.record({
-      kind: fc.constantFrom('text', 'fill', 'copy', 'clip', 'box'),
+      kind: fc.constantFrom('text', 'fill', 'copy', 'clip'),
       x: fc.integer({ min: -3, max: 12 }),
       y: fc.integer({ min: -1, max: 3 }),
       width: fc.integer({ min: 0, max: 8 }),
@@ -60,7 +60,6 @@ describe('wide characters', () => {
           if (kind === 'fill') fillArea(grid, area, PLAIN);
           if (kind === 'copy') grid.copyArea(other, area);
           if (kind === 'clip') grid.clip(width === 0 ? undefined : area);
-          if (kind === 'box') drawBox(grid, area, PLAIN);
         }
         for (const [at, glyph] of grid.glyph.entries()) {
           if (glyph === WIDE_TAIL) expect(at % 10 > 0 && cellWidth(grid.glyph[at - 1]!) === 2).toBe(true);
@@ -72,14 +71,7 @@ describe('wide characters', () => {
   });
 });
 
-describe('boxes and clips', () => {
-  it('draw an outline and keep the inside', () => {
-    const grid = new CellGrid(5, 3);
-    drawText(grid, 2, 1, 'x', PLAIN);
-    drawBox(grid, { x: 0, y: 0, width: 5, height: 3 }, PLAIN, ASCII_BOX);
-    expect(gridText(grid)).toBe('+---+\n| x |\n+---+');
-  });
-
+describe('clips', () => {
   it('let nothing through outside the open area, until it is opened again', () => {
     const grid = new CellGrid(5, 3);
     grid.clip({ x: 1, y: 1, width: 2, height: 5 });

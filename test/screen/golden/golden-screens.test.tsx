@@ -5,7 +5,7 @@ import { type ObservedState, Slot } from '../../../src/core/observe/observed-sta
 import { openTestScreen } from '../../../src/screen/ink-frame/open-test-screen.ts';
 import { listeningView } from '../../../src/screen/listen/listening-view.ts';
 import { runScreen } from '../../../src/screen/run-screen.tsx';
-import type { SongChoice } from '../../../src/screen/song-view.ts';
+import type { SongChoice } from '../../../src/screen/state/song-view.ts';
 import { playIntoObserved } from '../../support/play-into-observed.ts';
 import { type ScreenSongOptions, screenSong } from '../../support/screen-song.ts';
 import { stillPlayer } from '../../support/still-player.ts';

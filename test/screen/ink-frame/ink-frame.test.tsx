@@ -3,13 +3,13 @@ import { useState } from 'react';
 import { afterEach, describe, expect, it } from 'vitest';
 import type { Area } from '../../../src/screen/cells/area.ts';
 import { BOLD, background, type CellGrid, foreground, PLAIN } from '../../../src/screen/cells/cell-grid.ts';
-import { fillArea } from '../../../src/screen/cells/draw-box.ts';
 import { drawText } from '../../../src/screen/cells/draw-text.ts';
 import { CoverBox } from '../../../src/screen/ink-frame/cover-box.tsx';
 import { Label } from '../../../src/screen/ink-frame/label.tsx';
 import { LiveBox } from '../../../src/screen/ink-frame/live-box.tsx';
 import { openTestScreen, type TestScreen } from '../../../src/screen/ink-frame/open-test-screen.ts';
 import { useKeys, useScreenSize } from '../../../src/screen/ink-frame/screen-context.ts';
+import { fillArea } from '../../support/fill-area.ts';
 
 const opened: TestScreen[] = [];
 function screenOf(columns: number, rows: number): TestScreen {

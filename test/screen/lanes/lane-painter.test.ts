@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { laneColumnsFor } from '../../../src/screen/lanes/lane-columns.ts';
 import { paintLanes } from '../../../src/screen/lanes/lane-painter.ts';
-import type { Scene } from '../../../src/screen/scene.ts';
+import type { Scene } from '../../../src/screen/scene/scene.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
 import { painted, sceneWith, touch } from '../../support/scene.ts';
 

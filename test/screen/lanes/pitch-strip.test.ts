@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import type { ObservedState } from '../../../src/core/observe/observed-state.ts';
 import { paintPitchStrip } from '../../../src/screen/lanes/pitch-strip.ts';
-import type { Scene } from '../../../src/screen/scene.ts';
+import type { Scene } from '../../../src/screen/scene/scene.ts';
 import { themeOf } from '../../../src/screen/theme/theme.ts';
 import { painted, sceneWith } from '../../support/scene.ts';
 

@@ -1,20 +1,20 @@
 import { describe, expect, test } from 'vitest';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { LOAD_SLOT_MICROS, Slot } from '../../../src/core/observe/observed-state.ts';
-import { lyricLinesOf } from '../../../src/screen/panels/lyric-lines.ts';
 import { paintLyrics } from '../../../src/screen/panels/lyrics-painter.ts';
 import { paintMarkers } from '../../../src/screen/panels/marker-painter.ts';
 import { messageOf } from '../../../src/screen/panels/message-painter.ts';
 import { barCell, paintPosition, songBar } from '../../../src/screen/panels/position-painter.ts';
 import { paintTransport } from '../../../src/screen/panels/transport-painter.ts';
+import { paintWire } from '../../../src/screen/panels/wire-painter.ts';
+import { lyricLinesOf } from '../../../src/screen/scene/lyric-lines.ts';
 import {
   backlogMicros,
   loadAhead,
   loadBefore,
   loadHeight,
   plannedLoad,
-} from '../../../src/screen/panels/wire-load.ts';
-import { paintWire } from '../../../src/screen/panels/wire-painter.ts';
+} from '../../../src/screen/scene/wire-load.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
 import { painted, sceneWith } from '../../support/scene.ts';
 import { screenSong } from '../../support/screen-song.ts';

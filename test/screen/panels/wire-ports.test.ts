@@ -7,8 +7,8 @@ import { messageOf } from '../../../src/screen/panels/message-painter.ts';
 import { paintWire } from '../../../src/screen/panels/wire-painter.ts';
 import { describeChanges } from '../../../src/screen/plain/describe-changes.ts';
 import { statusLine } from '../../../src/screen/plain/status-line.ts';
-import type { Scene } from '../../../src/screen/scene.ts';
-import { PortWatch } from '../../../src/screen/state/port-watch.ts';
+import { PortWatch } from '../../../src/screen/scene/port-watch.ts';
+import type { Scene } from '../../../src/screen/scene/scene.ts';
 import { painted, sceneWith } from '../../support/scene.ts';
 import { screenSong } from '../../support/screen-song.ts';
 

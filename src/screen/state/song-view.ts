@@ -1,5 +1,5 @@
-import type { SongNotes } from '../core/observe/song-notes.ts';
-import type { Timeline } from '../core/timeline/timeline.ts';
+import type { SongNotes } from '../../core/observe/song-notes.ts';
+import type { Timeline } from '../../core/timeline/timeline.ts';
 
 /** What the screen knows of the song beforehand. It never changes while the screen is open. */
 export interface SongView {

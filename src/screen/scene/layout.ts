@@ -1,4 +1,4 @@
-import type { Area } from './cells/area.ts';
+import type { Area } from '../cells/area.ts';
 
 /** Where everything goes on a screen of a given size. An area without rows is left out. */
 export interface Layout {

@@ -1,7 +1,7 @@
-import { type Area, isInside } from '../cells/area.ts';
-import type { ScreenPart } from '../screen-parts.ts';
-import type { Mouse } from '../terminal/mouse.ts';
-import type { Pointed } from './pointed.ts';
+import { type Area, isInside } from './cells/area.ts';
+import type { Pointed } from './pointer/pointed.ts';
+import type { ScreenPart } from './screen-parts.ts';
+import type { Mouse } from './terminal/mouse.ts';
 
 /** What a click means; nothing where a dialog lies over the parts. */
 export function pointedAt(

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import stringWidth from 'string-width';
 import { describe, expect, it } from 'vitest';
-import { textWidth } from '../../src/screen/cells/draw-text.ts';
-import { CLEAN_TEXT_LIMIT, cleanText } from '../../src/screen/text-cleaning.ts';
+import { textWidth } from '../../../src/screen/cells/draw-text.ts';
+import { CLEAN_TEXT_LIMIT, cleanText } from '../../../src/screen/format/text-cleaning.ts';
 
 describe('cleaned text', () => {
   it.each([

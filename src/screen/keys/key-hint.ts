@@ -1,6 +1,6 @@
-import type { ActionName } from './actions/actions.ts';
-import { type KeyMode, worksIn } from './keys/key-mode.ts';
-import { KEY_TABLE } from './keys/key-table.ts';
+import type { ActionName } from '../actions/actions.ts';
+import { type KeyMode, worksIn } from './key-mode.ts';
+import { KEY_TABLE } from './key-table.ts';
 
 /** A key in few words, and the action it stands for: without a meaning there, it is left out. */
 export type HintPiece = readonly [text: string, action: ActionName];

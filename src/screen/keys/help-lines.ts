@@ -1,7 +1,7 @@
-import { type KeyMode, worksIn } from '../keys/key-mode.ts';
-import { KEY_GROUPS, KEY_TABLE } from '../keys/key-table.ts';
 import type { GlyphSet } from '../theme/glyphs.ts';
 import { SIGN_TABLE } from '../theme/sign-table.ts';
+import { type KeyMode, worksIn } from './key-mode.ts';
+import { KEY_GROUPS, KEY_TABLE } from './key-table.ts';
 
 export interface HelpLine {
   readonly key: string;

@@ -1,7 +1,7 @@
 import { LOAD_SLOT_MICROS, LOAD_SLOTS, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { PortSlot, type PortState } from '../../core/observe/port-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
-import type { SongView } from '../song-view.ts';
+import type { SongView } from '../state/song-view.ts';
 
 /** Share of all wires used in the `windowMicros` before now, from whole slots of the load ring. */
 export function loadBefore(observed: ObservedState, nowMicros: number, windowMicros: number): number {

@@ -1,15 +1,15 @@
-import type { ListenState } from '../core/observe/listen-state.ts';
-import { Slot } from '../core/observe/observed-state.ts';
-import { transportState } from '../core/observe/song-position.ts';
-import { findStuckNotes, STUCK_LIMITS, type StuckNote } from '../core/observe/stuck-notes.ts';
-import type { Player } from '../engine/run/player.ts';
-import { lyricLinesOf } from './panels/lyric-lines.ts';
-import { backlogMicros, type WireFigures, wireFigures } from './panels/wire-load.ts';
+import type { ListenState } from '../../core/observe/listen-state.ts';
+import { Slot } from '../../core/observe/observed-state.ts';
+import { transportState } from '../../core/observe/song-position.ts';
+import { findStuckNotes, STUCK_LIMITS, type StuckNote } from '../../core/observe/stuck-notes.ts';
+import type { Player } from '../../engine/run/player.ts';
+import type { ScreenStore } from '../state/screen-store.ts';
+import type { SongChoice, SongView } from '../state/song-view.ts';
+import type { Theme } from '../theme/theme.ts';
+import { lyricLinesOf } from './lyric-lines.ts';
 import type { Scene } from './scene.ts';
 import { songsMatching } from './song-search.ts';
-import type { SongChoice, SongView } from './song-view.ts';
-import type { ScreenStore } from './state/screen-store.ts';
-import type { Theme } from './theme/theme.ts';
+import { backlogMicros, type WireFigures, wireFigures } from './wire-load.ts';
 
 /** Stuck notes are looked for this often: no eye is quicker, and it costs nothing then. */
 const STUCK_LOOK_MICROS = 200_000;

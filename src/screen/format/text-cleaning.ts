@@ -1,4 +1,4 @@
-import { cellWidth } from './cells/cell-width.ts';
+import { cellWidth } from '../cells/cell-width.ts';
 
 /** Longest text shown from a song, in code points: more than the widest line, short enough to cost nothing. */
 export const CLEAN_TEXT_LIMIT = 512;

@@ -1,4 +1,4 @@
-import type { SongChoice } from './song-view.ts';
+import type { SongChoice } from '../state/song-view.ts';
 
 /** Songs whose name holds every word of the search, in any order and case; all of them for an empty search. */
 export function songsMatching(songs: readonly SongChoice[], search: string): readonly SongChoice[] {

@@ -1,10 +1,10 @@
 import { Heard } from '../../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { PortSlot, PortTrouble } from '../../core/observe/port-state.ts';
-import type { Scene } from '../scene.ts';
-import type { SongView } from '../song-view.ts';
-import { cleanText } from '../text-cleaning.ts';
-import { portTrouble, portWords } from './troubled-ports.ts';
+import { cleanText } from '../format/text-cleaning.ts';
+import type { SongView } from '../state/song-view.ts';
+import { portTrouble, portWords } from '../state/troubled-ports.ts';
+import type { Scene } from './scene.ts';
 
 const INPUT_WORDS = ['is there again', 'is gone', 'has ended'] as const;
 /** A driver that is full for a moment is everyday; a module that holds up the music for this long is not. */

@@ -1,5 +1,5 @@
 import type { TimedText } from '../../core/timeline/timeline.ts';
-import { cleanText } from '../text-cleaning.ts';
+import { cleanText } from '../format/text-cleaning.ts';
 
 export interface LyricLine {
   readonly fromMicros: number;

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { layoutFor, SMALLEST } from '../../src/screen/layout.ts';
+import { layoutFor, SMALLEST } from '../../../src/screen/scene/layout.ts';
 
 test('at every size from 40x12 up the areas follow one another and fill the screen', () => {
   for (let rows = SMALLEST.rows; rows <= 120; rows += 1) {

@@ -1,11 +1,11 @@
-import type { ListenState } from '../core/observe/listen-state.ts';
-import type { ObservedState } from '../core/observe/observed-state.ts';
-import type { StuckNote } from '../core/observe/stuck-notes.ts';
-import type { LyricLine } from './panels/lyric-lines.ts';
-import type { WireFigures } from './panels/wire-load.ts';
-import type { SongChoice, SongView } from './song-view.ts';
-import type { ScreenState } from './state/screen-state.ts';
-import type { Theme } from './theme/theme.ts';
+import type { ListenState } from '../../core/observe/listen-state.ts';
+import type { ObservedState } from '../../core/observe/observed-state.ts';
+import type { StuckNote } from '../../core/observe/stuck-notes.ts';
+import type { ScreenState } from '../state/screen-state.ts';
+import type { SongChoice, SongView } from '../state/song-view.ts';
+import type { Theme } from '../theme/theme.ts';
+import type { LyricLine } from './lyric-lines.ts';
+import type { WireFigures } from './wire-load.ts';
 
 /** Everything that one frame is painted from. */
 export interface Scene {
