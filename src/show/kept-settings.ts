@@ -1,0 +1,26 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { parse, stringify } from 'smol-toml';
+import { writeSafely } from '../files/write-safely.ts';
+import { KEPT_SCHEMA, type SongSettings } from './set-schema.ts';
+
+/** `harvest.toml` → `harvest.kept.toml`: what is kept from the screen never goes into a person's own text. */
+export function keptPathOf(setPath: string): string {
+  return `${setPath.replace(/\.toml$/i, '')}.kept.toml`;
+}
+
+const HEAD = `# Settings kept from the screen. They lie over those of the set beside this file; take an entry
+# away to have the set's own again.
+
+`;
+
+/**
+ * Keeps a song's settings beside the set, in place of those kept for it before.
+ * @param file the song as the set names it
+ * @throws {Refusal} when the file cannot be written; a kept file that cannot be read is left as it is and said so
+ */
+export function keepSettings(setPath: string, file: string, settings: SongSettings): void {
+  const path = keptPathOf(setPath);
+  const before = existsSync(path) ? KEPT_SCHEMA.parse(parse(readFileSync(path, 'utf8'))) : {};
+  const others = (before.song ?? []).filter((song) => song.file !== file);
+  writeSafely(path, `${HEAD}${stringify({ song: [...others, { file, ...settings }] })}\n`);
+}
