@@ -5,6 +5,7 @@ import { registerListen } from './listen/listen.ts';
 import { usageRefusal } from './options/usage-refusal.ts';
 import { registerPlay } from './play/play.ts';
 import { registerPorts } from './ports/ports.ts';
+import { registerShow } from './show/show.ts';
 
 /** The whole command line. `play` is what a bare song or folder means. */
 export function wirepitProgram(): Command {
@@ -19,6 +20,7 @@ export function wirepitProgram(): Command {
   registerPlay(program);
   registerCheck(program);
   registerListen(program);
+  registerShow(program);
   registerPorts(program);
   for (const command of [program, ...program.commands]) {
     command.exitOverride((error) => {

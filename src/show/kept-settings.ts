@@ -1,5 +1,6 @@
-import { existsSync, readFileSync } from 'node:fs';
-import { parse, stringify } from 'smol-toml';
+import { existsSync } from 'node:fs';
+import { stringify } from 'smol-toml';
+import { readToml } from '../files/toml/read-toml.ts';
 import { writeSafely } from '../files/write-safely.ts';
 import { KEPT_SCHEMA, type SongSettings } from './set-schema.ts';
 
@@ -20,7 +21,7 @@ const HEAD = `# Settings kept from the screen. They lie over those of the set be
  */
 export function keepSettings(setPath: string, file: string, settings: SongSettings): void {
   const path = keptPathOf(setPath);
-  const before = existsSync(path) ? KEPT_SCHEMA.parse(parse(readFileSync(path, 'utf8'))) : {};
+  const before = existsSync(path) ? readToml(path, KEPT_SCHEMA).value : {};
   const others = (before.song ?? []).filter((song) => song.file !== file);
   writeSafely(path, `${HEAD}${stringify({ song: [...others, { file, ...settings }] })}\n`);
 }

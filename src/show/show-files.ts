@@ -5,8 +5,25 @@ import { basename, join } from 'node:path';
 import { decodeShowState, encodeShowState, type ShowState } from '../core/show/show-state.ts';
 import { writeSafely } from '../files/write-safely.ts';
 
+/** Where a show's place and journal go. */
+export interface ShowMemory {
+  /** Why the last state or journal line was not written; undefined while all is well. */
+  readonly trouble: string | undefined;
+  readState(): ShowState | undefined;
+  writeState(state: Omit<ShowState, 'schema' | 'set'>): void;
+  journal(text: string, when: Date): void;
+}
+
+/** For a day that is only tried out. */
+export const NO_MEMORY: ShowMemory = {
+  trouble: undefined,
+  readState: () => undefined,
+  writeState() {},
+  journal() {},
+};
+
 /** Where a show keeps its place and its journal, one of each for every set (XDG Base Directory Specification 0.8). */
-export class ShowFiles {
+export class ShowFiles implements ShowMemory {
   readonly statePath: string;
   readonly journalPath: string;
   /** Why the last state or journal line was not written; undefined while all is well. */

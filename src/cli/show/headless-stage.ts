@@ -1,0 +1,84 @@
+import { Slot } from '../../core/observe/observed-state.ts';
+import { PortTrouble } from '../../core/observe/port-state.ts';
+import { songPosition } from '../../core/observe/song-position.ts';
+import { STUCK_LIMITS } from '../../core/observe/stuck-notes.ts';
+import type { Player } from '../../engine/run/player.ts';
+import { runVirtualPlayer } from '../../engine/run/virtual-player.ts';
+import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
+import { installWaysOut } from '../../engine/watch/ways-out.ts';
+import { statusLine } from '../../screen/plain/status-line.ts';
+import { songViewOf } from '../play/song-view-of.ts';
+import { unsentLine } from '../play/unsent.ts';
+import { troubleOf } from '../trouble.ts';
+import { PortReturn } from './port-return.ts';
+import type { ShowClock } from './show-clock.ts';
+import type { Leave, ShowStage, SongTurn } from './show-stage.ts';
+import type { ShowFlags } from './song-flags.ts';
+
+const STATUS_EVERY_MS = 10_000;
+const LOOK_EVERY_MS = 200;
+
+/** A show for a log: a line when something happens, and one now and then while a song plays. */
+export class HeadlessStage implements ShowStage {
+  constructor(
+    private readonly flags: ShowFlags,
+    private readonly clock: ShowClock,
+  ) {}
+
+  async play({ prepared }: SongTurn, onPosition: (songMicros: number) => void): Promise<Leave> {
+    const isVirtual = this.flags.clock === 'virtual';
+    let player: Player | undefined;
+    const removeWaysOut = installWaysOut({
+      quit: async () => player?.close(),
+      exit: (code) => process.exit(code),
+      report: (error) => this.tell(troubleOf(error, false).line),
+    });
+    try {
+      player = await (isVirtual ? runVirtualPlayer(prepared.options) : startWorkerPlayer(prepared.options));
+      const stopWatching = isVirtual ? () => {} : this.#watch(player, prepared, onPosition);
+      const end = await player.ended;
+      stopWatching();
+      await player.close();
+      if (end.kind === 'fault') throw end.error;
+      this.clock.passed(player.nowMicros());
+      const unsent = unsentLine(prepared.options.outputs, player.observed);
+      if (unsent !== undefined) this.tell(unsent);
+      return end.kind === 'quit' ? 'quit' : 'ended';
+    } finally {
+      removeWaysOut();
+    }
+  }
+
+  async wait({ words, seconds, forKey }: Parameters<ShowStage['wait']>[0]): Promise<Leave> {
+    this.tell(words);
+    // Without a screen there is no key to wait for.
+    if (seconds > 0 || forKey) await this.clock.wait(seconds * 1000);
+    return 'ended';
+  }
+
+  tell(words: string): void {
+    process.stderr.write(`${words}\n`);
+  }
+
+  #watch(
+    player: Player,
+    prepared: SongTurn['prepared'],
+    onPosition: (songMicros: number) => void,
+  ): () => void {
+    const view = songViewOf(prepared);
+    const limits = { ...STUCK_LIMITS, longMicros: this.flags.stuckAfter * 1e6 };
+    const portReturn = new PortReturn(prepared.options.startMicros ?? 0);
+    const tell = (): void => this.tell(statusLine(player.observed, view, player.nowMicros(), limits));
+    tell();
+    const status = setInterval(tell, STATUS_EVERY_MS);
+    const look = setInterval(() => {
+      const isLost = player.observed.numbers[Slot.portTrouble] === PortTrouble.lost;
+      for (const command of portReturn.look(isLost)) player.send(command);
+      onPosition(songPosition(player.observed, player.nowMicros()));
+    }, LOOK_EVERY_MS);
+    return () => {
+      clearInterval(status);
+      clearInterval(look);
+    };
+  }
+}

@@ -1,0 +1,26 @@
+import type { ShowSet } from '../../core/show/show-set.ts';
+import type { Place } from '../../core/show/turns.ts';
+import type { PreparedPlay } from '../play/prepare-play.ts';
+
+/** A song that is on, or next, in a set. */
+export interface SongTurn {
+  readonly set: ShowSet;
+  readonly song: number;
+  readonly place: Place;
+  /** Title or file name of the song that would come next; undefined where none will. */
+  readonly next: string | undefined;
+  readonly prepared: PreparedPlay;
+}
+
+/** How a song, or a wait, was left. */
+export type Leave = 'ended' | 'next' | 'previous' | 'quit';
+
+/** Where a show is shown: a terminal, or a log. */
+export interface ShowStage {
+  /** Plays a song to its end; tells the position (song µs) now and then. */
+  play(turn: SongTurn, onPosition: (songMicros: number) => void): Promise<Leave>;
+  /** Between two songs. `forKey`: until somebody presses a key, and not by time. */
+  wait(what: { readonly words: string; readonly seconds: number; readonly forKey: boolean }): Promise<Leave>;
+  /** Something a person ought to know. */
+  tell(words: string): void;
+}

@@ -1,0 +1,48 @@
+import type { Command } from 'commander';
+import { readSet } from '../../show/read-set.ts';
+import { NO_MEMORY, ShowFiles } from '../../show/show-files.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import { addOptions } from '../options/add-options.ts';
+import { EXIT } from '../trouble.ts';
+import { HeadlessStage } from './headless-stage.ts';
+import { newSet } from './new-set.ts';
+import { runShow } from './run-show.ts';
+import { serviceUnit } from './service-unit.ts';
+import { REAL_CLOCK, virtualShowClock } from './show-clock.ts';
+import { ShowReport } from './show-report.ts';
+import type { ShowFlags } from './song-flags.ts';
+
+/** `wirepit show <set.toml>`. */
+export function registerShow(program: Command): void {
+  const show = program
+    .command('show')
+    .description('play a set: songs in order, each as the set says, for an evening or for days')
+    .argument('<set>', 'a set file (docs/show.md); with --new the one to write')
+    .addHelpText(
+      'after',
+      '\nExit code: 0 all was played, 1 songs were passed over, 2 the set cannot be read.',
+    );
+  addOptions(show, 'show').action((path: string, flags: ShowFlags) => runSet(path, flags));
+}
+
+async function runSet(path: string, flags: ShowFlags): Promise<void> {
+  if (flags.new !== undefined) return newSet(path, flags.new);
+  const read = readSet(path);
+  if (flags.service) {
+    process.stdout.write(serviceUnit(read.path, flags));
+    return;
+  }
+  const isVirtual = flags.clock === 'virtual';
+  const clock = isVirtual ? virtualShowClock(new Date()) : REAL_CLOCK;
+  const files = isVirtual ? NO_MEMORY : memoryOf(read.path);
+  const report = new ShowReport(read.path);
+  await runShow(read, flags, files, new HeadlessStage(flags, clock), clock, report);
+  if (flags.json) process.stdout.write(`${JSON.stringify(report.document())}\n`);
+  if (report.hasSkipped) process.exitCode ??= EXIT.problems;
+}
+
+function memoryOf(setPath: string): ShowFiles {
+  const files = new ShowFiles(setPath);
+  if (files.trouble === undefined) return files;
+  throw new Refusal(files.trouble, files.statePath, 'set XDG_STATE_HOME to a folder you may write to');
+}
