@@ -4,7 +4,7 @@ import { stringify } from 'smol-toml';
 import { checkFile } from '../../check/check-file.ts';
 import { CHECK_DEFAULTS } from '../../core/report/check-options.ts';
 import { writeSafely } from '../../files/write-safely.ts';
-import { cleanText } from '../../screen/text-cleaning.ts';
+import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { songSetOf } from '../options/song-set.ts';
 
