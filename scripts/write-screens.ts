@@ -24,7 +24,7 @@ const SHOTS: readonly Shot[] = [
   { name: 'play-120x40-light', size: [120, 40], args: DEMO, steps: [[MOMENT, '']], light: true },
   { name: 'play-40x12', size: [40, 12], args: DEMO, steps: [[/63/, '']] },
   { name: 'lane-80x24', size: [80, 24], args: DEMO, steps: [[MOMENT, '4c\r']] },
-  { name: 'hanging-80x24', size: [80, 24], args: TROUBLED, steps: [[/playing 12/, 'h']] },
+  { name: 'stuck-80x24', size: [80, 24], args: TROUBLED, steps: [[/playing 12/, 'h']] },
   { name: 'help-80x24', size: [80, 24], args: DEMO, steps: [[/playing/, '?']] },
   { name: 'songs-80x24', size: [80, 24], args: ['songs'], steps: [[/((fits|does not)[\s\S]*){4}/, '']] },
 ];

@@ -34,7 +34,7 @@ export interface RunScreenOptions {
   readonly songs?: () => readonly SongChoice[];
   /** Opens with the song list, for a start without a song. */
   readonly startWithList?: boolean;
-  /** Age (µs) from which any note counts as hanging; ten seconds where nothing is said. */
+  /** Age (µs) from which any note counts as stuck; ten seconds where nothing is said. */
   readonly stuckAfterMicros?: number;
   /** Said when the screen opens. */
   readonly notice?: string;

@@ -27,7 +27,7 @@ const CASES: readonly Case[] = [
   { name: '80x24', size: [80, 24], shows: 'Harbour Lights' },
   { name: '120x40', size: [120, 40], shows: 'worst onset' },
   { name: '40x12', size: [40, 12], shows: 'nothing sent' },
-  { name: '160x50', size: [160, 50], shows: 'hanging' },
+  { name: '160x50', size: [160, 50], shows: 'stuck' },
   {
     name: '80x24 in ASCII without colours',
     size: [80, 24],

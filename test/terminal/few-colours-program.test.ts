@@ -43,7 +43,7 @@ async function useScreen(run: ProgramRun, marks: { readonly chosen: string }): P
   run.send('m');
   await run.untilText(new RegExp(`^${marks.chosen} 1M`, 'm')); // muting is a letter, not a colour alone
   run.send('h');
-  await run.untilText('hanging notes');
+  await run.untilText('stuck notes');
   run.send('?');
   await run.untilText('silence everything');
   expectLegible(run);

@@ -86,7 +86,7 @@ const STEPS: readonly (readonly [action: string, step: Step])[] = [
       hears: (wire) => !isOpen(wire, { ...HANGING, keys: [76] }) && isOpen(wire, { ...HANGING, keys: [79] }),
     },
   ],
-  ['close', { keys: ['escape'], hides: /hanging notes/ }],
+  ['close', { keys: ['escape'], hides: /stuck notes/ }],
   [
     'silence-lane',
     { keys: ['3', 'X'], hears: (wire) => !isOpen(wire, HANGING) && isOpen(wire, OTHER_HANGING) },

@@ -49,7 +49,7 @@ describe('--mouse', () => {
     await run.untilText('silence everything');
     run.send(press(20, 10, WHEEL_DOWN));
     run.send(press(20, lane)); // under the help: nothing
-    await run.until((text) => !text.includes('silence the hanging note'), 'the help scrolled');
+    await run.until((text) => !text.includes('silence the stuck note'), 'the help scrolled');
     run.send('\u001b');
     await run.untilText(/^▸ 4/m);
     run.send('q');

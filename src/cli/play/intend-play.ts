@@ -1,7 +1,7 @@
 import { beatTableOf } from '../../core/schedule/count-in.ts';
 import { clockMicrosOf } from '../../core/timeline/clock-pulses.ts';
 import { MIDI_WIRE, microsPerByte, type WireTraits } from '../../core/wire/wire-traits.ts';
-import type { CountIn, OutputSpec, PlayerOptions } from '../../engine/run/player-options.ts';
+import type { CountInRequest, OutputSpec, PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
 import { wireOf } from '../../ports/wire-of.ts';
 import { endOf, type PlayFlags, setupOf, startOf } from '../options/play-flags.ts';
@@ -50,6 +50,6 @@ function slowestOf(wires: readonly WireTraits[]): WireTraits {
   }, wires[0] ?? MIDI_WIRE);
 }
 
-function countInOf({ timeline }: LoadedSong, bars: number): CountIn | undefined {
+function countInOf({ timeline }: LoadedSong, bars: number): CountInRequest | undefined {
   return bars > 0 ? { bars, beats: beatTableOf(timeline.tempoMap, timeline.meterMap) } : undefined;
 }

@@ -1,7 +1,7 @@
 /**
  * A running record as a Standard MIDI File (SMF 1.1), format 0, that reproduces the times: 10,000 ticks a
  * quarter note at the file's 120 BPM make a tick of 50 µs, and the tempo is written out. Encoded piece by
- * piece, so that the file on disk is whole after every piece: see `files/smf-record-file.ts`.
+ * piece, so that the file on disk is whole after every piece: see `files/`.
  */
 export const RECORD_TICKS_PER_QUARTER = 10_000;
 export const RECORD_TICK_MICROS = 50;

@@ -7,7 +7,7 @@ export const OnWire = {
   startMicros: 0,
   endMicros: 1,
   /** How much later that is than without the bytes that are not the song's (a silence, say): 0 for none. */
-  putOffMicros: 2,
+  commandDelayMicros: 2,
 } as const;
 
 export const ON_WIRE_LENGTH = 3;
@@ -103,7 +103,7 @@ export function foldOnsetLateness(
   at: Float64Array,
   wire: Float64Array,
 ): void {
-  const lateness = wire[OnWire.endMicros]! - at[At.dueMicros]! - wire[OnWire.putOffMicros]!;
+  const lateness = wire[OnWire.endMicros]! - at[At.dueMicros]! - wire[OnWire.commandDelayMicros]!;
   const own = port.numbers;
   if (lateness <= own[PortSlot.worstOnsetLatenessMicros]!) return;
   own[PortSlot.worstOnsetLatenessMicros] = lateness;

@@ -18,13 +18,13 @@ export interface SongNotes {
    */
   find(channel: number, key: number, songMicros: number): NoteEnd | undefined;
   /** The latest strike of that key at or before `songMicros` that nothing releases; undefined for none. */
-  hangingBefore(channel: number, key: number, songMicros: number): NoteEnd | undefined;
+  unreleasedBefore(channel: number, key: number, songMicros: number): NoteEnd | undefined;
   /** Note-ons without a note-off in the whole song. */
-  readonly hangingCount: number;
+  readonly unreleasedCount: number;
 }
 
 export function songNotesOf(columns: TimelineColumns): SongNotes {
-  const hanging = collectUnpaired(columns, isNoteOn);
+  const unreleased = collectUnpaired(columns, isNoteOn);
   const strayOffs = collectUnpaired(columns, isNoteOff);
 
   const endOf = (row: number): NoteEnd => {
@@ -38,7 +38,7 @@ export function songNotesOf(columns: TimelineColumns): SongNotes {
   };
 
   return {
-    hangingCount: hanging.total,
+    unreleasedCount: unreleased.total,
     find(channel, key, songMicros) {
       let found = -1;
       for (let row = firstRowAt(columns.micros, columns.count, songMicros); row < columns.count; row += 1) {
@@ -50,8 +50,8 @@ export function songNotesOf(columns: TimelineColumns): SongNotes {
       }
       return found < 0 ? undefined : endOf(found);
     },
-    hangingBefore(channel, key, songMicros) {
-      const rows = hanging.byKey.get(channel * 128 + key) ?? [];
+    unreleasedBefore(channel, key, songMicros) {
+      const rows = unreleased.byKey.get(channel * 128 + key) ?? [];
       const row = rows.findLast((each) => columns.micros[each]! <= songMicros);
       return row === undefined ? undefined : endOf(row);
     },

@@ -110,7 +110,7 @@ function songEnd(observed: ObservedState, notes: SongNotes | undefined, place: n
   const written = (place & 127) - shift;
   const end = notes.find(channel, written, songMicros);
   if (end && end.offMicros >= 0 && observed.numbers[Slot.positionMicros]! > end.offMicros) {
-    return notes.hangingBefore(channel, written, songMicros) ?? end;
+    return notes.unreleasedBefore(channel, written, songMicros) ?? end;
   }
   return end;
 }

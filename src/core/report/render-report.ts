@@ -1,9 +1,9 @@
 import { barChart } from './bar-chart.ts';
 import { type Align, columnsText } from './columns-text.ts';
+import { barBeat, clock, counted, cut, keyRange, programWords } from './figure-text.ts';
 import { renderVerdict } from './render-verdict.ts';
 import { renderWire } from './render-wire.ts';
 import type { SongCheck } from './song-check.ts';
-import { barBeat, clock, counted, cut, keyRange, programWords } from './words.ts';
 
 export interface RenderOptions {
   readonly ascii: boolean;

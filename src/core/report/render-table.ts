@@ -1,6 +1,6 @@
 import { type Align, columnsText } from './columns-text.ts';
+import { clock, cut, millis } from './figure-text.ts';
 import type { SongCheck } from './song-check.ts';
-import { clock, cut, millis } from './words.ts';
 
 /** One line of the table: a song that was checked, or one that could not be read. */
 export type CheckLine =

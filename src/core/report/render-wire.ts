@@ -1,7 +1,7 @@
 import { barChart } from './bar-chart.ts';
 import { type Align, columnsText } from './columns-text.ts';
+import { barBeat, millis, percent } from './figure-text.ts';
 import type { PlanCheck, SongCheck } from './song-check.ts';
-import { barBeat, millis, percent } from './words.ts';
 
 const HEADINGS = ['', 'latest note', 'at', 'rms', 'over 20 ms', 'peak 100 ms', 'mean', 'lead-in'];
 const ALIGNS: readonly Align[] = ['left', 'right', 'right', 'right', 'right', 'right', 'right', 'right'];

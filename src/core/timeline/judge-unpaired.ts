@@ -5,7 +5,7 @@ import { noteValues } from './note-values.ts';
 import { NO_PARTNER, type TimelineColumns } from './timeline.ts';
 import type { PlaceOf, TimelineFindings } from './timeline-finding.ts';
 
-/** Releases without a strike that are looked at for the cause of a hanging note. */
+/** Releases without a strike that are looked at for the cause of a stuck note. */
 const MOST_STRAYS = 4096;
 
 /** Names what is wrong with each note-on and note-off that found no partner. */

@@ -4,8 +4,8 @@ import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
 import { RunningStatus } from '../../core/wire/running-status.ts';
 import { WireAt, WireModel } from '../../core/wire/wire-model.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../../ports/output-port.ts';
+import { CommandDelay } from './command-delay.ts';
 import { DROPPED, MessageQueue, wireLength } from './message-queue.ts';
-import { PutOff } from './put-off.ts';
 import type { WireWitness } from './wire-witness.ts';
 
 /**
@@ -32,7 +32,7 @@ export class WireLane {
   readonly #at = new Float64Array(AT_LENGTH);
   /** When it was handed over. */
   readonly #came = new Float64Array(1);
-  readonly #putOff = new PutOff();
+  readonly #commandDelay = new CommandDelay();
   /** Ready, start and end on the wire (`WireAt`), and from its start on as the witness reads it (`OnWire`). */
   readonly #wire = new Float64Array(WireAt.start + ON_WIRE_LENGTH);
   readonly #span = this.#wire.subarray(WireAt.start);
@@ -216,8 +216,8 @@ export class WireLane {
     this.#model.freeMicros(this.#free);
     this.#wire[WireAt.ready] = now[0] as number;
     this.#wire[WireAt.start] = Math.max(now[0] as number, this.#free[0] as number);
-    this.#putOff.next(this.#came, this.#free);
-    this.#span[OnWire.putOffMicros] = this.#putOff.micros[0] as number;
+    this.#commandDelay.next(this.#came, this.#free);
+    this.#span[OnWire.commandDelayMicros] = this.#commandDelay.micros[0] as number;
   }
 
   /** The port took it: these bytes are on the wire next. */
@@ -227,7 +227,7 @@ export class WireLane {
     // Clock and Active Sensing were asked for with the song, and are part of what the wire has to carry.
     if ((this.#at[At.songMicros] as number) >= 0 || status >= 0xf8) return;
     this.#model.freeMicros(this.#free);
-    this.#putOff.add(this.#span, this.#free);
+    this.#commandDelay.add(this.#span, this.#free);
   }
 
   #offer(start: number, length: number, now: Float64Array): boolean {

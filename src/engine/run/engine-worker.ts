@@ -15,10 +15,10 @@ import { favourThisThread } from '../watch/thread-priority.ts';
 import { CommandRing } from './command-ring.ts';
 import { EngineRun } from './engine-run.ts';
 import type { EngineReport, EngineWork } from './engine-work.ts';
+import { IdleWork } from './idle-work.ts';
 import { lastSilence } from './last-silence.ts';
-import { Leisure } from './leisure.ts';
 import { Rehearsal } from './rehearsal.ts';
-import { Phase, RunCell } from './run-cell.ts';
+import { RunCell, RunPhase } from './run-cell.ts';
 import { SendingLoop } from './sending-loop.ts';
 import { WarmUp } from './warm-up.ts';
 
@@ -41,15 +41,15 @@ async function play(work: EngineWork): Promise<EngineReport> {
     latenessFromMicros: options.latenessFromMicros,
   });
   const run = new EngineRun(options, outlet, observed, ring, clock);
-  const leisure = new Leisure(run, outlet, new HangWatch(cell), clock, [
+  const idleWork = new IdleWork(run, outlet, new HangWatch(cell), clock, [
     () => warmUp.done || warmUp.portion(),
   ]);
-  const loop = new SendingLoop(run, leisure, new PreciseWait(ring, clock, rehearsal), ring);
+  const loop = new SendingLoop(run, idleWork, new PreciseWait(ring, clock, rehearsal), ring);
   rehearsal.before(run);
   const thread = favourThisThread();
   clock.restart();
   report({ kind: 'ready', originNanos: clock.originNanos, thread });
-  cell.phase = Phase.running;
+  cell.phase = RunPhase.running;
   try {
     run.begin(options);
     while (loop.turn());
@@ -59,7 +59,7 @@ async function play(work: EngineWork): Promise<EngineReport> {
     return { kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) };
   } finally {
     outlet.close();
-    cell.phase = Phase.over;
+    cell.phase = RunPhase.over;
   }
 }
 

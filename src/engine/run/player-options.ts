@@ -31,7 +31,7 @@ export interface PlayerOptions {
   /** Rest after a reset message, in microseconds (common practice, no source). */
   readonly settleMicros?: number;
   /** Clicks before the music, on channel 10. */
-  readonly countIn?: CountIn;
+  readonly countIn?: CountInRequest;
   /** Sends FE often enough that a receiver that honours it goes silent when we die (MIDI 1.0, p. 32). */
   readonly activeSensing?: boolean;
   /** Sends Timing Clock, Start, Stop, Continue and Song Position Pointer. */
@@ -52,7 +52,7 @@ export interface PlayerOptions {
   readonly latenessFromMicros?: number;
 }
 
-export interface CountIn {
+export interface CountInRequest {
   readonly bars: number;
   /** The song's beats (`beatTableOf`), so that the clicks follow tempo and meter wherever play begins. */
   readonly beats: BeatTable;

@@ -1,7 +1,7 @@
 /**
  * What the two threads tell each other about the run itself, in one SharedArrayBuffer:
  *
- *   i32 [0] phase      Phase.*; the sending thread writes it, the main thread may sleep on it
+ *   i32 [0] phase      RunPhase.*; the sending thread writes it, the main thread may sleep on it
  *   i32 [1] heartbeat  counted up by the main thread's event loop; see `HangWatch`
  */
 export class RunCell {
@@ -35,7 +35,7 @@ export class RunCell {
     const until = performance.now() + limitMs;
     for (;;) {
       const phase = this.phase;
-      if (phase === Phase.over) return true;
+      if (phase === RunPhase.over) return true;
       const left = until - performance.now();
       if (left <= 0) return false;
       Atomics.wait(this.#cells, PHASE, phase, left);
@@ -43,7 +43,7 @@ export class RunCell {
   }
 }
 
-export const Phase = { starting: 0, running: 1, over: 2 } as const;
+export const RunPhase = { starting: 0, running: 1, over: 2 } as const;
 
 const PHASE = 0;
 const HEARTBEAT = 1;

@@ -1,13 +1,13 @@
 import type { PreciseWait } from '../clock/precise-wait.ts';
 import type { CommandRing } from './command-ring.ts';
 import type { EngineRun } from './engine-run.ts';
-import type { Leisure } from './leisure.ts';
+import type { IdleWork } from './idle-work.ts';
 
 /** The sending thread's loop, one turn a call, so that the compiler gets to see a whole function often. */
 export class SendingLoop {
   constructor(
     private readonly run: EngineRun,
-    private readonly leisure: Leisure,
+    private readonly idleWork: IdleWork,
     private readonly wait: PreciseWait,
     private readonly ring: CommandRing,
   ) {}
@@ -16,7 +16,7 @@ export class SendingLoop {
   turn(): boolean {
     const seen = this.ring.signal();
     if (!this.run.step()) return false;
-    this.leisure.spend();
+    this.idleWork.doSome();
     this.wait.wait(this.run.wake, seen);
     return true;
   }

@@ -3,7 +3,7 @@ import { PreciseWait } from '../clock/precise-wait.ts';
 import { RunClock } from '../clock/run-clock.ts';
 import { HangWatch } from '../watch/hang-watch.ts';
 import { CommandRing } from './command-ring.ts';
-import { Leisure } from './leisure.ts';
+import { IdleWork } from './idle-work.ts';
 import type { Rehearsal } from './rehearsal.ts';
 import { GROUP } from './rehearsal-plan.ts';
 import { RunCell } from './run-cell.ts';
@@ -25,8 +25,8 @@ export class WarmUp {
   constructor(private readonly rehearsal: Rehearsal) {
     const { run, outlet, clock } = rehearsal;
     const ring = new CommandRing();
-    const leisure = new Leisure(run, outlet, new HangWatch(new RunCell()), clock, []);
-    this.#loop = new SendingLoop(run, leisure, new PreciseWait(ring, NEVER_WAITS), ring);
+    const idleWork = new IdleWork(run, outlet, new HangWatch(new RunCell()), clock, []);
+    this.#loop = new SendingLoop(run, idleWork, new PreciseWait(ring, NEVER_WAITS), ring);
   }
 
   /** A portion: some milliseconds while all is cold, a fraction of one later. True when it was the last. */

@@ -11,7 +11,7 @@ import { startEngineThread } from './engine-thread.ts';
 import type { EngineReport, EngineWork } from './engine-work.ts';
 import type { Player, PlayerEnd } from './player.ts';
 import type { PlayerOptions } from './player-options.ts';
-import { Phase, RunCell } from './run-cell.ts';
+import { RunCell, RunPhase } from './run-cell.ts';
 
 /**
  * Plays on the real clock, in a thread of its own. Resolves once the ports are open.
@@ -47,9 +47,9 @@ export async function startWorkerPlayer(
   const pulse = setInterval(() => cell.beat(), PULSE_MS).unref();
   /** However the process ends, the notes end first: here the event loop no longer turns, so this blocks. */
   const atExit = (): void => {
-    if (cell.phase === Phase.over) return;
+    if (cell.phase === RunPhase.over) return;
     ring.push(Op.quit, 0, 0);
-    if (cell.phase === Phase.starting) return; // it finds the quit before it has sent anything
+    if (cell.phase === RunPhase.starting) return; // it finds the quit before it has sent anything
     cell.waitUntilOver(EXIT_LIMIT_MS);
     void kept.close(); // the record is closed before its first wait
   };
@@ -64,7 +64,7 @@ export async function startWorkerPlayer(
   const clock = new RunClock(await started);
 
   const push = (command: Command): void => {
-    if (cell.phase === Phase.over) return;
+    if (cell.phase === RunPhase.over) return;
     const [op, a, b] = encodeCommand(command);
     // A full ring means the thread is stuck: keep asking until it drains or is over.
     if (!ring.push(op, a, b)) setTimeout(push, RETRY_MS, command);
@@ -91,7 +91,7 @@ function listenTo(worker: Worker, cell: RunCell): { started: Promise<number>; en
   });
   const started = new Promise<number>((resolve, reject) => {
     const fault = (error: Error): void => {
-      cell.phase = Phase.over;
+      cell.phase = RunPhase.over;
       reject(error);
       settle({ kind: 'fault', error });
     };
@@ -100,7 +100,7 @@ function listenTo(worker: Worker, cell: RunCell): { started: Promise<number>; en
         resolve(report.originNanos);
         if (report.thread !== undefined) askForRealTime(report.thread);
       } else if (report.kind === 'refused') {
-        cell.phase = Phase.over;
+        cell.phase = RunPhase.over;
         reject(new Refusal(report.what, report.where, report.nextStep));
       } else if (report.kind === 'over') settle({ kind: report.how });
       else fault(report.error);

@@ -31,7 +31,7 @@ const TITLES: Readonly<
     ],
   ],
   stuck: [
-    'hanging notes',
+    'stuck notes',
     [
       ['esc closes', 'close'],
       ['x silences it', 'silence-note'],

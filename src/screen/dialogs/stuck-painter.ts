@@ -8,7 +8,7 @@ import { ageText, barBeatText } from '../format/moment.ts';
 import type { Scene } from '../scene/scene.ts';
 import { firstRow } from './first-row.ts';
 
-/** The hanging notes, the surest first; what only a pedal holds stands apart below. */
+/** The stuck notes, the surest first; what only a pedal holds stands apart below. */
 export function paintStuckList(grid: CellGrid, area: Area, scene: Scene): void {
   const { styles, glyphs } = scene.theme;
   const end = area.x + area.width;
@@ -19,12 +19,7 @@ export function paintStuckList(grid: CellGrid, area: Area, scene: Scene): void {
   if (stuck.length === 0) {
     put(area.x + 1, area.y + 1, 'Nothing hangs.', styles.good);
     const seconds = Math.round(scene.state.longMicros / 1_000_000);
-    put(
-      area.x + 1,
-      area.y + 2,
-      `A note counts as hanging after ${seconds} s, or once the song`,
-      styles.label,
-    );
+    put(area.x + 1, area.y + 2, `A note counts as stuck after ${seconds} s, or once the song`, styles.label);
     put(area.x + 1, area.y + 3, 'says that it ought to have ended.', styles.label);
     return;
   }
@@ -54,6 +49,6 @@ export function paintStuckList(grid: CellGrid, area: Area, scene: Scene): void {
 
 function listLines(stuck: readonly StuckNote[]): (StuckNote | string)[] {
   const held = stuck.filter((note) => note.cause === 'held-by-pedal');
-  const hanging = stuck.filter((note) => note.cause !== 'held-by-pedal');
-  return held.length === 0 ? hanging : [...hanging, 'held by the pedal alone', ...held];
+  const certain = stuck.filter((note) => note.cause !== 'held-by-pedal');
+  return held.length === 0 ? certain : [...certain, 'held by the pedal alone', ...held];
 }

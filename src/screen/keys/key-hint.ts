@@ -11,7 +11,7 @@ const FIRST_KEYS: readonly HintPiece[] = [
   ['space play', 'play-pause'],
   ['q quit', 'quit'],
   ['z silence', 'silence-all'],
-  ['h hanging', 'stuck-list'],
+  ['h stuck', 'stuck-list'],
   ['m mute', 'mute'],
   ['s solo', 'solo'],
   ['arrows lane, bar', 'bar-on'],

@@ -49,8 +49,8 @@ export const KEY_TABLE: readonly KeyRow[] = [
     keys: ['x'],
     action: 'silence-note',
     group: 'Silence',
-    help: 'silence the hanging note',
-    helpUnheard: 'hanging note off the list',
+    help: 'silence the stuck note',
+    helpUnheard: 'stuck note off the list',
   },
   {
     keys: ['X'],
@@ -67,8 +67,8 @@ export const KEY_TABLE: readonly KeyRow[] = [
     help: 'silence everything',
     helpUnheard: 'everything off the list',
   },
-  { keys: ['h'], action: 'stuck-list', group: 'Silence', help: 'list the hanging notes' },
-  { keys: ['a'], action: 'stuck-limit', group: 'Silence', help: 'hanging after 10 s, or N', number: true },
+  { keys: ['h'], action: 'stuck-list', group: 'Silence', help: 'list the stuck notes' },
+  { keys: ['a'], action: 'stuck-limit', group: 'Silence', help: 'stuck after 10 s, or N', number: true },
 
   { keys: ['space'], action: 'play-pause', group: 'Transport', help: 'play or pause', ...SONG },
   { keys: ['.'], action: 'stop', group: 'Transport', help: 'stop', ...SONG },
@@ -132,8 +132,8 @@ export const KEY_TABLE: readonly KeyRow[] = [
   { keys: [')'], action: 'loop-to', group: 'Loop', help: 'to the end of this bar, or N', ...SONG_N },
   { keys: ['|'], action: 'loop-off', group: 'Loop', help: 'no loop', ...SONG },
 
-  { keys: ['up'], action: 'stuck-up', group: 'In lists', help: 'hanging note above', only: STUCK },
-  { keys: ['down'], action: 'stuck-down', group: 'In lists', help: 'hanging note below', only: STUCK },
+  { keys: ['up'], action: 'stuck-up', group: 'In lists', help: 'stuck note above', only: STUCK },
+  { keys: ['down'], action: 'stuck-down', group: 'In lists', help: 'stuck note below', only: STUCK },
   { keys: ['up'], action: 'row-up', group: 'In lists', help: 'a row up', only: SCROLLED },
   { keys: ['down'], action: 'row-down', group: 'In lists', help: 'a row down', only: SCROLLED },
   { keys: ['page-up'], action: 'page-up', group: 'In lists', help: 'eight rows up', only: SCROLLED },

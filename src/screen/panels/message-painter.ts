@@ -61,10 +61,10 @@ function numberUse({ song, state: { digits } }: Scene): string {
 }
 
 function stuckMessage(scene: Scene): { readonly text: string; readonly role: Role } | undefined {
-  const hanging = scene.stuck.filter((note) => note.cause !== 'held-by-pedal');
-  const note = hanging.length > 0 ? chosenStuckNote({ stuck: hanging, state: scene.state }) : undefined;
+  const stuckNotes = scene.stuck.filter((note) => note.cause !== 'held-by-pedal');
+  const note = stuckNotes.length > 0 ? chosenStuckNote({ stuck: stuckNotes, state: scene.state }) : undefined;
   if (!note) return undefined;
-  const more = hanging.length > 1 ? `, ${hanging.length - 1} more` : '';
+  const more = stuckNotes.length > 1 ? `, ${stuckNotes.length - 1} more` : '';
   const name = `${keyName(note.key)} on ${note.channel + 1}`;
   const text = `! ${name} hangs ${ageText(note.ageMicros)}: x silences, h lists${more}; ${STUCK_CAUSES[note.cause]}`;
   return { text, role: 'stuck' };

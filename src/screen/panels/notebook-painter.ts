@@ -8,7 +8,7 @@ import type { Scene } from '../scene/scene.ts';
 const WIDE = 110;
 const STUCK_WIDTH = 46;
 
-/** Room to spare on tall screens: the chosen lane in detail, and on wide ones the hanging notes beside it. */
+/** Room to spare on tall screens: the chosen lane in detail, and on wide ones the stuck notes beside it. */
 export function paintNotebook(grid: CellGrid, area: Area, scene: Scene): void {
   if (area.height === 0) return;
   const { styles, glyphs } = scene.theme;
@@ -21,6 +21,6 @@ export function paintNotebook(grid: CellGrid, area: Area, scene: Scene): void {
   }
   const split = area.width - STUCK_WIDTH;
   paintLaneDetail(grid, { ...inside, width: split - 1 }, scene);
-  drawText(grid, area.x + split + 1, area.y, ' hanging ', styles.name);
+  drawText(grid, area.x + split + 1, area.y, ' stuck ', styles.name);
   paintStuckList(grid, { ...inside, x: area.x + split, width: STUCK_WIDTH }, scene);
 }

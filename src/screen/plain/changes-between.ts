@@ -14,9 +14,9 @@ export function changesBetween(before: PlainSnapshot, after: PlainSnapshot): str
     if (trouble !== before.ports[index]?.trouble) lines.push(`${words} ${PORT_WORDS[trouble] ?? 'is amiss'}`);
   }
   if (after.stalls > before.stalls) lines.push('the machine stood still for a moment; the music was held');
-  for (const [note, words] of after.hanging) if (!before.hanging.has(note)) lines.push(words);
-  for (const [note, words] of before.hanging) {
-    if (!after.hanging.has(note)) lines.push(`${words.split(' hangs')[0]} no longer hangs`);
+  for (const [note, words] of after.stuckWords) if (!before.stuckWords.has(note)) lines.push(words);
+  for (const [note, words] of before.stuckWords) {
+    if (!after.stuckWords.has(note)) lines.push(`${words.split(' hangs')[0]} no longer hangs`);
   }
   if (after.state !== before.state) lines.push(after.state);
   if (after.marker !== before.marker && after.marker !== '') lines.push(`${after.marker}, bar ${after.bar}`);

@@ -23,8 +23,8 @@ export interface PlainSnapshot {
   readonly names: readonly string[];
   readonly muted: readonly boolean[];
   readonly soloed: readonly boolean[];
-  /** Hanging notes in words, by a name that stays the same while they hang. */
-  readonly hanging: ReadonlyMap<string, string>;
+  /** Stuck notes in words, by a name that stays the same while they are stuck. */
+  readonly stuckWords: ReadonlyMap<string, string>;
   /** Each output as it is called, and one of `PortTrouble`. */
   readonly ports: readonly { readonly words: string; readonly trouble: number }[];
   readonly stalls: number;
@@ -39,10 +39,10 @@ export function plainSnapshot(
   const position = songPosition(observed, nowMicros);
   const { timeline } = song;
   const marker = timeline?.markers.findLast((each) => each.micros <= position)?.text ?? '';
-  const hanging = new Map<string, string>();
+  const stuckWords = new Map<string, string>();
   for (const { cause, channel, key } of findStuckNotes(observed, song.notes, nowMicros, limits)) {
     if (cause === 'held-by-pedal') continue;
-    hanging.set(
+    stuckWords.set(
       `${channel} ${key}`,
       `${keyName(key)} on channel ${channel + 1} hangs: ${STUCK_CAUSES[cause]}`,
     );
@@ -56,7 +56,7 @@ export function plainSnapshot(
     names: Array.from({ length: 16 }, (_, channel) => laneName(observed, channel)),
     muted: Array.from(observed.muted, (on) => on > 0),
     soloed: Array.from(observed.soloed, (on) => on > 0),
-    hanging,
+    stuckWords,
     ports: song.ports?.map((port, index) => ({
       words: portWords(port),
       trouble: portTrouble(observed, index),

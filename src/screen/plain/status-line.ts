@@ -43,7 +43,7 @@ export function statusLine(
   const stuck = findStuckNotes(observed, song.notes, nowMicros, limits).filter(
     (note) => note.cause !== 'held-by-pedal',
   );
-  if (stuck.length > 0) parts.push(`${stuck.length} hanging`);
+  if (stuck.length > 0) parts.push(`${stuck.length} stuck`);
   if (numbers[Slot.skippedNoteOns]! > 0) parts.push(`${numbers[Slot.skippedNoteOns]} left out`);
   for (const trouble of portTroubles(observed, song)) parts.push(trouble);
   return parts.join(', ');

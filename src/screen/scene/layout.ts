@@ -13,7 +13,7 @@ export interface Layout {
   readonly bands: 1 | 2;
   readonly laneRows: 1 | 2;
   readonly wire: Area;
-  /** Hanging notes, the log and the chosen lane, where the screen is tall enough for a panel of them. */
+  /** Stuck notes, the log and the chosen lane, where the screen is tall enough for a panel of them. */
   readonly notebook: Area;
   readonly message: Area;
   readonly hint: Area;

@@ -110,7 +110,7 @@ describe('wirepit listen without a screen', () => {
 });
 
 describe('wirepit listen on the screen', () => {
-  it('shows what comes, finds the hanging note, and silences it at --thru by one key', async () => {
+  it('shows what comes, finds the stuck note, and silences it at --thru by one key', async () => {
     const [from, thru] = [join(folder, 'from'), join(folder, 'thru')];
     spawnSync('mkfifo', [from, thru]);
     const module = openSync(thru, constants.O_RDWR | constants.O_NONBLOCK);

@@ -52,7 +52,7 @@ describe('notes that the song itself leaves hanging', () => {
         releasedChannel: -1,
       },
     ]);
-    expect(notes.hangingCount).toBe(1);
+    expect(notes.unreleasedCount).toBe(1);
   });
 
   test('a note released on another channel names that channel', () => {

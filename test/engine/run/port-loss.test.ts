@@ -6,8 +6,8 @@ import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
 import { WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
 import { CommandRing } from '../../../src/engine/run/command-ring.ts';
 import { EngineRun } from '../../../src/engine/run/engine-run.ts';
+import { IdleWork } from '../../../src/engine/run/idle-work.ts';
 import { lastSilence } from '../../../src/engine/run/last-silence.ts';
-import { Leisure } from '../../../src/engine/run/leisure.ts';
 import type { PlayerOptions } from '../../../src/engine/run/player-options.ts';
 import { RunCell } from '../../../src/engine/run/run-cell.ts';
 import { HangWatch } from '../../../src/engine/watch/hang-watch.ts';
@@ -39,7 +39,7 @@ class LoosePlug implements OutputPort {
   close(): void {}
 }
 
-/** The sending thread's loop, leisure included, on a virtual clock. */
+/** The sending thread's loop, idle work included, on a virtual clock. */
 function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}) {
   const port = new LoosePlug();
   const clock = new VirtualClock();
@@ -48,7 +48,7 @@ function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}) {
   const outlet = new WireOutlet({ clock, observed, lanes: [{ port }] });
   const options = { plan: planOfRows(rows), durationMicros: 60_000_000, outputs: [], ...more };
   const run = new EngineRun(options, outlet, observed, ring, clock);
-  const leisure = new Leisure(run, outlet, new HangWatch(new RunCell()), clock, []);
+  const idleWork = new IdleWork(run, outlet, new HangWatch(new RunCell()), clock, []);
   run.begin(options);
   return {
     port,
@@ -58,12 +58,12 @@ function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}) {
     advanceTo(micros: number): void {
       do {
         run.step();
-        leisure.spend();
+        idleWork.doSome();
         // As the thread does: it never sleeps longer than a quarter of a second.
         clock.set(Math.min(micros, run.wake[0]!, clock.nowMicros() + 250_000));
       } while (clock.nowMicros() < micros);
       run.step();
-      leisure.spend();
+      idleWork.doSome();
     },
   };
 }

@@ -95,7 +95,7 @@ describe('lane detail', () => {
   });
 });
 
-describe('list of hanging notes', () => {
+describe('list of stuck notes', () => {
   const note = { velocity: 1, ageMicros: 12_000_000, beganSongMicros: 8_000_000, releasedChannel: -1 };
   const list = (stuck: Parameters<typeof sceneWith>[0]) =>
     painted(80, 12, (grid, area) => paintStuckList(grid, area, sceneWith(stuck))).lines;

@@ -38,7 +38,7 @@ const SCREENS: readonly Screen[] = [
   { name: 'lanes-40x12', size: [40, 12], shows: ['Harbour Lights', '5:1', 'wire', '16'] },
   { name: 'lanes-80x24-ascii', size: [80, 24], ascii: true, shows: ['Choir Aahs', '> 1', 'wire'] },
   { name: 'lanes-80x30', size: [80, 30], shows: ['channel 1', 'C5'] },
-  { name: 'lanes-160x50', size: [160, 50], shows: ['hanging', 'sounding', '13'] },
+  { name: 'lanes-160x50', size: [160, 50], shows: ['stuck', 'sounding', '13'] },
   { name: 'lyrics-80x24', size: [80, 24], song: { lyrics: true, markers: false }, shows: ['slowly turn'] },
   {
     name: 'muted-and-solo-80x24',
@@ -50,12 +50,12 @@ const SCREENS: readonly Screen[] = [
     shows: [' 1M', ' 2S', ' 5w'],
   },
   {
-    name: 'hanging-80x24',
+    name: 'stuck-80x24',
     size: [80, 24],
     keys: ['h'],
-    shows: ['hanging notes', 'on channel 13 instead', '2:1'],
+    shows: ['stuck notes', 'on channel 13 instead', '2:1'],
   },
-  { name: 'hanging-40x12', size: [40, 12], keys: ['h'], shows: ['hanging notes', 'E5', 'G5'] },
+  { name: 'stuck-40x12', size: [40, 12], keys: ['h'], shows: ['stuck notes', 'E5', 'G5'] },
   {
     name: 'lane-detail-80x24',
     size: [80, 24],

@@ -212,7 +212,7 @@ describe('the line that speaks', () => {
   ] as const;
   const said = { text: 'paused', atMicros: 0 };
 
-  test('port trouble goes before a word of ours, that before a hanging note', () => {
+  test('port trouble goes before a word of ours, that before a stuck note', () => {
     const observed = createObservedState();
     const state = { ...FIRST_STATE, said };
     expect(messageOf(sceneWith({ observed, state, stuck }))?.text).toBe('paused');

@@ -13,7 +13,7 @@ describe('one line for a log', () => {
     const song = screenSong();
     const observed = playIntoObserved(song.timeline!, NOW);
     expect(statusLine(observed, song, NOW)).toMatch(
-      /^0:08\/0:32 bar 5:1 playing \d+ sounding, wire \d+% peak \d+% backlog 0\.0 ms, worst onset [\d.]+ ms at 1:1, 2 hanging$/,
+      /^0:08\/0:32 bar 5:1 playing \d+ sounding, wire \d+% peak \d+% backlog 0\.0 ms, worst onset [\d.]+ ms at 1:1, 2 stuck$/,
     );
   });
 

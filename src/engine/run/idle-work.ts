@@ -7,7 +7,7 @@ import type { EngineRun } from './engine-run.ts';
  * What the sending thread does while nothing is due: write out what ports hold back, ask lost ports whether
  * they are back, look after the main thread. Each has its own pace; none runs when a message is near.
  */
-export class Leisure {
+export class IdleWork {
   readonly #now = new Float64Array(1);
   /** Run time of the next flush, of the next look at lost ports, of the next look at the main thread. */
   readonly #next = new Float64Array(3);
@@ -22,7 +22,7 @@ export class Leisure {
   ) {}
 
   /** Called before each sleep. */
-  spend(): void {
+  doSome(): void {
     this.clock.read(this.#now);
     const now = this.#now[0] as number;
     const left = (this.run.wake[0] as number) - now;

@@ -6,7 +6,7 @@
  * wire would have fallen idle without them; from then on by as much as the wire was still busy. What is left is
  * exact: the moment at which a wire that carries the song alone would have sent the message. Allocates nothing.
  */
-export class PutOff {
+export class CommandDelay {
   /** [0] microseconds by which the next message of the song is put off. */
   readonly micros = new Float64Array(1);
 
