@@ -1,11 +1,12 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { readByteDump } from '../../src/core/capture/byte-dump.ts';
 import { RECORD_TICK_MICROS } from '../../src/core/capture/smf-record.ts';
 import { Heard } from '../../src/core/observe/listen-state.ts';
+import { Slot } from '../../src/core/observe/observed-state.ts';
+import { PortTrouble } from '../../src/core/observe/port-state.ts';
 import { readSong } from '../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../src/core/timeline/build-timeline.ts';
 import type { Timeline } from '../../src/core/timeline/timeline.ts';
@@ -15,15 +16,16 @@ import { runVirtualPlayer } from '../../src/engine/run/virtual-player.ts';
 import { startWorkerPlayer } from '../../src/engine/run/worker-player.ts';
 import { startWorkerListener } from '../../src/listen/worker-listener.ts';
 import { farEnd } from '../support/far-end.ts';
+import { inFairWeather, judgeWeather } from '../support/in-fair-weather.ts';
 import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
 import { type DeltaEvent, songBytes, sysEx } from '../support/song-bytes.ts';
 import { bytesOf, hexOf, readStream } from '../support/stream-log.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 let folder: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'round-trip-'));
+  folder = tempFolder('round-trip');
 });
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 /** An eighth of a second for each beat, with chords, running status, programs, bends, pedal and a universal SysEx. */
 function song(beats = 16): Timeline {
@@ -90,31 +92,39 @@ function expectSame(record: Timed[], plan: Timed[], toleranceMicros: number): vo
 }
 
 /**
- * A four-note chord with what stands beside it takes 4 ms of wire, and 20 ms may be handed over ahead of it; the
- * rest is for a machine that is busy. Timing proper is the benches' affair: a wrong clock or unit shows here.
+ * The listening thread too may be woken late, and nobody tells by how much. Timing proper is the benches' affair: a
+ * wrong clock or unit shows here, as the song lasts two seconds.
  */
-const REAL_TOLERANCE = 150_000;
+const REAL_TOLERANCE = 400_000;
 
 describe.skipIf(!hasSocat)('play → pty → listen → record → read', () => {
-  it.each(['take.mid', 'take.txt'])('%s equals the plan, message for message', async (name) => {
+  it.each(['take.mid', 'take.txt'])(
+    '%s equals the plan, message for message',
+    (name) => inFairWeather(() => roundTrip(name)),
+    60_000,
+  );
+
+  async function roundTrip(name: string): Promise<void> {
     const timeline = song();
     const pair = await PtyPair.plugged();
-    const heard = join(folder, name);
-    const sent = join(folder, `sent-${name}`);
+    const trial = tempFolder('take');
+    const heard = join(trial, name);
+    const sent = join(trial, `sent-${name}`);
     const listener = await startWorkerListener({ from: `serial:${pair.far}`, recordPath: heard });
     const player = await startWorkerPlayer(optionsFor(timeline, `serial:${pair.near}`, sent));
     expect(await player.ended).toEqual({ kind: 'ended' });
     await player.close();
-    const total = player.observed.numbers[8]!; // messages sent
+    const total = player.observed.numbers[Slot.messagesSent]!;
     await until(() => listener.listen.numbers[Heard.messages] === total, 'the last message');
     expect(listener.listen.numbers[Heard.faults]).toBe(0);
     await listener.close();
     await pair.remove();
     const read = name.endsWith('.mid') ? recordedSong : recordedLog;
+    expect(read(heard).map(({ hex }) => hex)).toEqual(read(sent).map(({ hex }) => hex)); // in any weather
+    judgeWeather(player);
     expectSame(read(heard), planned(timeline), REAL_TOLERANCE);
     expectSame(read(sent), planned(timeline), REAL_TOLERANCE);
-    expect(read(heard).map(({ hex }) => hex)).toEqual(read(sent).map(({ hex }) => hex));
-  });
+  }
 });
 
 describe('what was sent, recorded on the virtual clock', () => {
@@ -157,10 +167,10 @@ describe.skipIf(!hasSocat)('unplugged in mid-chord while playing', () => {
       await pair.unplug();
       first.close();
       const { observed } = player;
-      await until(() => observed.numbers[19] === 2, 'the loss to be shown'); // Slot.portTrouble
+      await until(() => observed.numbers[Slot.portTrouble] === PortTrouble.lost, 'the loss to be shown');
       await pair.plug();
       const second = farEnd(pair.far);
-      await until(() => observed.numbers[19] === 0, 'the return to be shown');
+      await until(() => observed.numbers[Slot.portTrouble] === PortTrouble.none, 'the return to be shown');
       expect(await player.ended).toEqual({ kind: 'ended' });
       await player.close();
       const { messages, faults } = readStream([await second.received(100)]);
@@ -184,8 +194,11 @@ describe.skipIf(!hasSocat)('unplugged in mid-chord while playing', () => {
 });
 
 describe('two modules, each with its channels', () => {
-  it('get their own notes and every system message', async () => {
-    const [a, b] = [join(folder, 'a'), join(folder, 'b')];
+  it('get their own notes and every system message', () => inFairWeather(twoModules));
+
+  async function twoModules(): Promise<void> {
+    const trial = tempFolder('modules');
+    const [a, b] = [join(trial, 'a'), join(trial, 'b')];
     spawnSync('mkfifo', [a, b]);
     const [endA, endB] = [farEnd(a), farEnd(b)];
     const events: DeltaEvent[] = [
@@ -209,11 +222,12 @@ describe('two modules, each with its channels', () => {
       readStream([await endA.received(12)]).messages,
       readStream([await endB.received(12)]).messages,
     ];
+    endA.close();
+    endB.close();
+    judgeWeather(player);
     expect(gotA).toEqual(expect.arrayContaining(['F0 7E 7F 09 01 F7', '90 3C 40', '80 3C 40']));
     expect(gotB).toEqual(expect.arrayContaining(['F0 7E 7F 09 01 F7', '98 3C 40', '88 3C 40']));
     expect(gotA.filter((text) => /^[89B]8/.test(text))).toEqual([]);
     expect(gotB.filter((text) => /^[89B]0/.test(text))).toEqual([]);
-    endA.close();
-    endB.close();
-  });
+  }
 });

@@ -1,6 +1,10 @@
 import type { Reporter, TestModule } from 'vitest/node';
+import { leftBehind } from './temp-root.ts';
 
-/** Prints one plain closing line, counted from the runner's own results: `N passed, N failed[, N skipped]`. */
+/**
+ * Prints one plain closing line, counted from the runner's own results: `N passed, N failed[, N skipped]`.
+ * A folder that a test left behind is a failure too.
+ */
 export default class CountReporter implements Reporter {
   onTestRunEnd(modules: readonly TestModule[], unhandledErrors: readonly unknown[]): void {
     let passed = 0;
@@ -14,6 +18,11 @@ export default class CountReporter implements Reporter {
         else if (state === 'failed') failed += 1;
         else skipped += 1;
       }
+    }
+    for (const name of leftBehind()) {
+      failed += 1;
+      process.exitCode = 1;
+      process.stdout.write(`left behind in the temporary folder: ${name}\n`);
     }
     process.stdout.write(`${passed} passed, ${failed} failed${skipped > 0 ? `, ${skipped} skipped` : ''}\n`);
   }

@@ -1,15 +1,15 @@
 import { spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, statSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test, vi } from 'vitest';
 import { denseSong } from '../bench/timing/dense-song.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { WireReader } from '../support/wire-reader.ts';
 
 vi.setConfig({ testTimeout: 60_000 });
 
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-stopped-'));
+const folder = tempFolder('stopped');
 const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
 
 interface NoteOn {

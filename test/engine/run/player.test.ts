@@ -1,19 +1,32 @@
-import { mkdtempSync, readFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { describe, expect, test, vi } from 'vitest';
+import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
 import type { Player } from '../../../src/engine/run/player.ts';
 import type { PlayerOptions } from '../../../src/engine/run/player-options.ts';
 import { openVirtualPlayer, runVirtualPlayer } from '../../../src/engine/run/virtual-player.ts';
 import { startWorkerPlayer } from '../../../src/engine/run/worker-player.ts';
 import { Refusal } from '../../../src/trouble/refusal.ts';
+import { inFairWeather, judgeWeather, untilPlayer } from '../../support/in-fair-weather.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 import { WireReader } from '../../support/wire-reader.ts';
 import { denseRows, planOfRows, type Row } from '../fixtures/plan-of-rows.ts';
 
 vi.setConfig({ testTimeout: 60_000 });
 
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-player-'));
+let folder: string;
+beforeEach(() => {
+  folder = tempFolder('player');
+});
+
+/** A test on the real clock, each trial in a folder of its own. */
+const onRealClock = (name: string, trial: () => Promise<void>) =>
+  test(name, () =>
+    inFairWeather(() => {
+      folder = tempFolder('player');
+      return trial();
+    }),
+  );
 
 function optionsOf(rows: readonly Row[], file: string, more: Partial<PlayerOptions> = {}): PlayerOptions {
   return {
@@ -33,10 +46,6 @@ function readerOf(file: string): WireReader {
   return reader;
 }
 
-async function until(isSo: () => boolean): Promise<void> {
-  while (!isSo()) await new Promise((resolve) => setTimeout(resolve, 2));
-}
-
 /** One chord that sounds until told otherwise. */
 const LONG_CHORD: Row[] = [
   [0, 0xb0, 64, 127],
@@ -47,7 +56,7 @@ const LONG_CHORD: Row[] = [
 ];
 
 describe('the sending thread', () => {
-  test('sends the same bytes as the virtual clock', async () => {
+  onRealClock('sends the same bytes as the virtual clock', async () => {
     const rows: Row[] = [
       [0, 0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7],
       [0, 0xc0, 5],
@@ -57,6 +66,7 @@ describe('the sending thread', () => {
     const real = await startWorkerPlayer(optionsOf(rows, 'real.txt', { settleMicros: 20_000 }));
     expect(await real.ended).toEqual({ kind: 'ended' });
     await real.close();
+    judgeWeather(real);
     const virtual = await runVirtualPlayer(optionsOf(rows, 'virtual.txt', { settleMicros: 20_000 }));
     expect(await virtual.ended).toEqual({ kind: 'ended' });
     expect(bytesOf('real.txt')).toEqual(bytesOf('virtual.txt'));
@@ -66,7 +76,7 @@ describe('the sending thread', () => {
     }
   });
 
-  test('nothing is sent before its moment', async () => {
+  onRealClock('nothing is sent before its moment', async () => {
     const rows: Row[] = Array.from({ length: 40 }, (_, i): Row => [i * 7000, 0x90, 60, i % 2 === 0 ? 90 : 0]);
     const player = await startWorkerPlayer(optionsOf(rows, 'moments.txt'));
     const { numbers } = player.observed;
@@ -77,16 +87,18 @@ describe('the sending thread', () => {
       const seen = origin();
       expect(origin()).toBe(seen);
       return seen;
-    });
+    }, 20_000);
     await player.ended;
+    await player.close();
+    judgeWeather(player);
     const times = linesOf('moments.txt').map((line) => Number(line.split(' ')[0]));
     for (const [i, [micros]] of rows.entries()) expect(times[i]! - start).toBeGreaterThanOrEqual(micros - 1);
   });
 
-  test('a second quit takes nothing of the silence back', async () => {
+  onRealClock('a second quit takes nothing of the silence back', async () => {
     const chord = Array.from({ length: 16 }, (_, channel): Row => [0, 0x90 | channel, 60, 90]);
     const player = await startWorkerPlayer(optionsOf([...chord, LONG_CHORD.at(-1)!], 'twice.txt'));
-    await until(() => player.observed.numbers[Slot.noteOnsSent] === 16);
+    await untilPlayer(player, () => player.observed.numbers[Slot.noteOnsSent] === 16);
     player.send({ kind: 'quit' });
     await player.close(); // asks again
     const controls = bytesOf('twice.txt').map((hex) => hex.replace(/^B./, 'Bn'));
@@ -97,28 +109,31 @@ describe('the sending thread', () => {
     expect(readerOf('twice.txt').sounding).toBe(0);
   });
 
-  test('obeys at once, and a pause is silent', async () => {
+  onRealClock('obeys at once, and a pause is silent', async () => {
     const player = await startWorkerPlayer(optionsOf(LONG_CHORD, 'pause.txt'));
-    await until(() => player.observed.numbers[Slot.noteOnsSent] === 3);
+    await untilPlayer(player, () => player.observed.numbers[Slot.noteOnsSent] === 3);
     player.send({ kind: 'pause' });
-    await until(() => player.observed.sounding.every((keys) => keys === 0));
+    await untilPlayer(player, () => player.observed.sounding.every((keys) => keys === 0));
     expect(player.observed.controller[64]).toBe(0);
     player.send({ kind: 'seek', micros: 0 });
     player.send({ kind: 'play' });
-    await until(() => player.observed.numbers[Slot.noteOnsSent] === 6);
+    await untilPlayer(player, () => player.observed.numbers[Slot.noteOnsSent] === 6);
     await player.close();
     await player.close();
     expect(await player.ended).toEqual({ kind: 'quit' });
     expect(readerOf('pause.txt').sounding).toBe(0);
   });
 
-  test('waits, silent, when it is not to play at once', async () => {
+  onRealClock('waits, silent, when it is not to play at once', async () => {
     const player = await startWorkerPlayer(optionsOf(LONG_CHORD, 'waits.txt', { autoPlay: false }));
     player.send({ kind: 'mute', channel: 1, on: true });
-    await until(() => player.observed.muted[1] === 1);
+    await untilPlayer(player, () => player.observed.muted[1] === 1);
     expect(player.observed.numbers[Slot.messagesSent]).toBe(0);
     player.send({ kind: 'play' });
-    await until(() => player.observed.numbers[Slot.noteOnsSent] === 2 && player.observed.heldBack[1] === 1);
+    await untilPlayer(
+      player,
+      () => player.observed.numbers[Slot.noteOnsSent] === 2 && player.observed.heldBack[1] === 1,
+    );
     await player.close();
   });
 

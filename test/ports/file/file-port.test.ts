@@ -1,5 +1,4 @@
-import { existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
@@ -7,8 +6,9 @@ import { FilePort } from '../../../src/ports/file/file-port.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
 import { Refusal } from '../../../src/trouble/refusal.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-file-port-'));
+const folder = tempFolder('file-port');
 let files = 0;
 const fresh = () => {
   files += 1;

@@ -1,0 +1,45 @@
+import { mkdirSync, readdirSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { basename, join } from 'node:path';
+
+const NAME = 'wirepit-tests-';
+
+/** What the tools put beside our folders to be quicker the next time: not ours to take away. */
+const OF_TOOLS = /^(tsx-|node-compile-cache|v8-compile-cache|esbuild|node-coverage)/;
+
+/**
+ * Makes the one temporary folder of this run and points TMPDIR at it, so that whatever the tests, and the programs
+ * that they start, put into "the temporary folder" lies there and nowhere else. Returns what takes it away. What
+ * runs that were killed have left is taken away now.
+ */
+export function openTempRoot(): () => void {
+  const before = tmpdir();
+  for (const name of readdirSync(before)) {
+    if (name.startsWith(NAME) && !isRunning(Number(name.slice(NAME.length)))) {
+      rmSync(join(before, name), { recursive: true, force: true });
+    }
+  }
+  const root = join(before, `${NAME}${process.pid}`);
+  mkdirSync(root);
+  process.env.TMPDIR = root;
+  return () => {
+    process.env.TMPDIR = before;
+    rmSync(root, { recursive: true, force: true });
+  };
+}
+
+/** What the tests of this run have left in their temporary folder; empty where there is no such folder. */
+export function leftBehind(): string[] {
+  const root = tmpdir();
+  if (!basename(root).startsWith(NAME)) return [];
+  return readdirSync(root).filter((name) => !OF_TOOLS.test(name));
+}
+
+function isRunning(pid: number): boolean {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === 'EPERM';
+  }
+}
