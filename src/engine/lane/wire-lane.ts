@@ -1,3 +1,4 @@
+// Length: one lane, one state: what waits, what the wire holds, and what a silence takes back are one matter.
 import { isNoteOff } from '../../core/midi/status.ts';
 import { ON_WIRE_LENGTH, OnWire } from '../../core/observe/fold-wire.ts';
 import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';

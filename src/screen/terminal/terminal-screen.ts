@@ -1,3 +1,4 @@
+// Length: the one owner of the terminal: every way in and out of it is here, so that none is forgotten.
 import type { WriteStream } from 'node:tty';
 import { CellGrid } from '../cells/cell-grid.ts';
 import { CellDifference } from './cell-difference.ts';

@@ -20,13 +20,14 @@ export interface ChannelQueues {
   readonly next: Uint32Array;
   /** [queue] its first row. */
   readonly head: Uint32Array;
+  /** [row] `LatestStarts.handOver`, but never before that of a fence or barrier the row must follow. */
+  readonly handOver: Float64Array;
   /** The first barrier. */
   readonly barrier: number;
 }
 
 /**
- * Puts every row into its queue, and moves hand-over times on in `starts` so that none lies before that of a fence or
- * barrier it must follow.
+ * Puts every row into its queue, and sees to it that none is handed over before a fence or barrier it must follow.
  * @param patienceOf until when (µs) a row gives way to note-ons
  */
 export function channelQueuesOf(
@@ -37,7 +38,8 @@ export function channelQueuesOf(
 ): ChannelQueues {
   const { count, status } = columns;
   const { kind } = rules;
-  const { handOver, deadline } = starts;
+  const { deadline } = starts;
+  const handOver = starts.handOver.slice(0, count);
   const queueOf = new Uint8Array(count);
   const next = new Uint32Array(count).fill(NO_ROW);
   const head = new Uint32Array(CHANNELS * QUEUES).fill(NO_ROW);
@@ -74,5 +76,5 @@ export function channelQueuesOf(
     else next[tail[queue]!] = row;
     tail[queue] = row;
   }
-  return { queueOf, next, head, barrier: firstBarrier };
+  return { queueOf, next, head, handOver, barrier: firstBarrier };
 }

@@ -47,12 +47,14 @@ export function latestStartsOf(
   const { count, micros } = columns;
   const need = needsOf(columns, moments, rules);
   const handOver = micros.slice(0, count);
+  // A copy: some releases may not move after all, and the rules stay as they are.
+  const earliest = rules.earliest.slice(0, count);
   const deadline = new Float64Array(count);
   const longest = Math.max(STATE_PATIENCE_MICROS, options.yieldMicros);
   const reserve = RESERVE_MESSAGES * (3 * microsPerByte(traits) + traits.gapMicros);
   for (let row = 0; row < count; row++) {
     if (rules.kind[row] === RowKind.onset) {
-      handOver[row] = rules.earliest[row]!;
+      handOver[row] = earliest[row]!;
       continue;
     }
     const isRelease = rules.kind[row] === RowKind.release;
@@ -60,16 +62,16 @@ export function latestStartsOf(
     const needed = need[row] === NO_ROW ? Number.POSITIVE_INFINITY : moments.start[need[row]!]!;
     deadline[row] = Math.min(patience, needed - reserve);
     // A note is shortened only for the sake of a strike.
-    if (isRelease && needed >= patience) rules.earliest[row] = micros[row]!;
+    if (isRelease && needed >= patience) earliest[row] = micros[row]!;
   }
 
   // A row that may not move and that no moment needs soon yields to all others: it has no say here.
   const hasSay = (row: number) => {
-    if (rules.earliest[row]! < micros[row]!) return true;
+    if (earliest[row]! < micros[row]!) return true;
     return deadline[row]! < micros[row]! + patienceOf(rules.kind[row]!, options.yieldMicros);
   };
   const coming = new RowHeap(deadline);
-  const waiting = new RowHeap(rules.earliest);
+  const waiting = new RowHeap(earliest);
   let next = count - 1;
   let block = moments.count - 1;
   let now = Number.POSITIVE_INFINITY;
@@ -95,21 +97,26 @@ export function latestStartsOf(
     const before = block >= 0 ? moments.start[block]! : Number.NEGATIVE_INFINITY;
     const row = waiting.top;
     const start = now - costs.at(row);
-    if (start < idleFrom && rules.earliest[row]! <= before) {
+    if (start < idleFrom && earliest[row]! <= before) {
       now = before;
       continue;
     }
     waiting.pop();
-    const placed = Math.max(start, rules.earliest[row]!, idleFrom);
+    const placed = Math.max(start, earliest[row]!, idleFrom);
     handOver[row] = Math.min(handOver[row]!, placed);
     now = Math.min(now, placed);
   }
-  leadTheWay(columns, rules, handOver);
+  leadTheWay(columns, rules, earliest, handOver);
   return { need, deadline, handOver };
 }
 
 /** What goes first on its channel must not hold up what goes early behind it: it goes as early, where it may. */
-function leadTheWay(columns: TimelineColumns, rules: RowRules, handOver: Float64Array): void {
+function leadTheWay(
+  columns: TimelineColumns,
+  rules: RowRules,
+  earliest: Float64Array,
+  handOver: Float64Array,
+): void {
   const soonest = new Float64Array(16).fill(Number.POSITIVE_INFINITY);
   let soonestOfAny = Number.POSITIVE_INFINITY;
   for (let row = columns.count - 1; row >= 0; row--) {
@@ -117,7 +124,7 @@ function leadTheWay(columns: TimelineColumns, rules: RowRules, handOver: Float64
     if (kind === RowKind.onset) continue;
     const channel = columns.status[row]! & 0x0f;
     const behind = kind === RowKind.barrier ? soonestOfAny : soonest[channel]!;
-    handOver[row] = Math.max(rules.earliest[row]!, Math.min(handOver[row]!, behind));
+    handOver[row] = Math.max(earliest[row]!, Math.min(handOver[row]!, behind));
     if (kind === RowKind.barrier) soonest.fill(handOver[row]!);
     else soonest[channel] = Math.min(behind, handOver[row]!);
     soonestOfAny = Math.min(soonestOfAny, handOver[row]!);

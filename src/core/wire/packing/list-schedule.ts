@@ -36,6 +36,7 @@ export class ListSchedule {
   readonly #queueOf: Uint8Array;
   readonly #next: Uint32Array;
   readonly #head: Uint32Array;
+  readonly #handOver: Float64Array;
   #barrier: number;
   readonly #sent: Uint8Array;
   #count = 0;
@@ -74,6 +75,7 @@ export class ListSchedule {
     this.#queueOf = queues.queueOf;
     this.#next = queues.next;
     this.#head = queues.head;
+    this.#handOver = queues.handOver;
     this.#barrier = queues.barrier;
     this.#renewChanged();
     this.#places = this.#usedPlaces();
@@ -203,7 +205,7 @@ export class ListSchedule {
 
   #choose(place: number, row: number): void {
     this.#choices[place] = row;
-    const time = row === NO_ROW ? Number.POSITIVE_INFINITY : this.#starts.handOver[row]!;
+    const time = row === NO_ROW ? Number.POSITIVE_INFINITY : this.#handOver[row]!;
     this.#choiceMicros[place] = time;
     if (time < this.#soonest[0]!) this.#soonest[0] = time;
   }
@@ -290,7 +292,7 @@ export class ListSchedule {
     this.#clock[0]! += time;
     this.#sent[row] = 1;
     this.event[this.#count] = row;
-    this.#release = Math.max(this.#release, Math.min(this.#starts.handOver[row]!, due));
+    this.#release = Math.max(this.#release, Math.min(this.#handOver[row]!, due));
     this.releaseMicros[this.#count] = this.#release;
     this.#count++;
     if (status >= 0xf0) {
