@@ -38,9 +38,9 @@ export async function checkMany(
     new Promise<void>((resolve, reject) => {
       let underWay = 0;
       const feed = () => {
-        for (; underWay < AHEAD && next < paths.length; underWay++) {
+        for (; underWay < AHEAD && next < paths.length; underWay += 1) {
           worker.postMessage({ index: next, path: paths[next] });
-          next++;
+          next += 1;
         }
         if (underWay === 0) resolve();
       };
@@ -48,7 +48,7 @@ export async function checkMany(
       worker.on('message', ({ index, check }: { index: number; check: FileCheck }) => {
         checks[index] = check;
         done(check);
-        underWay--;
+        underWay -= 1;
         feed();
       });
       feed();

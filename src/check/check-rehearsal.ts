@@ -10,7 +10,7 @@ import { buildTimeline } from '../core/timeline/build-timeline.ts';
  */
 export function rehearseCheck(options: Partial<CheckOptions>): void {
   const bytes = smallSong();
-  for (let time = 0; time < TIMES; time++) {
+  for (let time = 0; time < TIMES; time += 1) {
     const song = readSong(bytes);
     checkSong('', song, buildTimeline(song), options);
   }

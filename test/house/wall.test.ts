@@ -150,6 +150,12 @@ describe('the data walks one way', () => {
     );
     expect(empty).toEqual([]);
   });
+  // The linter has no rule that tells `at++` as a value (`bytes[at++]`) from a step of its own.
+  test('a step of its own is written `+= 1`', () => {
+    const step = /(?:^\s*|; |\) |else |do )[\w$#.[\]!]+(?:\+\+|--)[;)]/m;
+    expect(files.filter((name) => step.test(text.get(name)!))).toEqual([]);
+  });
+
   test('a file past 250 lines gives its reason at the top', () => {
     const long = files.filter(
       (name) => text.get(name)!.split('\n').length > 250 && !/Length:/.test(text.get(name)!.slice(0, 1500)),

@@ -19,7 +19,7 @@ export function startProgress(total: number, stream: NodeJS.WriteStream, ascii: 
   };
   return {
     step() {
-      count++;
+      count += 1;
       const now = Date.now();
       if (now - drawnAt < EVERY_MS && count < total) return;
       drawnAt = now;

@@ -9,7 +9,7 @@ export function channelsOf(text: string): number[] | undefined {
     const from = Number(range[1]);
     const to = Number(range[2] ?? range[1]);
     if (from < 1 || to > 16 || from > to) return undefined;
-    for (let channel = from; channel <= to; channel++) channels.add(channel - 1);
+    for (let channel = from; channel <= to; channel += 1) channels.add(channel - 1);
   }
   return [...channels].sort((a, b) => a - b);
 }

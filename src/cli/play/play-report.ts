@@ -124,7 +124,7 @@ const ALL_CHANNELS: readonly number[] = Array.from({ length: 16 }, (_, channel) 
 
 function programsUsed(observed: ObservedState, channel: number): number[] {
   const programs: number[] = [];
-  for (let program = 0; program < 128; program++) {
+  for (let program = 0; program < 128; program += 1) {
     if ((observed.programsUsed[channel * 4 + (program >> 5)]! >>> (program & 31)) & 1)
       programs.push(program + 1);
   }

@@ -12,7 +12,7 @@ import { withoutRows } from './without-rows.ts';
 export function excerptUpTo(columns: TimelineColumns, toMicros: number, toTick: number): TimelineColumns {
   const { count, micros, status, partner } = columns;
   const drop = new Uint8Array(count);
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     if (micros[row]! < toMicros) continue;
     // A note-off whose note-on stays comes with it.
     const other = partner[row]!;
@@ -21,7 +21,7 @@ export function excerptUpTo(columns: TimelineColumns, toMicros: number, toTick: 
   const kept = withoutRows(columns, drop);
   if (kept.count > 0 && kept.micros[kept.count - 1]! <= toMicros) return kept;
   const ended = { micros: sharedF64(kept.count), tick: sharedU32(kept.count) };
-  for (let row = 0; row < kept.count; row++) {
+  for (let row = 0; row < kept.count; row += 1) {
     ended.micros[row] = Math.min(kept.micros[row]!, toMicros);
     ended.tick[row] = Math.min(kept.tick[row]!, toTick);
   }

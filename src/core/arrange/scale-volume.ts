@@ -22,7 +22,7 @@ export function scaleVolume(columns: TimelineColumns, percent: number): Timeline
   data2.set(columns.data2);
   const isSet = new Uint8Array(16);
   const added: AddedRow[] = [];
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     const kind = status[row]! & 0xf0;
     const channel = status[row]! & 0x0f;
     if (kind === 0xf0) {

@@ -58,7 +58,7 @@ export function thin(columns: TimelineColumns, tolerance: number): Thinned {
     counts.set(key, { ...reduction, count: (counts.get(key)?.count ?? 0) + 1 });
   };
 
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     if (status[row]! >= 0xf0) {
       streams.forgetAll();
       continue;
@@ -104,6 +104,6 @@ function reductionOf(columns: TimelineColumns, row: number, reason: ThinReason):
 
 function rowsOf(drop: Uint8Array): Uint32Array {
   const rows: number[] = [];
-  for (let row = 0; row < drop.length; row++) if (drop[row] === 1) rows.push(row);
+  for (let row = 0; row < drop.length; row += 1) if (drop[row] === 1) rows.push(row);
   return Uint32Array.from(rows);
 }

@@ -35,7 +35,7 @@ export class ValueStreams {
 
   constructor(columns: TimelineColumns) {
     this.#columns = columns;
-    for (let row = 0; row < columns.count; row++) {
+    for (let row = 0; row < columns.count; row += 1) {
       const number = columns.data1[row]!;
       if ((columns.status[row]! & 0xf0) !== 0xb0 || number < 32 || number >= 64) continue;
       this.#hasFine[(columns.status[row]! & 0x0f) * 128 + number - 32] = 1;

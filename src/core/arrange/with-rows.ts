@@ -32,8 +32,8 @@ export function withRows(columns: TimelineColumns, added: readonly AddedRow[]): 
   const newRow = new Uint32Array(columns.count);
   let at = 0;
   let next = 0;
-  for (let row = 0; row <= columns.count; row++) {
-    for (; next < added.length && added[next]!.before === row; next++, at++) {
+  for (let row = 0; row <= columns.count; row += 1) {
+    for (; next < added.length && added[next]!.before === row; next += 1, at += 1) {
       const like = Math.min(row, columns.count - 1);
       out.micros[at] = columns.micros[like] ?? 0;
       out.tick[at] = columns.tick[like] ?? 0;
@@ -53,7 +53,7 @@ export function withRows(columns: TimelineColumns, added: readonly AddedRow[]): 
     out.track[at] = columns.track[row]!;
     at += 1;
   }
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     const partner = columns.partner[row]!;
     if (partner !== NO_PARTNER) out.partner[newRow[row]!] = newRow[partner]!;
   }

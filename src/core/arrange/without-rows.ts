@@ -9,9 +9,9 @@ import { timelineColumns } from '../timeline/timeline-columns.ts';
 export function withoutRows(columns: TimelineColumns, drop: Uint8Array): TimelineColumns {
   let count = 0;
   const newRow = new Uint32Array(columns.count);
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     newRow[row] = count;
-    if (drop[row] === 0) count++;
+    if (drop[row] === 0) count += 1;
   }
   if (count === columns.count) return columns;
   const kept = {
@@ -25,7 +25,7 @@ export function withoutRows(columns: TimelineColumns, drop: Uint8Array): Timelin
     track: sharedU16(count),
     partner: sharedU32(count),
   };
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     if (drop[row] === 1) continue;
     const at = newRow[row]!;
     kept.micros[at] = columns.micros[row]!;

@@ -26,7 +26,7 @@ interface Census {
 export function channelCensusOf(timeline: Timeline, mostOnChannel: Uint16Array): ChannelCheck[] {
   const { columns, meterMap } = timeline;
   const channels = Array.from({ length: 16 }, emptyCensus);
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     const status = columns.status[row]!;
     if (status >= 0xf0) continue;
     const census = channels[status & 0x0f]!;
@@ -78,12 +78,12 @@ function count(census: Census, status: number, data1: number, data2: number, isS
   switch (status & 0xf0) {
     case 0x90:
       if (!isStrike) return;
-      census.notes++;
+      census.notes += 1;
       census.lowest = Math.min(census.lowest, data1);
       census.highest = Math.max(census.highest, data1);
       return;
     case 0xb0:
-      census.controllers[data1]!++;
+      census.controllers[data1]! += 1;
       if (data1 === 0) census.bank = [data2, census.bank[1]];
       if (data1 === 32) census.bank = [census.bank[0], data2];
       return;
@@ -100,11 +100,11 @@ function count(census: Census, status: number, data1: number, data2: number, isS
       return;
     }
     case 0xe0:
-      census.bends++;
+      census.bends += 1;
       return;
     case 0xa0:
     case 0xd0:
-      census.pressures++;
+      census.pressures += 1;
   }
 }
 

@@ -65,18 +65,18 @@ function noteTroublesOf(timeline: Timeline, pedalsLeftDown: readonly number[]): 
   const { columns } = timeline;
   const strikes = new Uint16Array(2048);
   const troubles = { count: 0, neverReleased: 0, struckTwice: 0, withoutLength: 0, releasedWithoutNote: 0 };
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     const note = (columns.status[row]! & 0x0f) * 128 + columns.data1[row]!;
     const partner = columns.partner[row]!;
     if (isNoteOn(columns, row)) {
-      troubles.count++;
-      if (strikes[note]! > 0) troubles.struckTwice++;
-      strikes[note]!++;
-      if (partner === NO_PARTNER) troubles.neverReleased++;
-      else if (columns.micros[partner] === columns.micros[row]) troubles.withoutLength++;
+      troubles.count += 1;
+      if (strikes[note]! > 0) troubles.struckTwice += 1;
+      strikes[note]! += 1;
+      if (partner === NO_PARTNER) troubles.neverReleased += 1;
+      else if (columns.micros[partner] === columns.micros[row]) troubles.withoutLength += 1;
     } else if (isNoteOff(columns, row)) {
-      if (partner === NO_PARTNER) troubles.releasedWithoutNote++;
-      if (strikes[note]! > 0) strikes[note]!--;
+      if (partner === NO_PARTNER) troubles.releasedWithoutNote += 1;
+      if (strikes[note]! > 0) strikes[note]! -= 1;
     }
   }
   return { ...troubles, pedalsLeftDown: pedalsLeftDown.map((channel) => channel + 1) };

@@ -9,7 +9,7 @@ export function peakCurveOf(run: WireRun, durationMicros: number, points: number
   const curve = new Array<number>(points).fill(0);
   const window = new LoadWindow(WINDOW_MICROS, microsPerByte(run.traits));
   const span = new Float64Array(2);
-  for (let row = 0; row < run.plan.count; row++) {
+  for (let row = 0; row < run.plan.count; row += 1) {
     span[0] = run.startMicros[row]!;
     span[1] = run.endMicros[row]!;
     window.add(span, 0);

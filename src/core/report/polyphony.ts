@@ -25,7 +25,7 @@ export function polyphonyOf(timeline: Timeline, voices: number, points: number):
   /** Bit c: something came on channel c at this moment. */
   let touched = 0;
   let point = 0;
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     const micros = columns.micros[row]!;
     // What sounded since the last moment sounded in every stretch up to this one.
     while (point < points - 1 && micros >= (point + 1) * pointMicros) curve[++point] = before;

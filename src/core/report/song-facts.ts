@@ -39,7 +39,7 @@ function portsWithNotes(timeline: Timeline): number[] {
   const { columns, trackPorts } = timeline;
   const asked = new Set(trackPorts).size;
   const ports = new Set<number>();
-  for (let row = 0; row < columns.count && ports.size < asked; row++) {
+  for (let row = 0; row < columns.count && ports.size < asked; row += 1) {
     if (isNoteOn(columns, row)) ports.add(trackPorts[columns.track[row]!] ?? 0);
   }
   return [...ports].sort((a, b) => a - b);

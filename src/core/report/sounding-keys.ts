@@ -39,10 +39,10 @@ export class SoundingKeys {
     const channel = status[row]! & 0x0f;
     const key = channel * 128 + data1[row]!;
     if (isNoteOn(this.#columns, row)) {
-      this.#strikes[key]!++;
+      this.#strikes[key]! += 1;
       this.#set(key, (this.#why[key]! | STRUCK) & ~HELD);
     } else if (isNoteOff(this.#columns, row)) {
-      if (this.#strikes[key]! > 0) this.#strikes[key]!--;
+      if (this.#strikes[key]! > 0) this.#strikes[key]! -= 1;
       if (this.#strikes[key] === 0) this.#release(key, channel);
     } else if ((status[row]! & 0xf0) === 0xb0) {
       this.#control(channel, data1[row]!, isSwitchOn(data2[row]!));
@@ -64,7 +64,7 @@ export class SoundingKeys {
       this.#damper[channel] = this.#hold2[channel] = this.#sostenuto[channel] = 0;
       this.#letGo(channel, HELD | CAUGHT);
     } else if (number >= Cc.allNotesOff) {
-      for (let key = channel * 128; key < channel * 128 + 128; key++) {
+      for (let key = channel * 128; key < channel * 128 + 128; key += 1) {
         if (this.#strikes[key] === 0) continue;
         this.#strikes[key] = 0;
         this.#release(key, channel);
@@ -83,13 +83,13 @@ export class SoundingKeys {
   }
 
   #catch(channel: number): void {
-    for (let key = channel * 128; key < channel * 128 + 128; key++) {
+    for (let key = channel * 128; key < channel * 128 + 128; key += 1) {
       if (this.#why[key]! & STRUCK) this.#why[key]! |= CAUGHT;
     }
   }
 
   #letGo(channel: number, reasons: number): void {
-    for (let key = channel * 128; key < channel * 128 + 128; key++) {
+    for (let key = channel * 128; key < channel * 128 + 128; key += 1) {
       if (this.#why[key]! & reasons) this.#set(key, this.#why[key]! & ~reasons);
     }
   }

@@ -10,12 +10,12 @@ export function sysExCheckOf(columns: TimelineColumns): SysExCheck {
   let heldBack = 0;
   let longestBytes = 0;
   let reset: string | null = null;
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     if (columns.status[row]! < 0xf0) continue;
-    messages++;
+    messages += 1;
     longestBytes = Math.max(longestBytes, rowBytes(columns, row));
     const kind = sysExKindOf(columns, row);
-    if (kind === 'own') heldBack++;
+    if (kind === 'own') heldBack += 1;
     if (kind !== 'reset' || reset !== null) continue;
     const payload = columns.payload[row]!;
     reset = classifySysEx(

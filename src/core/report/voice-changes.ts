@@ -49,7 +49,7 @@ function crowdedMoments(timeline: Timeline, voices: number): Uint16Array[] {
   const keys = new SoundingKeys(columns);
   const peaks: Uint16Array[] = [];
   let last: Uint16Array | undefined;
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     keys.take(row);
     const isLastOfMoment = row + 1 === columns.count || columns.micros[row + 1] !== columns.micros[row];
     if (!isLastOfMoment || keys.total <= voices) continue;
@@ -63,6 +63,6 @@ function crowdedMoments(timeline: Timeline, voices: number): Uint16Array[] {
 }
 
 function isWithin(keys: Uint16Array, peak: Uint16Array): boolean {
-  for (let channel = 0; channel < TOTAL; channel++) if (keys[channel]! > peak[channel]!) return false;
+  for (let channel = 0; channel < TOTAL; channel += 1) if (keys[channel]! > peak[channel]!) return false;
   return true;
 }

@@ -22,7 +22,7 @@ export function songOrder(set: ShowSet, round: number): readonly number[] {
 /** Fisher and Yates; chance is a hash of seed, round and place. */
 function shuffled(order: readonly number[], seed: number, round: number): number[] {
   const out = [...order];
-  for (let left = out.length - 1; left > 0; left--) {
+  for (let left = out.length - 1; left > 0; left -= 1) {
     const other = Math.floor(chance(seed, round, left) * (left + 1));
     [out[left], out[other]] = [out[other]!, out[left]!];
   }

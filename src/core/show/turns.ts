@@ -39,7 +39,7 @@ export function turnAt(set: ShowSet, from: Place, minute: number, canPlay: (song
   let wait = Number.POSITIVE_INFINITY;
   let place = settled(set, from);
   // From any place every song comes by within two rounds.
-  for (let looked = 0; looked < 2 * set.songs.length && place !== undefined; looked++) {
+  for (let looked = 0; looked < 2 * set.songs.length && place !== undefined; looked += 1) {
     const song: number = songOrder(set, place.round)[place.turn]!;
     const section = set.songs[song]!.section;
     if (!canPlay(song)) skipped.add(song);

@@ -54,7 +54,7 @@ export function isChunkAt(bytes: Uint8Array, at: number, end: number): boolean {
  */
 export function isAlienChunkAt(bytes: Uint8Array, at: number, end: number): boolean {
   if (!fitsAt(bytes, at, end) || isSongChunkAt(bytes, at, end)) return false;
-  for (let i = at; i < at + 4; i++) {
+  for (let i = at; i < at + 4; i += 1) {
     if (bytes[i]! < 0x20 || bytes[i]! > 0x7e) return false;
   }
   return true;
@@ -70,7 +70,7 @@ export function chunkName(bytes: Uint8Array, at: number): string {
 /** Offset of the next header or track chunk at or after `from`, or −1. */
 export function nextSongChunk(bytes: Uint8Array, from: number, end: number): number {
   const last = end - CHUNK_HEAD;
-  for (let at = from; at <= last; at++) {
+  for (let at = from; at <= last; at += 1) {
     if (bytes[at] === 0x4d && isSongChunkAt(bytes, at, end)) return at;
   }
   return -1;

@@ -44,7 +44,7 @@ export function readChannelRun(cursor: TrackCursor): void {
       }
     }
     let status = bytes[at]!;
-    if (status >= 0x80) at++;
+    if (status >= 0x80) at += 1;
     else status = running;
     if (status < 0x80 || status >= 0xf0) break;
     const data1 = bytes[at++]!;
@@ -60,7 +60,7 @@ export function readChannelRun(cursor: TrackCursor): void {
     firsts[row] = data1;
     seconds[row] = data2;
     payloads[row] = NO_PAYLOAD;
-    row++;
+    row += 1;
     running = status;
     pos = at;
   }

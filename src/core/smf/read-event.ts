@@ -33,7 +33,7 @@ function readChannelEvent(cursor: TrackCursor, start: number, first: number): vo
   const { findings, limit } = cursor;
   const at = cursor.pos;
   let status = first;
-  if (first >= 0x80) cursor.pos++;
+  if (first >= 0x80) cursor.pos += 1;
   else {
     status = cursor.running;
     if (status === 0) {
@@ -92,7 +92,7 @@ function skipSystemMessage(cursor: TrackCursor, at: number): void {
   const status = bytes[at]!;
   const { name, dataBytes } = STATUS_TABLE[status]!;
   const end = Math.min(at + 1 + dataBytes, limit);
-  while (cursor.pos < end && bytes[cursor.pos]! < 0x80) cursor.pos++;
+  while (cursor.pos < end && bytes[cursor.pos]! < 0x80) cursor.pos += 1;
   cursor.findings.add('system-message', at, () => ({ name, hex: hexText([status]) }));
 }
 

@@ -17,7 +17,7 @@ export function readMeta(cursor: TrackCursor, at: number): void {
     cursor.pos = resync(cursor, cursor.pos);
     return;
   }
-  cursor.pos++;
+  cursor.pos += 1;
   const said = cursor.readLength();
   if (said === CUT_SHORT) {
     findings.add('event-cut-short', at, { track: cursor.track });

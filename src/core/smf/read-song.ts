@@ -25,7 +25,7 @@ export function readSong(bytes: Uint8Array): Song {
   }
   const columns = new SongColumns(bytes.length);
   let from = 0;
-  for (let beginning = 0; beginning < MOST_BEGINNINGS; beginning++) {
+  for (let beginning = 0; beginning < MOST_BEGINNINGS; beginning += 1) {
     const findings: Findings = new FindingList(SONG_FINDINGS);
     const extent = findSongExtent(bytes, from, findings);
     if (extent === undefined) break;

@@ -86,7 +86,7 @@ function readOpenPacket(cursor: TrackCursor, at: number, lengthAt: number, start
 /** True where a delta time and then an F7 event stand. */
 function isContinuedAt({ bytes, limit }: TrackCursor, at: number): boolean {
   let i = at;
-  while (i < limit && i < at + 4 && bytes[i]! >= 0x80) i++;
+  while (i < limit && i < at + 4 && bytes[i]! >= 0x80) i += 1;
   return i + 1 < limit && bytes[i + 1] === EOX;
 }
 
@@ -97,7 +97,7 @@ function keep(cursor: TrackCursor, start: number, end: number): void {
 
 /** Offset of the first byte that is neither data nor real-time (FF begins a meta event here), or `end`. */
 function firstStatus(bytes: Uint8Array, start: number, end: number): number {
-  for (let i = start; i < end; i++) {
+  for (let i = start; i < end; i += 1) {
     const byte = bytes[i]!;
     if (byte >= 0x80 && (byte < 0xf8 || byte === 0xff)) return i;
   }

@@ -8,10 +8,10 @@ import type { TrackCursor } from './track-cursor.ts';
  */
 export function resync(cursor: TrackCursor, from: number): number {
   const { bytes, limit } = cursor;
-  for (let at = from + 1; at < limit; at++) {
+  for (let at = from + 1; at < limit; at += 1) {
     if (bytes[at]! < 0x80 || bytes[at - 1]! >= 0x80 || !isEventAt(cursor, at)) continue;
     let deltaAt = at - 1;
-    while (deltaAt > from && at - deltaAt < 4 && bytes[deltaAt - 1]! >= 0x80) deltaAt--;
+    while (deltaAt > from && at - deltaAt < 4 && bytes[deltaAt - 1]! >= 0x80) deltaAt -= 1;
     return deltaAt;
   }
   return limit;
@@ -22,7 +22,7 @@ export function goesOnAt(cursor: TrackCursor, from: number): boolean {
   const { bytes, limit } = cursor;
   if (from === limit) return true;
   let at = from;
-  while (at < limit && at < from + 3 && bytes[at]! >= 0x80) at++;
+  while (at < limit && at < from + 3 && bytes[at]! >= 0x80) at += 1;
   return at + 1 < limit && bytes[at]! < 0x80 && bytes[at + 1]! >= 0x80 && isEventAt(cursor, at + 1);
 }
 
@@ -31,7 +31,7 @@ function isEventAt({ bytes, limit }: TrackCursor, at: number): boolean {
   if (status < 0xf0) {
     const end = at + 1 + DATA_BYTES[status]!;
     if (end > limit) return false;
-    for (let i = at + 1; i < end; i++) {
+    for (let i = at + 1; i < end; i += 1) {
       if (bytes[i]! >= 0x80) return false;
     }
     return true;

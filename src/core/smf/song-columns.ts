@@ -77,8 +77,8 @@ export class SongColumns {
 
   /** Takes the latest event away again, which must be one with a payload. */
   dropLast(): void {
-    this.count--;
-    this.#payloadCount--;
+    this.count -= 1;
+    this.#payloadCount -= 1;
   }
 
   mark(): ColumnsMark {

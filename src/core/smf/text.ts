@@ -11,7 +11,7 @@ export function decodeText(bytes: Uint8Array, start = 0, length = bytes.length -
   const end = Math.min(whole, start + LONGEST_TEXT);
   // A cut may fall inside a character of several bytes: then it is moved before it.
   let cut = end;
-  while (end < whole && cut > end - 4 && (bytes[cut]! & 0xc0) === 0x80) cut--;
+  while (end < whole && cut > end - 4 && (bytes[cut]! & 0xc0) === 0x80) cut -= 1;
   return decodeUtf8(bytes, start, cut) ?? decodeLatin1(bytes, start, end);
 }
 
@@ -27,7 +27,7 @@ function decodeUtf8(bytes: Uint8Array, start: number, end: number): string | und
       first < 0x80 ? 1 : first < 0xc2 ? 0 : first < 0xe0 ? 2 : first < 0xf0 ? 3 : first < 0xf5 ? 4 : 0;
     if (size === 0 || at + size > end) return undefined;
     let code = size === 1 ? first : first & (0x7f >> size);
-    for (let i = 1; i < size; i++) {
+    for (let i = 1; i < size; i += 1) {
       const next = bytes[at + i]!;
       if ((next & 0xc0) !== 0x80) return undefined;
       code = (code << 6) | (next & 0x3f);
@@ -42,6 +42,6 @@ function decodeUtf8(bytes: Uint8Array, start: number, end: number): string | und
 
 function decodeLatin1(bytes: Uint8Array, start: number, end: number): string {
   const parts: string[] = [];
-  for (let at = start; at < end; at++) parts.push(String.fromCharCode(bytes[at]!));
+  for (let at = start; at < end; at += 1) parts.push(String.fromCharCode(bytes[at]!));
   return parts.join('');
 }

@@ -26,7 +26,7 @@ const HEADER_BYTES = 14;
 export function writeSong(song: WritableSong, options: WriteOptions = {}): Uint8Array {
   const trackCount = song.trackStart.length - 1;
   const parts: ArrayLike<number>[] = [headerBytes(song, trackCount)];
-  for (let track = 0; track < trackCount; track++) {
+  for (let track = 0; track < trackCount; track += 1) {
     const pieces = trackPieces(song, track, options);
     const length = pieces.reduce((sum, piece) => sum + piece.length, 0);
     parts.push(chunkHead(length), ...pieces);
@@ -51,7 +51,7 @@ function trackPieces(song: WritableSong, track: number, options: WriteOptions): 
   let events: MidiEvent[] = [];
   const end = song.trackStart[track + 1]!;
   let tick = 0;
-  for (let row = song.trackStart[track]!; row < end; row++) {
+  for (let row = song.trackStart[track]!; row < end; row += 1) {
     let delta = song.events.tick[row]! - tick;
     tick += delta;
     for (; delta > LARGEST_LENGTH; delta -= LARGEST_LENGTH) events.push(fillerEvent(LARGEST_LENGTH));

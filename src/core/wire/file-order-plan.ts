@@ -6,7 +6,7 @@ import type { SendPlan } from './send-plan.ts';
 export function fileOrderPlan(columns: TimelineColumns): SendPlan {
   const event = sharedU32(columns.count);
   const releaseMicros = sharedF64(columns.count);
-  for (let row = 0; row < columns.count; row++) event[row] = row;
+  for (let row = 0; row < columns.count; row += 1) event[row] = row;
   releaseMicros.set(columns.micros.subarray(0, columns.count));
   return { kind: 'file-order', columns, count: columns.count, event, releaseMicros };
 }

@@ -7,7 +7,7 @@ import type { WireRun } from './simulate-plan.ts';
 export function loadCurveOf(run: WireRun, windowMicros: number): Float32Array {
   const windows = Math.max(1, Math.ceil(run.wireEndMicros / windowMicros));
   const load = new Float32Array(windows);
-  for (let row = 0; row < run.plan.count; row++) {
+  for (let row = 0; row < run.plan.count; row += 1) {
     const end = run.endMicros[row]!;
     let from = run.startMicros[row]!;
     while (from < end) {

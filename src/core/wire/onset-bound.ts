@@ -29,14 +29,14 @@ export function onsetBound(columns: TimelineColumns, traits: WireTraits): OnsetB
   let onsets = 0;
 
   const sendChannel = (channel: number, due: number) => {
-    for (let n = notesOn[channel]!; n > 0; n--) {
+    for (let n = notesOn[channel]!; n > 0; n -= 1) {
       const bytes = running && heldChannel === channel ? 2 : 3;
       heldChannel = channel;
       const end = Math.max(free, due) + bytes * byte;
       free = end + traits.gapMicros;
       const lateness = end - due;
       squares += lateness * lateness;
-      onsets++;
+      onsets += 1;
       if (lateness > worstMicros) {
         worstMicros = lateness;
         worstSongMicros = due;
@@ -49,14 +49,14 @@ export function onsetBound(columns: TimelineColumns, traits: WireTraits): OnsetB
   while (row < columns.count) {
     const due = columns.micros[row]!;
     let used = 0;
-    for (; row < columns.count && columns.micros[row] === due; row++) {
+    for (; row < columns.count && columns.micros[row] === due; row += 1) {
       if (!isNoteOn(columns, row)) continue;
       const channel = columns.status[row]! & 0x0f;
-      notesOn[channel]!++;
+      notesOn[channel]! += 1;
       used |= 1 << channel;
     }
     if (heldChannel >= 0 && used & (1 << heldChannel)) sendChannel(heldChannel, due);
-    for (let channel = 0; used >> channel !== 0; channel++) {
+    for (let channel = 0; used >> channel !== 0; channel += 1) {
       if (used & (1 << channel)) sendChannel(channel, due);
     }
   }

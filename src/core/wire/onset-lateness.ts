@@ -28,13 +28,13 @@ export function onsetLatenessOf(run: WireRun): OnsetLateness {
   let worstEvent = -1;
   let squares = 0;
   let over20ms = 0;
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     const source = event[row]!;
     if (!isNoteOn(columns, source)) continue;
     const lateness = run.endMicros[row]! - columns.micros[source]!;
-    onsets++;
+    onsets += 1;
     squares += lateness * lateness;
-    if (lateness > HEARD_MICROS) over20ms++;
+    if (lateness > HEARD_MICROS) over20ms += 1;
     if (lateness < earliestMicros) earliestMicros = lateness;
     if (lateness > worstMicros) {
       worstMicros = lateness;

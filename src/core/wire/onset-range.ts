@@ -24,7 +24,7 @@ export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRu
   let latest = 0;
   let earliest = 0;
   let heard = false;
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     const source = event[row]!;
     const status = columns.status[source]!;
     const sysEx = status >= 0xf0 ? sysExKindOf(columns, source) : undefined;

@@ -44,6 +44,6 @@ function pack(columns: TimelineColumns, traits: WireTraits, settings: Required<P
   const costs = new MessageCosts(sorted, traits, settings);
   const starts = latestStartsOf(sorted, moments, rules, costs, traits, settings);
   const { event, releaseMicros } = new ListSchedule(sorted, moments, rules, starts, costs, traits, settings);
-  for (let row = 0; row < columns.count; row++) event[row] = order[event[row]!]!;
+  for (let row = 0; row < columns.count; row += 1) event[row] = order[event[row]!]!;
   return { kind: 'packed', columns, count: columns.count, event, releaseMicros };
 }

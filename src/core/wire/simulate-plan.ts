@@ -45,7 +45,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
   let worstBacklogMicros = 0;
   let wireEndMicros = 0;
   let heard = false;
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     const source = event[row]!;
     const status = columns.status[source]!;
     const release = releaseMicros[row]!;

@@ -79,7 +79,7 @@ const PROBE = `
 let answer;
 try {
   const { Output, Input } = require(process.argv[1]);
-  const names = (client) => { const all = []; for (let i = 0; i < client.getPortCount(); i++) all.push(client.getPortName(i)); client.destroy(); return all; };
+  const names = (client) => { const all = []; for (let i = 0; i < client.getPortCount(); i += 1) all.push(client.getPortName(i)); client.destroy(); return all; };
   answer = { outputs: names(new Output()), inputs: names(new Input()) };
 } catch (error) {
   answer = { error: String(error && error.message || error) };

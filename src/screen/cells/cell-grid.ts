@@ -75,7 +75,7 @@ export class CellGrid {
     const to = Math.min(this.columns, area.x + area.width);
     if (to <= from) return;
     const lastRow = Math.min(this.rows, area.y + area.height);
-    for (let y = Math.max(0, area.y); y < lastRow; y++) {
+    for (let y = Math.max(0, area.y); y < lastRow; y += 1) {
       const at = y * this.columns;
       this.split(at + from, from);
       this.split(at + to - 1, to - 1);

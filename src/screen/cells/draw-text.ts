@@ -14,9 +14,9 @@ export function drawText(
   maxWidth = grid.columns - x,
 ): number {
   let used = 0;
-  for (let at = 0; at < text.length && used < maxWidth; at++) {
+  for (let at = 0; at < text.length && used < maxWidth; at += 1) {
     const codePoint = text.codePointAt(at)!;
-    if (codePoint > 0xffff) at++;
+    if (codePoint > 0xffff) at += 1;
     const width = cellWidth(codePoint);
     if (width === 1) grid.set(x + used, y, codePoint, style);
     if (width === 2) {
@@ -31,9 +31,9 @@ export function drawText(
 /** Columns that `drawText` would use with room enough. */
 export function textWidth(text: string): number {
   let width = 0;
-  for (let at = 0; at < text.length; at++) {
+  for (let at = 0; at < text.length; at += 1) {
     const codePoint = text.codePointAt(at)!;
-    if (codePoint > 0xffff) at++;
+    if (codePoint > 0xffff) at += 1;
     width += cellWidth(codePoint);
   }
   return width;

@@ -55,7 +55,7 @@ export function nearestOfSixteen(index: number): number {
 function nearest(red: number, green: number, blue: number, from: number, to: number): number {
   let best = from;
   let bestDistance = Number.POSITIVE_INFINITY;
-  for (let index = from; index < to; index++) {
+  for (let index = from; index < to; index += 1) {
     const [r, g, b] = paletteRgb(index);
     const distance = (r - red) ** 2 + (g - green) ** 2 + (b - blue) ** 2;
     if (distance < bestDistance) {

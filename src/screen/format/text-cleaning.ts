@@ -23,7 +23,7 @@ export function cleanText(text: string, limit: number = CLEAN_TEXT_LIMIT): strin
     if (count === limit) break;
     if (!isShown(codePoint)) continue;
     clean += STAND_INS.get(codePoint) ?? character;
-    count++;
+    count += 1;
   }
   return ASCII_ONLY.test(clean) ? clean : withoutJoined(clean.normalize('NFC'));
 }

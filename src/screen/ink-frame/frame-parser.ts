@@ -13,13 +13,13 @@ export function parseFrame(frame: string, grid: CellGrid): void {
   let x = 0;
   let y = 0;
   let style = PLAIN;
-  for (let at = 0; at < frame.length; at++) {
+  for (let at = 0; at < frame.length; at += 1) {
     const unit = frame.charCodeAt(at);
     if (unit >= 0x20 && unit < 0x7f) {
       grid.set(x++, y, unit, style);
     } else if (unit === LINE_FEED) {
       x = 0;
-      y++;
+      y += 1;
     } else if (unit === ESCAPE) {
       const end = sequenceEnd(frame, at);
       if (frame.charCodeAt(end) === SMALL_M && frame.charCodeAt(at + 1) === BRACKET) {
@@ -28,7 +28,7 @@ export function parseFrame(frame: string, grid: CellGrid): void {
       at = end;
     } else {
       const codePoint = frame.codePointAt(at)!;
-      if (codePoint > 0xffff) at++;
+      if (codePoint > 0xffff) at += 1;
       const width = cellWidth(codePoint);
       if (width === 1) grid.set(x, y, codePoint, style);
       if (width === 2) grid.setWide(x, y, codePoint, style);
@@ -50,19 +50,19 @@ function sequenceEnd(frame: string, start: number): number {
   const introducer = frame[start + 1];
   let at = start + 1;
   if (introducer === '[') {
-    do at++;
+    do at += 1;
     while (at < frame.length && !isBetween(frame.charCodeAt(at), 0x40, 0x7e));
     return at;
   }
   if (introducer !== undefined && ']PX^_'.includes(introducer)) {
-    for (at++; at < frame.length; at++) {
+    for (at += 1; at < frame.length; at += 1) {
       const unit = frame.charCodeAt(at);
       if (unit === BELL || unit === C1_TERMINATOR) return at;
       if (unit === ESCAPE && frame.charCodeAt(at + 1) === BACKSLASH) return at + 1;
     }
     return at;
   }
-  while (isBetween(frame.charCodeAt(at), 0x20, 0x2f)) at++;
+  while (isBetween(frame.charCodeAt(at), 0x20, 0x2f)) at += 1;
   return at;
 }
 

@@ -28,7 +28,7 @@ export function openTestScreen(columns: number, rows: number): TestScreen {
   const inputs = new InputListeners();
   const events = {
     onChange: () => {
-      changes++;
+      changes += 1;
     },
     onBug: (error: Error) => {
       bug = error;

@@ -20,7 +20,7 @@ import { nearestPaletteIndex } from '../cells/palette.ts';
 export function applySgr(text: string, start: number, end: number, style: number): number {
   let next = style;
   const values = start === end ? [0] : text.slice(start, end).split(/[;:]/).map(Number);
-  for (let at = 0; at < values.length; at++) {
+  for (let at = 0; at < values.length; at += 1) {
     const value = values[at]!;
     if (value === 38 || value === 48) {
       const isIndexed = values[at + 1] === 5;

@@ -20,7 +20,7 @@ export class BytePage {
   /** ASCII only: control sequences. */
   ascii(text: string): void {
     this.room(text.length);
-    for (let at = 0; at < text.length; at++) this.bytes[this.length++] = text.charCodeAt(at);
+    for (let at = 0; at < text.length; at += 1) this.bytes[this.length++] = text.charCodeAt(at);
   }
 
   /** A number from 0 to 9999 in decimal. */

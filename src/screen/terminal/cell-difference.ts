@@ -54,7 +54,7 @@ export class CellDifference {
     if (grid.columns !== this.columns || grid.rows !== this.rows) this.resize(grid.columns, grid.rows);
     if (this.isForgotten) this.clearTerminal();
     this.normalise(grid);
-    for (let y = 0; y < this.rows; y++) this.encodeRow(y);
+    for (let y = 0; y < this.rows; y += 1) this.encodeRow(y);
     return this.page.view();
   }
 
@@ -80,7 +80,7 @@ export class CellDifference {
   /** Fills `glyph` and `style` with what the terminal can show of the grid. */
   private normalise(grid: CellGrid): void {
     const { columns } = this;
-    for (let at = 0; at < this.glyph.length; at++) {
+    for (let at = 0; at < this.glyph.length; at += 1) {
       let glyph = grid.glyph[at]!;
       let style = this.reduce(grid.style[at]!);
       if (glyph < SPACE || glyph > 0x7e) {
@@ -88,7 +88,7 @@ export class CellDifference {
         if (width === 2 && (at + 1) % columns !== 0 && grid.glyph[at + 1] === WIDE_TAIL) {
           this.glyph[at] = this.isAscii ? QUESTION_MARK : glyph;
           this.style[at] = style;
-          at++;
+          at += 1;
           this.glyph[at] = this.isAscii ? QUESTION_MARK : WIDE_TAIL;
           this.style[at] = style;
           continue;
@@ -108,7 +108,7 @@ export class CellDifference {
     const start = y * columns;
     const end = start + columns;
     const blankFrom = this.eraseFrom(start, end);
-    for (let at = start; at < blankFrom; at++) {
+    for (let at = start; at < blankFrom; at += 1) {
       if (glyph[at] === shownGlyph[at] && style[at] === shownStyle[at]) continue;
       // A tail is drawn with its head, which differs too or was just written.
       if (glyph[at] === WIDE_TAIL) continue;
@@ -129,8 +129,8 @@ export class CellDifference {
     let from = end;
     let changed = 0;
     while (from > start && this.glyph[from - 1] === SPACE && this.style[from - 1] === PLAIN) {
-      from--;
-      if (this.shownGlyph[from] !== SPACE || this.shownStyle[from] !== PLAIN) changed++;
+      from -= 1;
+      if (this.shownGlyph[from] !== SPACE || this.shownStyle[from] !== PLAIN) changed += 1;
     }
     return changed > ERASE_BYTES ? from : end;
   }
@@ -140,7 +140,7 @@ export class CellDifference {
     const x = at - start;
     const gap = this.moves.y === y ? x - this.moves.x : -1;
     if (this.moves.x >= 0 && gap > 0 && gap <= REDRAWN_GAP && this.isCheap(at - gap, at)) {
-      for (let cell = at - gap; cell < at; cell++) this.page.byte(this.glyph[cell]!);
+      for (let cell = at - gap; cell < at; cell += 1) this.page.byte(this.glyph[cell]!);
       this.moves.set(x, y);
     } else {
       this.moves.to(x, y);
@@ -148,7 +148,7 @@ export class CellDifference {
   }
 
   private isCheap(from: number, to: number): boolean {
-    for (let cell = from; cell < to; cell++) {
+    for (let cell = from; cell < to; cell += 1) {
       if (
         this.style[cell] !== this.currentStyle ||
         this.glyph[cell]! > 0x7e ||

@@ -37,7 +37,7 @@ export function styleReducer(depth: ColourDepth): (style: number) => number {
 /** Indexed by the colour bits of a style: 0, or palette index + 1. */
 const FOREGROUND_OF_SIXTEEN = new Uint32Array(FOREGROUND_BITS + 1);
 const BACKGROUND_OF_SIXTEEN = new Uint32Array(FOREGROUND_BITS + 1);
-for (let index = 0; index < 256; index++) {
+for (let index = 0; index < 256; index += 1) {
   FOREGROUND_OF_SIXTEEN[index + 1] = foreground(nearestOfSixteen(index));
   BACKGROUND_OF_SIXTEEN[index + 1] = background(nearestOfSixteen(index));
 }

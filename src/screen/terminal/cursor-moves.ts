@@ -65,7 +65,7 @@ export class CursorMoves {
   }
 
   private repeat(byte: number, count: number): void {
-    for (let done = 0; done < count; done++) this.page.byte(byte);
+    for (let done = 0; done < count; done += 1) this.page.byte(byte);
   }
 }
 

@@ -90,7 +90,7 @@ export class FramePace {
     const question = this.questions.shift();
     if (question === undefined) return;
     this.shownBytes = question.upTo;
-    this.answers++;
+    this.answers += 1;
     const took = now - question.at;
     if (question.isLight) this.took[this.lightAnswers++ % KEPT_ANSWERS] = took;
     const hasQueued = took - this.quickest() > QUEUE_MILLIS;

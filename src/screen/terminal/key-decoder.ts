@@ -88,7 +88,7 @@ export class KeyDecoder {
     if (this.continuations > 0) {
       if ((byte & 0xc0) === 0x80) {
         this.codePoint = (this.codePoint << 6) | (byte & 0x3f);
-        this.continuations--;
+        this.continuations -= 1;
         if (this.continuations === 0) this.character(prefix);
         return;
       }

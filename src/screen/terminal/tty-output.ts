@@ -30,7 +30,7 @@ export class TtyOutput {
   /** `bytes` must stay as they are until `done` is called, which may be at once. */
   write(bytes: Uint8Array, done: WriteDone): void {
     this.isWriting = true;
-    this.turn++;
+    this.turn += 1;
     if (this.own === undefined) this.writeShared(bytes, 0, done);
     else this.writeOwn(this.own, bytes, 0, FIRST_WAIT_MILLIS, done);
   }
@@ -65,7 +65,7 @@ export class TtyOutput {
 
   private cutOff(): void {
     this.isWriting = false;
-    this.turn++;
+    this.turn += 1;
     clearTimeout(this.timer);
     this.timer = undefined;
   }

@@ -5,9 +5,9 @@
  */
 export function crc16(bytes: ArrayLike<number>, from = 0, to = bytes.length): number {
   let crc = 0xffff;
-  for (let at = from; at < to; at++) {
+  for (let at = from; at < to; at += 1) {
     crc ^= bytes[at]! << 8;
-    for (let bit = 0; bit < 8; bit++)
+    for (let bit = 0; bit < 8; bit += 1)
       crc = crc & 0x8000 ? ((crc << 1) ^ 0x1021) & 0xffff : (crc << 1) & 0xffff;
   }
   return crc;

@@ -20,7 +20,7 @@ export function encodeWav(samples: Int16Array, sampleRate: number): Uint8Array<A
   view.setUint16(34, 16, true);
   word(36, 'data');
   view.setUint32(40, dataBytes, true);
-  for (let at = 0; at < samples.length; at++) view.setInt16(WAV_HEAD + at * 2, samples[at]!, true);
+  for (let at = 0; at < samples.length; at += 1) view.setInt16(WAV_HEAD + at * 2, samples[at]!, true);
   return file;
 }
 

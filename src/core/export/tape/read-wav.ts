@@ -99,7 +99,7 @@ function readFormat(view: DataView, at: number, length: number): Format {
 function samplesOf(view: DataView, from: number, end: number, { bits, isFloat }: Format): Float32Array {
   const step = bits / 8;
   const samples = new Float32Array(Math.floor((end - from) / step));
-  for (let n = 0, at = from; n < samples.length; n++, at += step) {
+  for (let n = 0, at = from; n < samples.length; n += 1, at += step) {
     samples[n] = isFloat ? view.getFloat32(at, true) : wholeNumber(view, at, bits) / 2 ** (bits - 1);
   }
   return samples;

@@ -135,7 +135,7 @@ class TapeDecoder {
       if (this.#isMarkAt(due)) break;
       from = undefined;
     }
-    for (let n = 0; n < kept; n++) this.#drop();
+    for (let n = 0; n < kept; n += 1) this.#drop();
     this.#seek(this.#end);
   }
 
@@ -145,7 +145,7 @@ class TapeDecoder {
     let edge = start;
     let value = 0;
     let isClear = true;
-    for (let bit = 0; bit < TAPE_BITS_PER_BYTE - 1; bit++) {
+    for (let bit = 0; bit < TAPE_BITS_PER_BYTE - 1; bit += 1) {
       const share = this.#halvesBetween(edge, edge + bitSeconds()) / this.#perBit;
       const isOne = share > 0.75;
       // An eighth to either side of the middle is no man's land.

@@ -63,7 +63,7 @@ export function readTapePasses(passes: readonly TapeBytes[]): TapeReading {
 
 /** Every place where a block begins, and as many bytes as it says it has. */
 function* copiesIn({ values, clear }: TapeBytes): Generator<BlockCopy> {
-  for (let at = 0; at + BlockAt.data < values.length; at++) {
+  for (let at = 0; at + BlockAt.data < values.length; at += 1) {
     if (values[at] !== TAPE_SYNC[0] || values[at + 1] !== TAPE_SYNC[1]) continue;
     const end = at + blockBytes(values[at + BlockAt.length]!);
     const head = clear.subarray(at + BlockAt.number, at + BlockAt.data);
@@ -83,7 +83,7 @@ function joinCopies(all: readonly BlockCopy[]): TapeBlock | undefined {
   if (alike.length < 2) return undefined;
   const bytes = alike[0]!.bytes.slice();
   const doubts: { readonly at: number; readonly values: readonly number[] }[] = [];
-  for (let at = 0; at < bytes.length; at++) {
+  for (let at = 0; at < bytes.length; at += 1) {
     const values = [...new Set(alike.filter(({ clear }) => clear[at]).map((copy) => copy.bytes[at]!))];
     if (values.length === 0) return undefined;
     bytes[at] = values[0]!;

@@ -37,7 +37,7 @@ export function tapeSamples(
   for (const block of blocks) {
     for (const byte of encodeTapeBlock(block)) {
       // Two ones for stop bits, the eight data bits, a zero to start with: sent from the lowest bit up.
-      for (let bits = (0b11 << 9) | (byte << 1), left = TAPE_BITS_PER_BYTE; left > 0; left--, bits >>= 1) {
+      for (let bits = (0b11 << 9) | (byte << 1), left = TAPE_BITS_PER_BYTE; left > 0; left -= 1, bits >>= 1) {
         if (bits & 1) writer.write(perBit, 1);
         else writer.write(perBit / 2, 2);
       }
@@ -75,10 +75,10 @@ class HalfCycleWriter {
 
   /** @param length of each half cycle, in halves of 2400 Hz */
   write(count: number, length: number): void {
-    for (let n = 0; n < count; n++) {
+    for (let n = 0; n < count; n += 1) {
       const begin = this.#halves * this.#samplesPerHalf;
       const size = length * this.#samplesPerHalf;
-      for (let at = Math.ceil(begin); at < begin + size && at < this.samples.length; at++) {
+      for (let at = Math.ceil(begin); at < begin + size && at < this.samples.length; at += 1) {
         this.samples[at] = Math.round(this.#sign * this.#peak * Math.sin((Math.PI * (at - begin)) / size));
       }
       this.#halves += length;

@@ -18,7 +18,7 @@ export function zeroCrossings(samples: Float32Array, sampleRate: number): Float6
   let candidate = -1;
   let before = 0;
   const reach = (taps.length - 1) / 2;
-  for (let at = 0; at < samples.length * factor; at++) {
+  for (let at = 0; at < samples.length * factor; at += 1) {
     const value = filtered(samples, taps, at + reach, factor);
     peak = Math.max(peak * forget, Math.abs(value));
     if (before !== 0 && value < 0 !== before < 0) candidate = at - 1 + before / (before - value);
@@ -47,7 +47,7 @@ function bandPass(rate: number, gain: number): Float64Array {
   const taps = new Float64Array(2 * half + 1);
   const low = HZ_LOW / rate;
   const high = HZ_HIGH / rate;
-  for (let n = -half; n <= half; n++) {
+  for (let n = -half; n <= half; n += 1) {
     // Hann window over the difference of two low passes.
     const window = 0.5 + 0.5 * Math.cos((Math.PI * n) / (half + 1));
     const ideal =
@@ -66,7 +66,7 @@ const HZ_HIGH = 3400;
 function filtered(samples: Float32Array, taps: Float64Array, at: number, factor: number): number {
   let sum = 0;
   let sample = Math.floor(at / factor);
-  for (let tap = at - sample * factor; tap < taps.length && sample >= 0; tap += factor, sample--) {
+  for (let tap = at - sample * factor; tap < taps.length && sample >= 0; tap += factor, sample -= 1) {
     if (sample < samples.length) sum += taps[tap]! * samples[sample]!;
   }
   return sum;

@@ -48,9 +48,9 @@ export function channelQueuesOf(
   const touched = new Float64Array(CHANNELS).fill(Number.NEGATIVE_INFINITY);
   let firstBarrier = NO_ROW;
   let lastBarrier = NO_ROW;
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     if (kind[row] === RowKind.barrier) {
-      for (let channel = 0; channel < CHANNELS; channel++) {
+      for (let channel = 0; channel < CHANNELS; channel += 1) {
         handOver[row] = Math.max(handOver[row]!, touched[channel]!);
       }
       fenced.fill(handOver[row]!);

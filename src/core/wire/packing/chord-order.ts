@@ -72,7 +72,7 @@ export class ChordOrder {
     let top = 0;
     let topChannel = -1;
     let used = 0;
-    for (let i = from; i < to; i++) {
+    for (let i = from; i < to; i += 1) {
       const row = rows[i]!;
       const channel = status[row]! & 0x0f;
       const key = data1[row]!;
@@ -83,7 +83,7 @@ export class ChordOrder {
         this.#lowest[channel] = 127;
         this.#highest[channel] = 0;
       }
-      this.#notes[channel]!++;
+      this.#notes[channel]! += 1;
       if (data2[row]! > this.#loudest[channel]!) this.#loudest[channel] = data2[row]!;
       if (key < this.#lowest[channel]!) this.#lowest[channel] = key;
       if (key > this.#highest[channel]!) this.#highest[channel] = key;
@@ -100,18 +100,18 @@ export class ChordOrder {
       this.#haste[channel] = leads ? -PART : rank * LOUDNESS - this.#loudest[channel]!;
     }
     if (to - from > this.#rank.length) this.#rank = new Float64Array(2 * (to - from));
-    for (let i = from; i < to; i++) this.#rank[i - from] = this.#hasteOf(rows[i]!);
+    for (let i = from; i < to; i += 1) this.#rank[i - from] = this.#hasteOf(rows[i]!);
     if (to - from <= SMALL_CHORD) this.#insert(rows, from, to);
     else this.#sortMany(rows, from, to);
   }
 
   #insert(rows: Uint32Array, from: number, to: number): void {
     const ranks = this.#rank;
-    for (let i = from + 1; i < to; i++) {
+    for (let i = from + 1; i < to; i += 1) {
       const row = rows[i]!;
       const rank = ranks[i - from]!;
       let at = i;
-      for (; at > from && ranks[at - 1 - from]! > rank; at--) {
+      for (; at > from && ranks[at - 1 - from]! > rank; at -= 1) {
         rows[at] = rows[at - 1]!;
         ranks[at - from] = ranks[at - 1 - from]!;
       }

@@ -40,7 +40,7 @@ export class KnownValues {
   }
 
   forgetAll(): void {
-    for (let channel = 0; channel < 16; channel++) this.forget(channel);
+    for (let channel = 0; channel < 16; channel += 1) this.forget(channel);
   }
 }
 

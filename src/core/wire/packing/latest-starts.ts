@@ -52,7 +52,7 @@ export function latestStartsOf(
   const deadline = new Float64Array(count);
   const longest = Math.max(STATE_PATIENCE_MICROS, options.yieldMicros);
   const reserve = RESERVE_MESSAGES * (3 * microsPerByte(traits) + traits.gapMicros);
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     if (rules.kind[row] === RowKind.onset) {
       handOver[row] = earliest[row]!;
       continue;
@@ -79,20 +79,20 @@ export function latestStartsOf(
     // A row may still come whose deadline is later than that of any row pushed so far: look ahead far enough.
     while (next >= 0 && (coming.size === 0 || micros[next]! + longest > deadline[coming.top]!)) {
       if (rules.kind[next] !== RowKind.onset && hasSay(next)) coming.push(next);
-      next--;
+      next -= 1;
     }
     if (waiting.size === 0) {
       if (coming.size === 0) break;
       now = Math.min(now, deadline[coming.top]!);
     }
-    while (block >= 0 && moments.start[block]! >= now) block--;
+    while (block >= 0 && moments.start[block]! >= now) block -= 1;
     if (block >= 0 && now > moments.start[block]! && now < moments.end[block]!) now = moments.start[block]!;
     if (coming.size > 0 && deadline[coming.top]! >= now) {
       waiting.push(coming.top);
       coming.pop();
       continue;
     }
-    while (block >= 0 && moments.start[block]! >= now) block--;
+    while (block >= 0 && moments.start[block]! >= now) block -= 1;
     const idleFrom = block >= 0 ? moments.end[block]! : Number.NEGATIVE_INFINITY;
     const before = block >= 0 ? moments.start[block]! : Number.NEGATIVE_INFINITY;
     const row = waiting.top;
@@ -119,7 +119,7 @@ function leadTheWay(
 ): void {
   const soonest = new Float64Array(16).fill(Number.POSITIVE_INFINITY);
   let soonestOfAny = Number.POSITIVE_INFINITY;
-  for (let row = columns.count - 1; row >= 0; row--) {
+  for (let row = columns.count - 1; row >= 0; row -= 1) {
     const kind = rules.kind[row]!;
     if (kind === RowKind.onset) continue;
     const channel = columns.status[row]! & 0x0f;
@@ -139,7 +139,7 @@ function needsOf(columns: TimelineColumns, moments: OnsetMoments, rules: RowRule
   const ofKey = new Uint32Array(2048).fill(NO_ROW);
   const ofFence = new Uint32Array(16).fill(NO_ROW);
   let ofAny = NO_ROW;
-  for (let row = count - 1; row >= 0; row--) {
+  for (let row = count - 1; row >= 0; row -= 1) {
     const kind = rules.kind[row]!;
     if (kind === RowKind.barrier) {
       need[row] = ofAny;

@@ -136,14 +136,14 @@ export class ListSchedule {
     let bestDeadline = Number.POSITIVE_INFINITY;
     let ripe = 0;
     const places = this.#places;
-    for (let i = 0; i < places.length; i++) {
+    for (let i = 0; i < places.length; i += 1) {
       const place = places[i]!;
       const time = times[place]!;
       if (time > now) {
         if (time < next) next = time;
         continue;
       }
-      ripe++;
+      ripe += 1;
       const row = choices[place]!;
       const heldByte = this.#columns.status[row] === this.#running.held ? this.#byte : 0;
       if (!this.#mayGo(row, now, due, heldByte)) continue;
@@ -228,28 +228,28 @@ export class ListSchedule {
     const to = first[this.#moment + 1]!;
     if (to - from > 1) this.#chords.sort(rows, from, to, this.#programs, this.#running.held);
     let left = 0;
-    for (let i = from; i < to; i++) {
+    for (let i = from; i < to; i += 1) {
       if (this.#isReady(rows[i]!)) this.#send(rows[i]!);
-      else left++;
+      else left += 1;
     }
     if (left > 0) {
       let group = from;
-      for (let i = from; i < to; i++) {
+      for (let i = from; i < to; i += 1) {
         const channel = this.#columns.status[rows[i]!]! & 0x0f;
         if (this.#sent[rows[i]!] === 0) this.#sendBefore(rows[i]!);
         const isLast = i + 1 === to || (this.#columns.status[rows[i + 1]!]! & 0x0f) !== channel;
         if (!isLast) continue;
-        for (; group <= i; group++) if (this.#sent[rows[group]!] === 0) this.#send(rows[group]!);
+        for (; group <= i; group += 1) if (this.#sent[rows[group]!] === 0) this.#send(rows[group]!);
       }
     }
-    this.#moment++;
+    this.#moment += 1;
   }
 
   /** Sends all that must be out before this note-on. */
   #sendBefore(row: number): void {
     while (this.#barrier < row) {
       const barrier = this.#barrier;
-      for (let channel = 0; channel < CHANNELS; channel++) this.#sendChannel(channel, barrier);
+      for (let channel = 0; channel < CHANNELS; channel += 1) this.#sendChannel(channel, barrier);
       this.#send(barrier);
     }
     const channel = this.#columns.status[row]! & 0x0f;
@@ -294,7 +294,7 @@ export class ListSchedule {
     this.event[this.#count] = row;
     this.#release = Math.max(this.#release, Math.min(this.#handOver[row]!, due));
     this.releaseMicros[this.#count] = this.#release;
-    this.#count++;
+    this.#count += 1;
     if (status >= 0xf0) {
       this.#barrier = this.#next[row]!;
       this.#changed = ALL_CHANNELS;

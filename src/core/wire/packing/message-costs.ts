@@ -16,10 +16,10 @@ export class MessageCosts {
   constructor(columns: TimelineColumns, traits: WireTraits, options: Required<PackOptions>) {
     const byte = microsPerByte(traits);
     this.#status = columns.status;
-    for (let status = 0x80; status < 0xf0; status++) {
+    for (let status = 0x80; status < 0xf0; status += 1) {
       this.#ofStatus[status] = channelMessageBytes(status) * byte + traits.gapMicros;
     }
-    for (let row = 0; row < columns.count; row++) {
+    for (let row = 0; row < columns.count; row += 1) {
       if (columns.status[row]! < 0xf0) continue;
       const kind = sysExKindOf(columns, row);
       if (kind === 'own' && !options.allowSysEx) continue;

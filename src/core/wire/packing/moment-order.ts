@@ -35,7 +35,7 @@ export function momentOrder(columns: TimelineColumns, setupFirst: boolean): Uint
     let release = from;
     let setup = from + places.releases;
     let rest = setup + places.setups;
-    for (let row = from; row < to; row++) {
+    for (let row = from; row < to; row += 1) {
       const place = places.of[row]!;
       order[place === RELEASES ? release++ : place === SETUP ? setup++ : rest++] = row;
     }
@@ -76,7 +76,7 @@ class MomentPlaces {
 
   /** A moment of one row: nothing to order, only to remember. */
   passAlone(row: number): void {
-    this.#moment++;
+    this.#moment += 1;
     const status = this.#columns.status[row]!;
     if (status >= 0xf0) return;
     const channel = status & 0x0f;
@@ -87,14 +87,14 @@ class MomentPlaces {
   /** Gives the rows of the moment that begins at `from` their places; returns the row behind it. */
   place(from: number): number {
     const { count, micros, status } = this.#columns;
-    this.#moment++;
+    this.#moment += 1;
     this.releases = 0;
     this.setups = 0;
     let end = from;
-    for (; end < count && micros[end] === micros[from]; end++) {
+    for (; end < count && micros[end] === micros[from]; end += 1) {
       if (isNoteOn(this.#columns, end)) this.#lastOnset[status[end]! & 0x0f] = end;
     }
-    for (let row = from; row < end; row++) {
+    for (let row = from; row < end; row += 1) {
       if (status[row]! < 0xf0) this.#placeRow(row, status[row]!);
       // SysEx that stays ends a moment: nothing passes it.
       else if (!this.#mayLead(row, end)) return row + 1;
@@ -120,7 +120,7 @@ class MomentPlaces {
         this.#keep(channel);
       } else {
         this.of[row] = RELEASES;
-        this.releases++;
+        this.releases += 1;
       }
     } else {
       const isFirstProgram = this.#programmed[channel] === 0;
@@ -145,7 +145,7 @@ class MomentPlaces {
   #mayLead(row: number, end: number): boolean {
     const isFirst = this.#firstEntry === this.#moment;
     if (!this.#setupFirst || !isFirst || this.#keepsAny === this.#moment) return false;
-    for (let later = row + 1; later < end; later++) if (isNoteOn(this.#columns, later)) return true;
+    for (let later = row + 1; later < end; later += 1) if (isNoteOn(this.#columns, later)) return true;
     return false;
   }
 
@@ -171,7 +171,7 @@ class MomentPlaces {
 
   #setUp(row: number): void {
     this.of[row] = SETUP;
-    this.setups++;
+    this.setups += 1;
   }
 
   #keep(channel: number): void {
@@ -187,7 +187,7 @@ export function reordered(columns: TimelineColumns, order: Uint32Array): Timelin
   const data1 = new Uint8Array(count);
   const data2 = new Uint8Array(count);
   const payload = new Uint32Array(count);
-  for (let i = 0; i < count; i++) {
+  for (let i = 0; i < count; i += 1) {
     const row = order[i]!;
     status[i] = columns.status[row]!;
     data1[i] = columns.data1[row]!;

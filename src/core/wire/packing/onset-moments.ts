@@ -33,12 +33,12 @@ export function onsetMomentsOf(
   let onsets = 0;
   let count = 0;
   let latest = Number.NEGATIVE_INFINITY;
-  for (let row = 0; row < rowCount; row++) {
+  for (let row = 0; row < rowCount; row += 1) {
     if (!isNoteOn(columns, row)) continue;
-    onsets++;
+    onsets += 1;
     if (micros[row]! !== latest) {
       latest = micros[row]!;
-      count++;
+      count += 1;
     }
     momentOf[row] = count - 1;
   }
@@ -52,7 +52,7 @@ export function onsetMomentsOf(
     momentOf,
   };
   let at = 0;
-  for (let row = 0; row < rowCount; row++) {
+  for (let row = 0; row < rowCount; row += 1) {
     if (!isNoteOn(columns, row)) continue;
     moments.rows[at++] = row;
     moments.first[momentOf[row]! + 1] = at;
@@ -71,17 +71,17 @@ function layOnWire(moments: OnsetMoments, status: Uint8Array, traits: WireTraits
   const seen = new Uint32Array(16);
   let free = Number.NEGATIVE_INFINITY;
   let held = -1;
-  for (let moment = 0; moment < moments.count; moment++) {
+  for (let moment = 0; moment < moments.count; moment += 1) {
     const from = moments.first[moment]!;
     const to = moments.first[moment + 1]!;
     let statuses = 0;
     let heldIsHere = false;
     let last = held;
-    for (let i = from; i < to; i++) {
+    for (let i = from; i < to; i += 1) {
       const channel = status[moments.rows[i]!]! & 0x0f;
       if (seen[channel] !== moment + 1) {
         seen[channel] = moment + 1;
-        statuses++;
+        statuses += 1;
         if (channel === held) heldIsHere = true;
         else last = channel;
       }
@@ -118,12 +118,12 @@ function centre(
   const runRests = new Float64Array(count);
   const shiftOf = (run: number) => Math.min(earlyMicros, (runLow[run]! + runHigh[run]!) / 2);
   let runs = 0;
-  for (let moment = 0; moment < count; moment++) {
+  for (let moment = 0; moment < count; moment += 1) {
     runFirst[runs] = moment;
     runLow[runs] = firstEnd[moment]! - target[moment]!;
     runHigh[runs] = end[moment]! - gapMicros - target[moment]!;
     runRests[runs] = 0;
-    for (; runs > 0; runs--) {
+    for (; runs > 0; runs -= 1) {
       const before = runs - 1;
       const rest = start[runFirst[runs]!]! - end[runFirst[runs]! - 1]!;
       if (shiftOf(runs) - runRests[runs]! <= shiftOf(before) + rest) break;
@@ -132,13 +132,13 @@ function centre(
       runHigh[before] = Math.max(runHigh[before]! + behind, runHigh[runs]!);
       runRests[before]! += behind;
     }
-    runs++;
+    runs += 1;
   }
   runFirst[runs] = count;
   let free = Number.NEGATIVE_INFINITY;
-  for (let run = 0; run < runs; run++) {
+  for (let run = 0; run < runs; run += 1) {
     let shift = shiftOf(run);
-    for (let moment = runFirst[run + 1]! - 1; moment >= runFirst[run]!; moment--) {
+    for (let moment = runFirst[run + 1]! - 1; moment >= runFirst[run]!; moment -= 1) {
       const length = end[moment]! - start[moment]!;
       const begin = start[moment]! - shift;
       if (moment > runFirst[run]!) shift -= start[moment]! - end[moment - 1]!;
@@ -147,7 +147,7 @@ function centre(
       end[moment] = begin + length;
     }
   }
-  for (let moment = 0; moment < count; moment++) {
+  for (let moment = 0; moment < count; moment += 1) {
     const length = end[moment]! - start[moment]!;
     start[moment] = Math.max(free, target[moment]!);
     end[moment] = start[moment]! + length;

@@ -37,7 +37,7 @@ export class RowHeap {
     for (;;) {
       let below = 2 * at + 1;
       if (below >= rows.length) break;
-      if (below + 1 < rows.length && this.#isAbove(rows[below + 1]!, rows[below]!)) below++;
+      if (below + 1 < rows.length && this.#isAbove(rows[below + 1]!, rows[below]!)) below += 1;
       if (!this.#isAbove(rows[below]!, row)) break;
       rows[at] = rows[below]!;
       at = below;

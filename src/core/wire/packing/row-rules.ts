@@ -68,14 +68,14 @@ export function rowRulesOf(
   let soundingChannels = 0;
   const sounds = (channel: number) => struckKeys[channel]! > 0 || held[channel]! > 0;
 
-  for (let row = 0; row < count; row++) {
+  for (let row = 0; row < count; row += 1) {
     const due = micros[row]!;
     if (status[row]! >= 0xf0) {
       kind[row] = RowKind.barrier;
       let from = due;
       if (soundingChannels === 0) {
         from = due - options.setupEarlyMicros;
-        for (let channel = 0; channel < 16; channel++) from = Math.max(from, touched[channel]!);
+        for (let channel = 0; channel < 16; channel += 1) from = Math.max(from, touched[channel]!);
       }
       earliest[row] = Math.min(due, from);
       touched.fill(earliest[row]!);
@@ -94,16 +94,16 @@ export function rowRulesOf(
       const target = moments.target[moments.momentOf[row]!]!;
       earliest[row] = target;
       struckMicros[key] = due;
-      strikes[key]!++;
-      if (strikes[key] === 1) struckKeys[channel]!++;
+      strikes[key]! += 1;
+      if (strikes[key] === 1) struckKeys[channel]! += 1;
       touched[channel] = Math.max(touched[channel]!, target);
     } else if (isNoteOff(columns, row)) {
       sameKey[row] = lastOfKey[key]!;
       lastOfKey[key] = row;
       const wasStruck = strikes[key]! > 0;
       if (wasStruck) {
-        strikes[key]!--;
-        if (strikes[key] === 0) struckKeys[channel]!--;
+        strikes[key]! -= 1;
+        if (strikes[key] === 0) struckKeys[channel]! -= 1;
       }
       if (pedals[channel]) held[channel] = 1;
       kind[row] = strict ? RowKind.fence : RowKind.release;
