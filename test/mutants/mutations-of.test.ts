@@ -1,0 +1,23 @@
+import { expect, test } from 'vitest';
+import { mutationsOf } from './mutations-of.ts';
+
+const changed = (source: string) =>
+  mutationsOf(source, false).map(({ start, end, text }) => source.slice(0, start) + text + source.slice(end));
+
+test('one small change at a time, in values and not in types', () => {
+  expect(changed('const a: 3 = b < 2;')).toEqual(['const a: 3 = b <= 2;', 'const a: 3 = b < (2 + 1);']);
+  expect(changed('if (a && !b) c += 1;')).toEqual([
+    'if (false) c += 1;',
+    'if (true) c += 1;',
+    'if (a || !b) c += 1;',
+    'if (a && b) c += 1;',
+    'if (a && !b) ;',
+    'if (a && !b) c -= 1;',
+    'if (a && !b) c += 0;',
+  ]);
+  expect(changed("import { x } from 'y';\ntype T = 1 | 2;")).toEqual([]);
+});
+
+test('says where, and in which words', () => {
+  expect(mutationsOf('\n\nlet a = b\n  + c;', false)).toMatchObject([{ line: 4, words: 'b + c → b - c' }]);
+});

@@ -1,0 +1,55 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
+
+/** Tests that start programs cannot see a mutant: they run what was built. */
+const PROGRAMS = /^test\/(terminal|cli|outside|bench|house|songs|hostile)\//;
+/** Tests that play on the real clock, or read many songs, take too long to be asked about every mutant. */
+const SLOW = /-songs\.test|test\/engine\/run\/player\.test|test\/listen\//;
+
+/** Which tests reach which source file, by the imports that stand in the files, and over how many steps. */
+export class RelatedTests {
+  /** [file] the files that import it. */
+  readonly #importers = new Map<string, string[]>();
+
+  constructor(private readonly root: string) {
+    for (const folder of ['src', 'test']) {
+      for (const name of readdirSync(join(root, folder), { recursive: true, encoding: 'utf8' })) {
+        if (/\.tsx?$/.test(name)) this.#read(`${folder}/${name}`);
+      }
+    }
+  }
+
+  /** Test files of the same room (core, engine, …) that reach `file`, nearest first; the mirrored one before all. */
+  of(file: string): string[] {
+    const mirrored = file.replace(/^src/, 'test').replace(/\.tsx?$/, '.test.ts');
+    const steps = new Map([[file, 0]]);
+    const queue = [file];
+    for (let next = queue.shift(); next !== undefined; next = queue.shift()) {
+      for (const importer of this.#importers.get(next) ?? []) {
+        if (steps.has(importer)) continue;
+        steps.set(importer, steps.get(next)! + 1);
+        queue.push(importer);
+      }
+    }
+    const folder = dirname(mirrored);
+    const room = mirrored.split('/').slice(0, 2).join('/');
+    const rank = (test: string) =>
+      (test === mirrored ? 0 : dirname(test) === folder ? 10 : test.startsWith('test/core/') ? 20 : 30) +
+      Math.min(9, steps.get(test)!);
+    return [...steps.keys()]
+      .filter((name) => /\.test\.tsx?$/.test(name) && !PROGRAMS.test(name) && !SLOW.test(name))
+      .filter((name) => name.startsWith(`${room}/`))
+      .sort((a, b) => rank(a) - rank(b) || a.localeCompare(b));
+  }
+
+  #read(file: string): void {
+    const path = join(this.root, file);
+    for (const [, from] of readFileSync(path, 'utf8').matchAll(/(?:from|import)\s*\(?\s*'(\.[^']+)'/g)) {
+      const target = resolve(dirname(path), from!).slice(this.root.length + 1);
+      if (!existsSync(join(this.root, target))) continue;
+      const importers = this.#importers.get(target) ?? [];
+      importers.push(file);
+      this.#importers.set(target, importers);
+    }
+  }
+}

@@ -1,0 +1,133 @@
+/**
+ * `npm run mutants -- [--only <path>]… [--count N] [--seed S] [--minutes M]`: changes one operator, condition, number or statement of
+ * the source at a time, in memory, and says which changes no test notices. Without `--only` it samples src/core,
+ * src/engine and src/ports alike.
+ */
+import { readdirSync, readFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import { parseArgs } from 'node:util';
+import { seeded } from '../support/seeded.ts';
+import { equivalents } from './equivalents.ts';
+import { MutantRunner } from './mutant-runner.ts';
+import { type Mutation, mutationsOf } from './mutations-of.ts';
+import { RelatedTests } from './related-tests.ts';
+
+const { values } = parseArgs({
+  options: {
+    only: { type: 'string', multiple: true },
+    count: { type: 'string', default: '100' },
+    seed: { type: 'string', default: '1' },
+    minutes: { type: 'string', default: '10' },
+    tests: { type: 'string', default: '12' },
+    verbose: { type: 'boolean', default: false },
+  },
+});
+
+interface Mutant extends Mutation {
+  readonly file: string;
+}
+
+const root = resolve(import.meta.dirname, '../..');
+const related = new RelatedTests(root);
+const end = performance.now() + Number(values.minutes) * 60_000;
+const listed = equivalents();
+const isListed = ({ file, words }: Mutant) => listed.some((one) => one.file === file && one.words === words);
+
+const unreached: string[] = [];
+const all = sourceFiles(values.only ?? ['src/core', 'src/engine', 'src/ports']).flatMap((file): Mutant[] => {
+  const tests = related.of(file);
+  if (tests.length === 0) {
+    unreached.push(file);
+    return [];
+  }
+  const source = readFileSync(join(root, file), 'utf8');
+  return mutationsOf(source, file.endsWith('x')).map((mutation) => ({ ...mutation, file }));
+});
+const open = all.filter((mutant) => !isListed(mutant));
+const chosen = sample(open, Number(values.count), Number(values.seed)).sort(
+  (a, b) => a.file.localeCompare(b.file) || a.start - b.start,
+);
+process.stdout.write(
+  `${all.length} mutants, ${all.length - open.length} listed as equivalent, ${chosen.length} chosen (seed ${values.seed})\n`,
+);
+if (unreached.length > 0)
+  process.stdout.write(`not measured, no test in this process reaches: ${unreached.join(', ')}\n`);
+
+const runner = new MutantRunner(root);
+const tally = new Map<string, { killed: number; survived: number }>();
+let current = '';
+let hasTests = false;
+let unmeasured = 0;
+let done = 0;
+for (const mutant of chosen) {
+  if (performance.now() > end) {
+    process.stdout.write(`time is up: ${done} of ${chosen.length} tried\n`);
+    break;
+  }
+  if (mutant.file !== current) hasTests = await takeSoundTests(mutant.file);
+  current = mutant.file;
+  if (!hasTests) {
+    unmeasured += 1;
+    continue;
+  }
+  const text = readFileSync(join(root, mutant.file), 'utf8');
+  const source = text.slice(0, mutant.start) + mutant.text + text.slice(mutant.end);
+  const began = performance.now();
+  const { failed } = await runner.run({ file: mutant.file, source });
+  if (failed === 'does not build') continue; // no mutant: the compiler would not have it
+  const survived = failed === undefined;
+  const place = tally.get(room(mutant.file)) ?? { killed: 0, survived: 0 };
+  tally.set(room(mutant.file), place);
+  place[survived ? 'survived' : 'killed'] += 1;
+  if (survived) process.stdout.write(`SURVIVED ${mutant.file}:${mutant.line}  ${mutant.words}\n`);
+  done += 1;
+  if (values.verbose)
+    process.stderr.write(
+      `${Math.round(performance.now() - began)} ms ${failed ?? 'SURVIVED'} ${mutant.file}:${mutant.line}\n`,
+    );
+}
+await runner.close();
+if (unmeasured > 0)
+  process.stdout.write(`${unmeasured} mutants not measured: their tests need more than a thread\n`);
+for (const [name, { killed, survived }] of tally) {
+  const share = ((100 * killed) / (killed + survived)).toFixed(1);
+  process.stdout.write(`${name}: ${killed} of ${killed + survived} killed (${share} %)\n`);
+}
+process.exit(0);
+
+/** Takes the nearest tests of a file that pass when nothing is changed; says which do not (they need vitest whole). */
+async function takeSoundTests(file: string): Promise<boolean> {
+  let tests = related.of(file).slice(0, Number(values.tests));
+  for (;;) {
+    await runner.use(tests);
+    const { failed } = await runner.run();
+    if (failed === undefined) return true;
+    const unfit = tests.find((test) => failed.startsWith(`${test}:`)) ?? tests[0];
+    process.stderr.write(`left out for ${file}: ${failed}\n`);
+    tests = tests.filter((test) => test !== unfit);
+    if (tests.length === 0) return false;
+  }
+}
+
+function room(file: string): string {
+  return file.split('/').slice(0, 2).join('/');
+}
+
+function sourceFiles(wanted: readonly string[]): string[] {
+  return readdirSync(join(root, 'src'), { recursive: true, encoding: 'utf8' })
+    .map((name) => `src/${name}`)
+    .filter((name) => /\.tsx?$/.test(name) && !name.endsWith('.d.ts'))
+    .filter((name) => wanted.some((one) => name === one || name.startsWith(`${one.replace(/\/$/, '')}/`)))
+    .sort();
+}
+
+/** `count` of them, as the seed wills. */
+function sample(from: readonly Mutant[], count: number, seed: number): Mutant[] {
+  const chance = seeded(seed);
+  const rest = [...from];
+  for (let i = rest.length - 1; i > 0; i -= 1) {
+    const j = Math.floor(chance() * (i + 1));
+    [rest[i], rest[j]] = [rest[j]!, rest[i]!];
+  }
+  return rest.slice(0, count);
+}
