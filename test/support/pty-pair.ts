@@ -14,7 +14,7 @@ if (!hasSocat)
 export class PtyPair {
   readonly near: string;
   readonly far: string;
-  readonly #folder = mkdtempSync(join(tmpdir(), 'pty-pair-'));
+  readonly #folder = mkdtempSync(join(tmpdir(), 'pty-'));
   #socat: ChildProcess | undefined;
 
   constructor() {

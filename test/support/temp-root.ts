@@ -2,7 +2,8 @@ import { mkdirSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
 
-const NAME = 'wirepit-tests-';
+/** Short, as paths in it stand on screens of 80 columns; then the process's number in base 36. */
+const NAME = /^wpt-([0-9a-z]{1,7})$/;
 
 /** What the tools put beside our folders to be quicker the next time: not ours to take away. */
 const OF_TOOLS = /^(tsx-|node-compile-cache|v8-compile-cache|esbuild|node-coverage)/;
@@ -15,11 +16,11 @@ const OF_TOOLS = /^(tsx-|node-compile-cache|v8-compile-cache|esbuild|node-covera
 export function openTempRoot(): () => void {
   const before = tmpdir();
   for (const name of readdirSync(before)) {
-    if (name.startsWith(NAME) && !isRunning(Number(name.slice(NAME.length)))) {
-      rmSync(join(before, name), { recursive: true, force: true });
-    }
+    const process = NAME.exec(name)?.[1];
+    if (process === undefined || isRunning(Number.parseInt(process, 36))) continue;
+    rmSync(join(before, name), { recursive: true, force: true });
   }
-  const root = join(before, `${NAME}${process.pid}`);
+  const root = join(before, `wpt-${process.pid.toString(36)}`);
   mkdirSync(root);
   process.env.TMPDIR = root;
   return () => {
@@ -31,7 +32,7 @@ export function openTempRoot(): () => void {
 /** What the tests of this run have left in their temporary folder; empty where there is no such folder. */
 export function leftBehind(): string[] {
   const root = tmpdir();
-  if (!basename(root).startsWith(NAME)) return [];
+  if (!NAME.test(basename(root))) return [];
   return readdirSync(root).filter((name) => !OF_TOOLS.test(name));
 }
 
