@@ -3,6 +3,7 @@ import { isMainThread } from 'node:worker_threads';
 import type { SerialPort } from 'serialport';
 import { Refusal } from '../../trouble/refusal.ts';
 import { accessOf, groupAdvice } from '../device-access.ts';
+import { isBaudClose } from './baud-tolerance.ts';
 
 /** What a serial device tells whoever keeps it. */
 export interface SerialListener {
@@ -73,11 +74,11 @@ export class SerialDevice {
     this.listener.opened();
   }
 
-  /** A UART that cannot make the rate takes the nearest; MIDI 1.0 (p. 1) allows 1 %. */
+  /** A UART that cannot make the rate takes the nearest. */
   async #checkBaud(port: SerialPort): Promise<void> {
     const binding = port.port as unknown as { getBaudRate?(): Promise<{ baudRate: number }> } | undefined;
     const told = await binding?.getBaudRate?.().catch(() => undefined);
-    if (told === undefined || Math.abs(told.baudRate - this.baud) <= this.baud / 100) return;
+    if (told === undefined || isBaudClose(told.baudRate, this.baud)) return;
     await this.#shut();
     throw new Refusal(
       `this UART makes ${told.baudRate} baud where ${this.baud} is asked for`,
