@@ -1,0 +1,119 @@
+import { NO_PAYLOAD } from '../../smf/song.ts';
+import { pairNotes } from '../../timeline/pair-notes.ts';
+import { sharedF64, sharedU8, sharedU16, sharedU32 } from '../../timeline/shared-columns.ts';
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import { timelineColumns } from '../../timeline/timeline-columns.ts';
+import { TimelineFindings } from '../../timeline/timeline-finding.ts';
+
+/** A row that was not in the columns before. */
+export const NEW_ROW = 0xffff_ffff;
+
+export interface EditedRows {
+  readonly columns: TimelineColumns;
+  /** [rows] row each was before, or NEW_ROW. */
+  readonly origin: Uint32Array;
+}
+
+interface Added {
+  readonly before: number;
+  readonly order: number;
+  readonly status: number;
+  readonly data1: number;
+  readonly data2: number;
+  readonly track: number;
+}
+
+/** Changes to columns, gathered and then made all at once: the columns given stay as they are. */
+export class RowEdits {
+  readonly #columns: TimelineColumns;
+  readonly #dropped: Uint8Array;
+  readonly #status: Uint8Array;
+  readonly #data1: Uint8Array;
+  readonly #data2: Uint8Array;
+  readonly #added: Added[] = [];
+  #changed = false;
+
+  constructor(columns: TimelineColumns) {
+    this.#columns = columns;
+    this.#dropped = new Uint8Array(columns.count);
+    this.#status = columns.status.slice();
+    this.#data1 = columns.data1.slice();
+    this.#data2 = columns.data2.slice();
+  }
+
+  get isEmpty(): boolean {
+    return !this.#changed;
+  }
+
+  drop(row: number): void {
+    this.#dropped[row] = 1;
+    this.#changed = true;
+  }
+
+  isDropped(row: number): boolean {
+    return this.#dropped[row] === 1;
+  }
+
+  put(row: number, status: number, data1: number, data2: number): void {
+    if (this.#status[row] === status && this.#data1[row] === data1 && this.#data2[row] === data2) return;
+    this.#status[row] = status;
+    this.#data1[row] = data1;
+    this.#data2[row] = data2;
+    this.#changed = true;
+  }
+
+  /** A message at the moment of a row and before it; several in the order they are added. */
+  addBefore(row: number, status: number, data1: number, data2: number, track: number): void {
+    this.#added.push({ before: row, order: this.#added.length, status, data1, data2, track });
+    this.#changed = true;
+  }
+
+  /** @param end what stands after the last row: tick and song time of the song's end */
+  made(end: { readonly tick: number; readonly micros: number }): EditedRows {
+    const from = this.#columns;
+    const added = this.#added.sort((a, b) => a.before - b.before || a.order - b.order);
+    let count = from.count + added.length;
+    for (let row = 0; row < from.count; row += 1) count -= this.#dropped[row]!;
+    const to = timelineColumns({
+      count,
+      micros: sharedF64(count),
+      tick: sharedU32(count),
+      status: sharedU8(count),
+      data1: sharedU8(count),
+      data2: sharedU8(count),
+      payload: sharedU32(count).fill(NO_PAYLOAD),
+      track: sharedU16(count),
+      partner: sharedU32(count),
+      payloadBytes: from.payloadBytes,
+      payloadStart: from.payloadStart,
+      payloadLength: from.payloadLength,
+    });
+    const origin = new Uint32Array(count).fill(NEW_ROW);
+    let at = 0;
+    let next = 0;
+    const lastTick = from.count > 0 ? from.tick[from.count - 1]! : 0;
+    for (let row = 0; row <= from.count; row += 1) {
+      for (; next < added.length && added[next]!.before === row; next += 1, at += 1) {
+        const { status, data1, data2, track } = added[next]!;
+        to.micros[at] = row < from.count ? from.micros[row]! : end.micros;
+        to.tick[at] = row < from.count ? from.tick[row]! : Math.max(end.tick, lastTick);
+        to.status[at] = status;
+        to.data1[at] = data1;
+        to.data2[at] = data2;
+        to.track[at] = track;
+      }
+      if (row === from.count || this.#dropped[row]) continue;
+      to.micros[at] = from.micros[row]!;
+      to.tick[at] = from.tick[row]!;
+      to.status[at] = this.#status[row]!;
+      to.data1[at] = this.#data1[row]!;
+      to.data2[at] = this.#data2[row]!;
+      to.payload[at] = from.payload[row]!;
+      to.track[at] = from.track[row]!;
+      origin[at] = row;
+      at += 1;
+    }
+    pairNotes(to, new Uint8Array(0x1_0000), false, new TimelineFindings());
+    return { columns: to, origin };
+  }
+}

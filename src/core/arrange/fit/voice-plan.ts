@@ -1,0 +1,219 @@
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import type { HeardNotes } from './heard-notes.ts';
+import { heardValue } from './heard-value.ts';
+import { leastLoss } from './least-loss.ts';
+import { type NoteMoments, noteMoments } from './note-moments.ts';
+import type { NoteWeights } from './note-weights.ts';
+import type { PlaceProblem } from './place-problem.ts';
+import { AS_WRITTEN, LEFT_OUT } from './played-notes.ts';
+
+export interface VoicePlanOptions {
+  readonly voices: number;
+  /** A note holds its voice for so long after its end: 0 where the instrument takes such voices anyway. */
+  readonly tailMicros: number;
+  /** [notes] voices a note takes; undefined: one. */
+  readonly each: Uint8Array | undefined;
+}
+
+/**
+ * Which notes to leave out or to end early so that no more sound at once than there are voices, at the least loss.
+ * A note may end wherever others begin and voices are short.
+ * @returns [notes] row with which each ends, AS_WRITTEN, or LEFT_OUT
+ */
+export function voicePlan(
+  columns: TimelineColumns,
+  durationMicros: number,
+  notes: HeardNotes,
+  weights: NoteWeights,
+  options: VoicePlanOptions,
+): Uint32Array {
+  return new VoiceProblem(columns, durationMicros, notes, weights, options).solve();
+}
+
+class VoiceProblem {
+  readonly #columns: TimelineColumns;
+  readonly #duration: number;
+  readonly #notes: HeardNotes;
+  readonly #weights: NoteWeights;
+  readonly #options: VoicePlanOptions;
+  readonly #moments: NoteMoments;
+  /** Moments with too few voices, ascending, and how many of them come before each moment. */
+  #short = new Uint32Array(0);
+  #shortBefore = new Uint32Array(0);
+  /** [notes] last moment at which it still has its voice. */
+  readonly #last: Uint32Array;
+
+  constructor(
+    columns: TimelineColumns,
+    duration: number,
+    notes: HeardNotes,
+    weights: NoteWeights,
+    options: VoicePlanOptions,
+  ) {
+    this.#columns = columns;
+    this.#duration = duration;
+    this.#notes = notes;
+    this.#weights = weights;
+    this.#options = options;
+    this.#moments = noteMoments(columns, notes);
+    this.#last = this.#lastMoments();
+  }
+
+  solve(): Uint32Array {
+    const endOf = new Uint32Array(this.#notes.count).fill(AS_WRITTEN);
+    this.#findShort();
+    if (this.#short.length === 0) return endOf;
+    const chainNote: number[] = [];
+    const problem = this.#problem(chainNote);
+    const kept = leastLoss(problem);
+    for (const [chain, note] of chainNote.entries()) {
+      const length = problem.pieceStart[chain + 1]! - problem.pieceStart[chain]!;
+      if (kept[chain]! >= length) continue;
+      const point = problem.first[chain]! + kept[chain]!;
+      // Of a note that takes two voices the half that ends first decides.
+      endOf[note] = sooner(endOf[note]!, this.#endAt(note, point));
+    }
+    return endOf;
+  }
+
+  #lastMoments(): Uint32Array {
+    const { micros } = this.#columns;
+    const { row, of, count } = this.#moments;
+    const last = new Uint32Array(this.#notes.count);
+    for (let note = 0; note < last.length; note += 1) {
+      const end = this.#notes.endRow[note]!;
+      const until = this.#endMicros(note) + this.#options.tailMicros;
+      const again = this.#options.tailMicros > 0 ? this.#isStruckAgain(note) : true;
+      let moment = of[note]!;
+      while (moment + 1 < count) {
+        const next = row[moment + 1]!;
+        if (next >= end && (again || micros[next]! >= until)) break;
+        moment += 1;
+      }
+      last[note] = moment;
+    }
+    return last;
+  }
+
+  /** It ends because its own key is struck: the new note takes its voice over. */
+  #isStruckAgain(note: number): boolean {
+    const { status, data1, data2, count } = this.#columns;
+    const end = this.#notes.endRow[note]!;
+    if (end >= count) return false;
+    return (
+      status[end] === (0x90 | this.#notes.channel[note]!) &&
+      data2[end]! > 0 &&
+      data1[end] === this.#notes.key[note]
+    );
+  }
+
+  #endMicros(note: number): number {
+    const end = this.#notes.endRow[note]!;
+    return end < this.#columns.count ? this.#columns.micros[end]! : this.#duration;
+  }
+
+  #findShort(): void {
+    const { count, of } = this.#moments;
+    const change = new Int32Array(count + 1);
+    for (let note = 0; note < this.#notes.count; note += 1) {
+      const voices = this.#options.each?.[note] ?? 1;
+      change[of[note]!]! += voices;
+      change[this.#last[note]! + 1]! -= voices;
+    }
+    const short: number[] = [];
+    this.#shortBefore = new Uint32Array(count + 1);
+    for (let moment = 0, used = 0; moment < count; moment += 1) {
+      this.#shortBefore[moment] = short.length;
+      used += change[moment]!;
+      if (used > this.#options.voices) short.push(moment);
+    }
+    this.#shortBefore[count] = short.length;
+    this.#short = Uint32Array.from(short);
+  }
+
+  /** Notes in the order of their first point; the chains of one note that takes several voices share its worth. */
+  #problem(chainNote: number[]): PlaceProblem {
+    const { of } = this.#moments;
+    const first: number[] = [];
+    const pieceStart: number[] = [0];
+    const value: number[] = [];
+    // Notes come in order of time, and so do the first points of those that have one.
+    for (let note = 0; note < this.#notes.count; note += 1) {
+      const from = this.#shortBefore[of[note]!]!;
+      const to = this.#shortBefore[this.#last[note]! + 1]!;
+      if (to === from) continue;
+      const voices = this.#options.each?.[note] ?? 1;
+      for (let voice = 0; voice < voices; voice += 1) {
+        chainNote.push(note);
+        first.push(from);
+        let before = this.#valueUntil(note, from) / voices;
+        for (let point = from + 1; point <= to; point += 1) {
+          const after = (point < to ? this.#valueUntil(note, point) : this.#whole(note)) / voices;
+          value.push(Math.max(0, after - before));
+          before = after;
+        }
+        pieceStart.push(value.length);
+      }
+    }
+    return {
+      points: this.#short.length,
+      places: this.#options.voices,
+      first: Uint32Array.from(first),
+      pieceStart: Uint32Array.from(pieceStart),
+      value: Float64Array.from(value),
+    };
+  }
+
+  #whole(note: number): number {
+    const seconds = this.#seconds(note, this.#endMicros(note));
+    return this.#weights.weight[note]! * heardValue(seconds, seconds, this.#weights.decay[note]!);
+  }
+
+  /** What is heard of it when it gives its voice up at a point. */
+  #valueUntil(note: number, point: number): number {
+    const end = this.#endAt(note, point);
+    if (end === LEFT_OUT) return 0;
+    const whole = this.#seconds(note, this.#endMicros(note));
+    const seconds = end === AS_WRITTEN ? whole : Math.min(whole, this.#seconds(note, this.#columns.micros[end]!));
+    return this.#weights.weight[note]! * heardValue(seconds, whole, this.#weights.decay[note]!);
+  }
+
+  #seconds(note: number, end: number): number {
+    return (end - this.#columns.micros[this.#notes.onRow[note]!]!) / 1e6;
+  }
+
+  /** The row with which it must end to have given its voice up at a point, its tail counted. */
+  #endAt(note: number, point: number): number {
+    const moment = this.#short[point]!;
+    const { onRow, endRow } = this.#notes;
+    if (moment <= this.#moments.of[note]!) return LEFT_OUT;
+    let row = this.#moments.row[moment]!;
+    const { tailMicros } = this.#options;
+    if (tailMicros > 0) {
+      const { micros } = this.#columns;
+      const latest = micros[row]! - tailMicros;
+      if (latest <= micros[onRow[note]!]!) return LEFT_OUT;
+      row = lastRowNotAfter(micros, onRow[note]!, row, latest);
+      if (micros[row]! <= micros[onRow[note]!]!) return LEFT_OUT;
+    }
+    return row >= endRow[note]! ? AS_WRITTEN : row;
+  }
+}
+
+/** First row of the last moment that is not after a time. */
+function lastRowNotAfter(micros: Float64Array, low: number, high: number, time: number): number {
+  let from = low;
+  let to = high;
+  while (from < to) {
+    const middle = (from + to + 1) >>> 1;
+    if (micros[middle]! <= time) from = middle;
+    else to = middle - 1;
+  }
+  while (from > low && micros[from - 1] === micros[from]) from -= 1;
+  return from;
+}
+
+function sooner(one: number, other: number): number {
+  if (one === LEFT_OUT || other === LEFT_OUT) return LEFT_OUT;
+  return Math.min(one, other);
+}
