@@ -20,7 +20,7 @@ export interface PlayedNotes {
 }
 
 /** No end of its own was given: as the song has it. */
-export const AS_WRITTEN = 0xffff_ffff;
+export const OWN_END = 0xffff_ffff;
 /** The note is not sent. */
 export const LEFT_OUT = 0xffff_fffe;
 
@@ -32,7 +32,7 @@ const DYING = 2;
 /**
  * Plays notes into an instrument of so many voices that does as its kind does when all of them sound: takes the
  * oldest, takes one that was let go first, or drops the new one. A key struck again takes its own voice.
- * @param endOf [notes] row with which each ends, AS_WRITTEN or LEFT_OUT
+ * @param endOf [notes] row with which each ends, OWN_END or LEFT_OUT
  * @param each [notes] voices that one note takes
  */
 export function playedNotes(
@@ -89,9 +89,9 @@ class VoiceRun {
   listEnds(endOf: Uint32Array | undefined): void {
     for (let note = this.#notes.count - 1; note >= 0; note -= 1) {
       let end = this.#notes.endRow[note]!;
-      const own = endOf?.[note] ?? AS_WRITTEN;
+      const own = endOf?.[note] ?? OWN_END;
       if (own === LEFT_OUT) continue;
-      if (own !== AS_WRITTEN) end = own;
+      if (own !== OWN_END) end = own;
       this.#endNext[note] = this.#endHead[end]!;
       this.#endHead[end] = note;
     }

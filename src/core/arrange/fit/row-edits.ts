@@ -16,6 +16,8 @@ export interface EditedRows {
 
 interface Added {
   readonly before: number;
+  /** Row whose moment it has. */
+  readonly at: number;
   readonly order: number;
   readonly status: number;
   readonly data1: number;
@@ -64,7 +66,16 @@ export class RowEdits {
 
   /** A message at the moment of a row and before it; several in the order they are added. */
   addBefore(row: number, status: number, data1: number, data2: number, track: number): void {
-    this.#added.push({ before: row, order: this.#added.length, status, data1, data2, track });
+    this.#add(row, row, status, data1, data2, track);
+  }
+
+  /** A message at the moment of a row and after it. */
+  addAfter(row: number, status: number, data1: number, data2: number, track: number): void {
+    this.#add(row + 1, row, status, data1, data2, track);
+  }
+
+  #add(before: number, at: number, status: number, data1: number, data2: number, track: number): void {
+    this.#added.push({ before, at, order: this.#added.length, status, data1, data2, track });
     this.#changed = true;
   }
 
@@ -94,9 +105,9 @@ export class RowEdits {
     const lastTick = from.count > 0 ? from.tick[from.count - 1]! : 0;
     for (let row = 0; row <= from.count; row += 1) {
       for (; next < added.length && added[next]!.before === row; next += 1, at += 1) {
-        const { status, data1, data2, track } = added[next]!;
-        to.micros[at] = row < from.count ? from.micros[row]! : end.micros;
-        to.tick[at] = row < from.count ? from.tick[row]! : Math.max(end.tick, lastTick);
+        const { at: moment, status, data1, data2, track } = added[next]!;
+        to.micros[at] = moment < from.count ? from.micros[moment]! : end.micros;
+        to.tick[at] = moment < from.count ? from.tick[moment]! : Math.max(end.tick, lastTick);
         to.status[at] = status;
         to.data1[at] = data1;
         to.data2[at] = data2;

@@ -5,7 +5,7 @@ import { leastLoss } from './least-loss.ts';
 import { type NoteMoments, noteMoments } from './note-moments.ts';
 import type { NoteWeights } from './note-weights.ts';
 import type { PlaceProblem } from './place-problem.ts';
-import { AS_WRITTEN, LEFT_OUT } from './played-notes.ts';
+import { OWN_END, LEFT_OUT } from './played-notes.ts';
 
 export interface VoicePlanOptions {
   readonly voices: number;
@@ -18,7 +18,7 @@ export interface VoicePlanOptions {
 /**
  * Which notes to leave out or to end early so that no more sound at once than there are voices, at the least loss.
  * A note may end wherever others begin and voices are short.
- * @returns [notes] row with which each ends, AS_WRITTEN, or LEFT_OUT
+ * @returns [notes] row with which each ends, OWN_END, or LEFT_OUT
  */
 export function voicePlan(
   columns: TimelineColumns,
@@ -60,7 +60,7 @@ class VoiceProblem {
   }
 
   solve(): Uint32Array {
-    const endOf = new Uint32Array(this.#notes.count).fill(AS_WRITTEN);
+    const endOf = new Uint32Array(this.#notes.count).fill(OWN_END);
     this.#findShort();
     if (this.#short.length === 0) return endOf;
     const chainNote: number[] = [];
@@ -174,7 +174,7 @@ class VoiceProblem {
     const end = this.#endAt(note, point);
     if (end === LEFT_OUT) return 0;
     const whole = this.#seconds(note, this.#endMicros(note));
-    const seconds = end === AS_WRITTEN ? whole : Math.min(whole, this.#seconds(note, this.#columns.micros[end]!));
+    const seconds = end === OWN_END ? whole : Math.min(whole, this.#seconds(note, this.#columns.micros[end]!));
     return this.#weights.weight[note]! * heardValue(seconds, whole, this.#weights.decay[note]!);
   }
 
@@ -196,7 +196,7 @@ class VoiceProblem {
       row = lastRowNotAfter(micros, onRow[note]!, row, latest);
       if (micros[row]! <= micros[onRow[note]!]!) return LEFT_OUT;
     }
-    return row >= endRow[note]! ? AS_WRITTEN : row;
+    return row >= endRow[note]! ? OWN_END : row;
   }
 }
 

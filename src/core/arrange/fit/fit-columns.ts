@@ -1,0 +1,163 @@
+import type { Instrument } from '../../instrument/instrument.ts';
+import { HOLDING_PEDALS } from '../../midi/pedals.ts';
+import { isNoteOn } from '../../timeline/note-row.ts';
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import { type DrumKeyFit, fitDrumKeys } from './fit-drum-keys.ts';
+import { fitKeys, type KeyFit } from './fit-keys.ts';
+import type { FitMarks } from './fit-marks.ts';
+import { fitMessages, type MessageFit } from './fit-messages.ts';
+import { fitParts, type PartFit } from './fit-parts.ts';
+import { fitPrograms, type ProgramFit } from './fit-programs.ts';
+import { fitVoices } from './fit-voices.ts';
+import { heardNotes } from './heard-notes.ts';
+import { pedalledChannels } from './pedalled-channels.ts';
+import { OWN_END } from './played-notes.ts';
+import { type EditedRows, NEW_ROW, RowEdits } from './row-edits.ts';
+import { type SongEnd, withNoteEnds } from './with-note-ends.ts';
+
+export interface FitOptions {
+  /** By how much melody and beat count for more than their weight when voices are short; 1 or more. */
+  readonly keep: number;
+  readonly marks: FitMarks;
+}
+
+/** What each stage did. Rows in lists are note-on rows of the columns given to `fitColumns`. */
+export interface FittedColumns extends EditedRows {
+  readonly marks: FitMarks;
+  readonly programs: ProgramFit;
+  readonly drumKeys: DrumKeyFit;
+  readonly keys: KeyFit;
+  readonly messages: MessageFit;
+  readonly parts: Pick<PartFit, 'moves' | 'otherProgram' | 'withoutPart'> | undefined;
+  /** Note-ons whose program the instrument has, and which play in a part that has it. */
+  readonly keepsProgram: Uint8Array;
+  readonly withoutVoice: readonly number[];
+  readonly shortened: readonly number[];
+  readonly pedalsWrittenOut: readonly number[];
+}
+
+/** Rounds of planning voices; each leaves out or shortens notes, and three are usual. */
+const MOST_ROUNDS = 40;
+
+/** All stages, one after another. Columns → columns; those given are not changed. */
+export function fitColumns(
+  written: TimelineColumns,
+  end: SongEnd,
+  instrument: Instrument,
+  { keep, marks }: FitOptions,
+): FittedColumns {
+  const chain = new StageChain(written);
+  const drums = marks.drumChannels;
+
+  const programs = chain.edit(end, (columns, edits) => fitPrograms(columns, edits, instrument, drums));
+  const keepsProgram = programs.keeps;
+  const writtenOut = new Set(chain.writePedalsOut(end, instrument, drums));
+  const drumKeys = chain.edit(end, (columns, edits) => fitDrumKeys(columns, edits, instrument, drums), rowsOfDrums);
+  const keys = chain.edit(end, (columns, edits) => fitKeys(columns, edits, instrument, drums), rowsOfKeys);
+  const messages = chain.edit(end, (columns, edits) => fitMessages(columns, edits, instrument, marks.bendRange));
+
+  const parted = fitParts(chain.columns, end, instrument, drums);
+  const parts = parted && {
+    moves: parted.moves,
+    otherProgram: chain.rowsWritten(parted.otherProgram),
+    withoutPart: chain.rowsWritten(parted.withoutPart),
+  };
+  if (parted !== undefined) chain.go(parted);
+  for (const row of [...(parts?.otherProgram ?? []), ...(parts?.withoutPart ?? [])]) keepsProgram[row] = 0;
+  const drumChannels = parted?.drumChannels ?? drums;
+
+  const withoutVoice: number[] = [];
+  const shortened = new Set<number>();
+  for (let round = 0; round < MOST_ROUNDS; round += 1) {
+    const voices = fitVoices(chain.columns, end, instrument, drumChannels, keep);
+    if (voices === undefined) break;
+    withoutVoice.push(...chain.rowsWritten(voices.leftOut));
+    for (const row of chain.rowsWritten(voices.shortened)) shortened.add(row);
+    for (const channel of voices.flattenedChannels) writtenOut.add(channel);
+    chain.go(voices);
+  }
+  for (const row of withoutVoice) shortened.delete(row);
+  return {
+    columns: chain.columns,
+    origin: chain.origin,
+    marks: {
+      drumChannels,
+      bendRange: messages.bendsScaled.length > 0 ? instrument.bendRangeSemitones : marks.bendRange,
+    },
+    programs,
+    drumKeys,
+    keys,
+    messages,
+    parts,
+    keepsProgram,
+    withoutVoice,
+    shortened: [...shortened],
+    pedalsWrittenOut: [...writtenOut].sort((a, b) => a - b),
+  };
+}
+
+type RowsIn<Fit> = (fit: Fit, rowsWritten: (rows: readonly number[]) => number[]) => Fit;
+
+const rowsOfDrums: RowsIn<DrumKeyFit> = (fit, rowsWritten) => ({
+  ...fit,
+  withoutSound: rowsWritten(fit.withoutSound),
+  withoutDrums: rowsWritten(fit.withoutDrums),
+});
+
+const rowsOfKeys: RowsIn<KeyFit> = (fit, rowsWritten) => ({
+  ...fit,
+  withoutKey: rowsWritten(fit.withoutKey),
+  keyTaken: rowsWritten(fit.keyTaken),
+});
+
+/** Columns on their way through the stages, and which written row each of theirs was. */
+class StageChain {
+  columns: TimelineColumns;
+  origin: Uint32Array;
+
+  constructor(written: TimelineColumns) {
+    this.columns = written;
+    this.origin = Uint32Array.from({ length: written.count }, (_, row) => row);
+  }
+
+  /** @param rowsIn turns the rows that a stage tells of into rows as written */
+  edit<Fit>(
+    end: SongEnd,
+    stage: (columns: TimelineColumns, edits: RowEdits) => Fit,
+    rowsIn: RowsIn<Fit> = (fit) => fit,
+  ): Fit {
+    const edits = new RowEdits(this.columns);
+    const fit = rowsIn(stage(this.columns, edits), (rows) => this.rowsWritten(rows));
+    if (!edits.isEmpty) this.go(edits.made(end));
+    return fit;
+  }
+
+  go({ columns, origin }: EditedRows): void {
+    const before = this.origin;
+    this.columns = columns;
+    this.origin = origin.map((row) => (row === NEW_ROW ? NEW_ROW : before[row]!));
+  }
+
+  rowsWritten(rows: readonly number[]): number[] {
+    return rows.map((row) => this.origin[row]!);
+  }
+
+  /** Notes held by a pedal that the instrument does not follow are written as long as they are meant. */
+  writePedalsOut(end: SongEnd, { controllers }: Instrument, drums: readonly number[]): readonly number[] {
+    if (controllers === undefined) return [];
+    const unknown = HOLDING_PEDALS.map(({ controller }) => controller).filter((pedal) => !controllers.has(pedal));
+    const channels = pedalledChannels(this.columns, unknown);
+    if (channels.length === 0) return [];
+    const notes = heardNotes(this.columns, drums);
+    const endOf = new Uint32Array(notes.count).fill(OWN_END);
+    this.go(withNoteEnds(this.columns, end, notes, endOf, channels));
+    return channels;
+  }
+}
+
+/** Note-ons of columns. */
+export function countNotes(columns: TimelineColumns): number {
+  let notes = 0;
+  for (let row = 0; row < columns.count; row += 1) if (isNoteOn(columns, row)) notes += 1;
+  return notes;
+}

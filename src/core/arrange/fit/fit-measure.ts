@@ -1,0 +1,98 @@
+import type { Instrument } from '../../instrument/instrument.ts';
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import type { FitMarks } from './fit-marks.ts';
+import { type HeardNotes, heardNotes } from './heard-notes.ts';
+import { heardValue } from './heard-value.ts';
+import { noteWeights } from './note-weights.ts';
+import { playedNotes } from './played-notes.ts';
+import { NEW_ROW } from './row-edits.ts';
+import { unheardNotes } from './unheard-notes.ts';
+import { voicesEachOf } from './voices-each.ts';
+import type { SongEnd } from './with-note-ends.ts';
+
+/** How a song fares on an instrument. */
+export interface FitMeasure {
+  readonly notes: number;
+  /** Notes taken away while held, never begun for want of a voice, or not sounded at all. */
+  readonly notesCut: number;
+  /** Of what was written, weighted by how much is heard of each note. */
+  readonly lossPercent: number;
+  /** Voices it asks for at once, tails included. */
+  readonly mostVoices: number;
+  /** Channels that play melodies. */
+  readonly parts: number;
+  /** [notes as written] what is lost of each, and what each is worth. */
+  readonly lost: Float64Array;
+}
+
+/** The song as it was written: what losses are measured against. */
+export class FitJudge {
+  readonly #written: TimelineColumns;
+  readonly #end: SongEnd;
+  readonly #instrument: Instrument;
+  readonly notes: HeardNotes;
+  /** [notes] what each is worth. */
+  readonly worth: Float64Array;
+  readonly #weight: Float64Array;
+  readonly #decay: Float64Array;
+  readonly #noteAt: Int32Array;
+
+  constructor(written: TimelineColumns, end: SongEnd, instrument: Instrument, marks: FitMarks) {
+    this.#written = written;
+    this.#end = end;
+    this.#instrument = instrument;
+    this.notes = heardNotes(written, marks.drumChannels);
+    const { weight, decay } = noteWeights(written, this.notes, 1);
+    this.#weight = weight;
+    this.#decay = decay;
+    this.worth = Float64Array.from(weight, (one, note) => {
+      const whole = this.#wholeSeconds(note);
+      return one * heardValue(whole, whole, decay[note]!);
+    });
+    this.#noteAt = new Int32Array(written.count).fill(-1);
+    for (let note = 0; note < this.notes.count; note += 1) this.#noteAt[this.notes.onRow[note]!] = note;
+  }
+
+  /** @param origin [rows] row as written */
+  measure(columns: TimelineColumns, origin: Uint32Array, marks: FitMarks): FitMeasure {
+    const notes = heardNotes(columns, marks.drumChannels);
+    const each = voicesEachOf(notes, this.#instrument);
+    const unheard = unheardNotes(notes, this.#instrument);
+    const played = playedNotes(columns, this.#end.micros, notes, unheard, each, this.#instrument);
+    const wanted = playedNotes(columns, this.#end.micros, notes, undefined, each, {
+      ...this.#instrument,
+      voices: Number.MAX_SAFE_INTEGER,
+    });
+    const lost = this.worth.slice();
+    const parts = new Uint8Array(16);
+    let silent = 0;
+    for (let note = 0; note < notes.count; note += 1) {
+      if (!notes.drum[note]) parts[notes.channel[note]!] = 1;
+      if (unheard[note] !== 0xffff_ffff) silent += 1;
+      const row = origin[notes.onRow[note]!]!;
+      const was = row === NEW_ROW ? -1 : this.#noteAt[row]!;
+      if (was < 0) continue;
+      const heard = (played.untilMicros[note]! - columns.micros[notes.onRow[note]!]!) / 1e6;
+      const whole = this.#wholeSeconds(was);
+      const isWhole = heard >= whole && unheard[note] === 0xffff_ffff;
+      const value = heardValue(Math.min(heard, whole), whole, this.#decay[was]!);
+      lost[was] = isWhole ? 0 : Math.max(0, this.worth[was]! - this.#weight[was]! * value);
+    }
+    const all = this.worth.reduce((sum, worth) => sum + worth, 0);
+    return {
+      notes: notes.count,
+      notesCut: played.cut + silent,
+      lossPercent: all > 0 ? (100 * lost.reduce((sum, one) => sum + one, 0)) / all : 0,
+      mostVoices: wanted.mostVoices,
+      parts: parts.reduce((sum, one) => sum + one, 0),
+      lost,
+    };
+  }
+
+  #wholeSeconds(note: number): number {
+    const { micros, count } = this.#written;
+    const end = this.notes.endRow[note]!;
+    const until = end < count ? micros[end]! : this.#end.micros;
+    return (until - micros[this.notes.onRow[note]!]!) / 1e6;
+  }
+}

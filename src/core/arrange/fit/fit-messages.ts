@@ -1,0 +1,171 @@
+import type { Instrument, ResetKind } from '../../instrument/instrument.ts';
+import { Cc } from '../../midi/controllers.ts';
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import type { RowEdits } from './row-edits.ts';
+
+export interface MessageFit {
+  /** Controller → how many of it were left out. */
+  readonly controllers: ReadonlyMap<number, number>;
+  /** Registered parameter (`msb << 7 | lsb`) → messages left out. */
+  readonly parameters: ReadonlyMap<number, number>;
+  readonly resets: number;
+  /** Channels that were given the bend range they assume, and those whose bends were made to fit another. */
+  readonly rangesPutIn: readonly number[];
+  readonly bendsScaled: readonly number[];
+}
+
+/** A registered parameter that is not chosen, or was chosen by NRPN. */
+const NULL_PARAMETER = 0x3fff;
+const BEND_RANGE = 0;
+const CENTRE = 8192;
+const ENTRIES = [Cc.dataEntry, Cc.dataEntryFine, Cc.dataIncrement, Cc.dataDecrement] as readonly number[];
+const CHOICES = [Cc.rpn, Cc.rpnFine] as readonly number[];
+
+const MODE_RESETS: Readonly<Record<number, ResetKind>> = {
+  [Cc.allSoundOff]: 'all-sound-off',
+  [Cc.resetAllControllers]: 'reset-all-controllers',
+  [Cc.allNotesOff]: 'all-notes-off',
+};
+
+/**
+ * What an instrument does not follow is left out; the bend range a song means is put in where the instrument's own
+ * differs, or, where it cannot be told, the bends are made to reach as far.
+ * @param songBendRange semitones the song means where it sets no range
+ */
+export function fitMessages(
+  columns: TimelineColumns,
+  edits: RowEdits,
+  instrument: Instrument,
+  songBendRange: number,
+): MessageFit {
+  return new MessageWalk(columns, edits, instrument, songBendRange).fit();
+}
+
+class MessageWalk {
+  readonly #columns: TimelineColumns;
+  readonly #edits: RowEdits;
+  readonly #instrument: Instrument;
+  readonly #controllers = new Map<number, number>();
+  readonly #parameters = new Map<number, number>();
+  readonly #chosen = new Uint16Array(16).fill(NULL_PARAMETER);
+  readonly #range: Float64Array;
+  readonly #isRangeSet = new Uint8Array(16);
+  readonly #isScaled = new Uint8Array(16);
+  readonly #isPutIn = new Uint8Array(16);
+  #resets = 0;
+
+  constructor(columns: TimelineColumns, edits: RowEdits, instrument: Instrument, songBendRange: number) {
+    this.#columns = columns;
+    this.#edits = edits;
+    this.#instrument = instrument;
+    this.#range = new Float64Array(16).fill(songBendRange);
+  }
+
+  fit(): MessageFit {
+    const { count, status, data1, data2 } = this.#columns;
+    for (let row = 0; row < count; row += 1) {
+      const channel = status[row]! & 15;
+      const kind = status[row]! & 0xf0;
+      if (kind === 0xb0) this.#control(row, channel, data1[row]!, data2[row]!);
+      else if (kind === 0xe0) this.#bend(row, channel, data1[row]! | (data2[row]! << 7));
+      else if (status[row] === 0xf0) this.#sysEx(row);
+    }
+    const channels = (marks: Uint8Array) => Array.from(marks.keys()).filter((channel) => marks[channel]);
+    return {
+      controllers: this.#controllers,
+      parameters: this.#parameters,
+      resets: this.#resets,
+      rangesPutIn: channels(this.#isPutIn),
+      bendsScaled: channels(this.#isScaled),
+    };
+  }
+
+  #control(row: number, channel: number, number: number, value: number): void {
+    const { controllers, resets } = this.#instrument;
+    const mode = MODE_RESETS[number];
+    if (mode !== undefined && !resets.has(mode)) return this.#leaveOut(row, number);
+    if (this.#parameterRow(row, channel, number, value)) return;
+    if (controllers === undefined || controllers.has(number) || isSelection(number)) return;
+    if (mode !== undefined) return; // the resets say so
+    this.#leaveOut(row, number);
+  }
+
+  #leaveOut(row: number, number: number): void {
+    this.#edits.drop(row);
+    this.#controllers.set(number, (this.#controllers.get(number) ?? 0) + 1);
+  }
+
+  /** @returns true where the row has to do with a registered parameter, and has been dealt with */
+  #parameterRow(row: number, channel: number, number: number, value: number): boolean {
+    const before = this.#chosen[channel]!;
+    if (number === Cc.nrpn || number === Cc.nrpnFine) this.#chosen[channel] = NULL_PARAMETER;
+    if (number === Cc.rpn) this.#chosen[channel] = (before & 0x7f) | (value << 7);
+    if (number === Cc.rpnFine) this.#chosen[channel] = (before & 0x3f80) | value;
+    const chosen = this.#chosen[channel]!;
+    if (!CHOICES.includes(number) && !(ENTRIES.includes(number) && chosen !== NULL_PARAMETER)) return false;
+    if (chosen === BEND_RANGE && ENTRIES.includes(number)) this.#setRange(channel, number, value);
+    const { registeredParameters: followed } = this.#instrument;
+    if (followed === undefined || followed.has(chosen)) return true;
+    // Choices go only where nothing at all is followed: a half of one may be the half of another.
+    if (CHOICES.includes(number) && followed.size > 0) return true;
+    this.#edits.drop(row);
+    const said = chosen === NULL_PARAMETER ? before : chosen;
+    this.#parameters.set(said, (this.#parameters.get(said) ?? 0) + 1);
+    return true;
+  }
+
+  #setRange(channel: number, number: number, value: number): void {
+    if (number === Cc.dataEntry) this.#range[channel] = value;
+    if (number === Cc.dataEntryFine) {
+      this.#range[channel] = Math.floor(this.#range[channel]!) + value / 100;
+    }
+    this.#isRangeSet[channel] = 1;
+  }
+
+  #bend(row: number, channel: number, value: number): void {
+    const { bendRangeSemitones: own, registeredParameters: followed } = this.#instrument;
+    const means = this.#range[channel]!;
+    if (followed === undefined || followed.has(BEND_RANGE)) {
+      if (this.#isRangeSet[channel] || means === own || value === CENTRE) return;
+      this.#putRangeIn(row, channel, means);
+    } else if (means !== own && value !== CENTRE) {
+      const bent = Math.round(CENTRE + ((value - CENTRE) * means) / Math.max(1 / 64, own));
+      const held = Math.max(0, Math.min(16_383, bent));
+      this.#edits.put(row, 0xe0 | channel, held & 0x7f, held >> 7);
+      this.#isScaled[channel] = 1;
+    }
+  }
+
+  /** RPN 00 00, its value, and the null parameter after it (MIDI 1.0, p. 17; GM1 developer guidelines). */
+  #putRangeIn(row: number, channel: number, semitones: number): void {
+    const cents = Math.round((semitones % 1) * 100);
+    for (const [number, value] of [
+      [Cc.rpn, 0],
+      [Cc.rpnFine, 0],
+      [Cc.dataEntry, Math.floor(semitones)],
+      [Cc.dataEntryFine, cents],
+      [Cc.rpn, 127],
+      [Cc.rpnFine, 127],
+    ] as const) {
+      this.#edits.addBefore(row, 0xb0 | channel, number, value, this.#columns.track[row]!);
+    }
+    this.#isRangeSet[channel] = 1;
+    this.#isPutIn[channel] = 1;
+  }
+
+  /** General MIDI System On, level 1 and 2: F0 7E dd 09 01 F7, 09 03 (MIDI 1.0, Table VIIa; RP-024). */
+  #sysEx(row: number): void {
+    const { payload, payloadStart, payloadLength, payloadBytes } = this.#columns;
+    const at = payloadStart[payload[row]!]!;
+    if (payloadLength[payload[row]!]! < 4 || payloadBytes[at] !== 0x7e || payloadBytes[at + 2] !== 0x09) return;
+    const kind = ({ 1: 'gm1', 3: 'gm2' } as const)[payloadBytes[at + 3]! as 1 | 3];
+    if (kind === undefined || this.#instrument.resets.has(kind)) return;
+    this.#edits.drop(row);
+    this.#resets += 1;
+  }
+}
+
+/** Banks are the programs' affair. */
+function isSelection(number: number): boolean {
+  return number === Cc.bankSelect || number === Cc.bankSelectFine;
+}

@@ -1,0 +1,95 @@
+import type { Instrument } from '../../instrument/instrument.ts';
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import { assignParts } from './assign-parts.ts';
+import type { ChannelMove } from './fit-report.ts';
+import { heardNotes, type HeardNotes } from './heard-notes.ts';
+import { mergedLeaders } from './merged-leaders.ts';
+import { PartRouting } from './part-routing.ts';
+import { ChannelDisturbance, partStretches } from './part-stretches.ts';
+import { type EditedRows, RowEdits } from './row-edits.ts';
+import type { SongEnd } from './with-note-ends.ts';
+
+export interface PartFit extends EditedRows {
+  readonly moves: readonly ChannelMove[];
+  /** Note-on rows of the columns given: played by a part with another program; without any part. */
+  readonly otherProgram: readonly number[];
+  readonly withoutPart: readonly number[];
+  readonly drumChannels: readonly number[];
+}
+
+/** Shorter rests are not worth the bytes of setting a channel up anew: our choice. */
+const LEAST_REST_MICROS = 100_000;
+
+/** Channels an instrument plays melodies on, and as many of them as it has parts. */
+export function partChannels({ channels, drums, parts }: Instrument): {
+  readonly all: readonly number[];
+  readonly count: number;
+} {
+  const all = channels.filter((channel) => !drums.channels.includes(channel));
+  return { all, count: Math.min(parts, all.length) };
+}
+
+/** What needs a part at any one time is spread over those there are; drums go where they are heard. */
+export function fitParts(
+  columns: TimelineColumns,
+  end: SongEnd,
+  instrument: Instrument,
+  drumChannels: readonly number[],
+): PartFit | undefined {
+  const notes = heardNotes(columns, drumChannels);
+  const { all, count } = partChannels(instrument);
+  const played = notesByChannel(notes);
+  const drumsTo = drumChannels.map((channel) =>
+    instrument.drums.channels.includes(channel) ? channel : (instrument.drums.channels[0] ?? channel),
+  );
+  const drumsMove = drumChannels.some(
+    (channel, index) => drumsTo[index] !== channel && notes.channel.includes(channel),
+  );
+  const fits = played.length <= count && played.every((channel) => all.includes(channel));
+  if (fits && !drumsMove) return undefined;
+  const still = new ChannelDisturbance(columns);
+  const timeOf = (row: number) => (row < columns.count ? columns.micros[row]! : end.micros);
+  const pause = instrument.pauses.afterProgramMicros;
+  const rest = Math.max(LEAST_REST_MICROS, pause + instrument.releaseMicros);
+  const own = Uint8Array.from({ length: 2048 }, (_, part) => part >> 7);
+  const leaders = fits ? own : mergedLeaders(notes, still, columns.count);
+  const stretches = partStretches(notes, leaders, fits ? Number.POSITIVE_INFINITY : rest, timeOf);
+  // Where all channels are heard nothing but the drums moves: each keeps its own.
+  const places = fits ? played : chosenChannels(all, count, played);
+  const assigned = fits
+    ? { placed: [], unplaced: [] }
+    : assignParts(stretches, places, rest, timeOf);
+  const edits = new RowEdits(columns);
+  const routing = new PartRouting({
+    columns,
+    edits,
+    notes,
+    instrument,
+    still,
+    timeOf,
+    pauseMicros: pause,
+    assigned,
+    drums: new Map(drumChannels.map((channel, index) => [channel, drumsTo[index]!])),
+    onlyDrums: fits,
+  });
+  const routed = routing.route();
+  return { ...edits.made(end), ...routed, drumChannels: [...new Set(drumsTo)] };
+}
+
+/** Melodic channels with notes, those with most first. */
+function notesByChannel(notes: HeardNotes): number[] {
+  const counts = new Uint32Array(16);
+  for (let note = 0; note < notes.count; note += 1) {
+    if (!notes.drum[note]) counts[notes.channel[note]!]! += 1;
+  }
+  return Array.from(counts.keys())
+    .filter((channel) => counts[channel]! > 0)
+    .sort((a, b) => counts[b]! - counts[a]!);
+}
+
+/** Those that most notes have already. */
+function chosenChannels(all: readonly number[], count: number, played: readonly number[]): number[] {
+  const own = played.filter((channel) => all.includes(channel));
+  const others = all.filter((channel) => !own.includes(channel));
+  return [...own, ...others].slice(0, count);
+}

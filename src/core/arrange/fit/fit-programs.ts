@@ -1,0 +1,215 @@
+import type { Bank, Instrument } from '../../instrument/instrument.ts';
+import { Cc } from '../../midi/controllers.ts';
+import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import type { ProgramMove } from './fit-report.ts';
+import { nearestProgram, type ProgramChoice } from './nearest-program.ts';
+import type { RowEdits } from './row-edits.ts';
+
+interface ChannelState {
+  /** As the song selects them; -1 for never. */
+  msb: number;
+  lsb: number;
+  program: number;
+  /** What the instrument has been told. */
+  toldMsb: number;
+  toldLsb: number;
+  move: ProgramMove | undefined;
+  isExact: boolean;
+  begun: boolean;
+}
+
+/** What became of the programs; `keeps` tells for each note-on row whether its sound is the one asked for. */
+export interface ProgramFit {
+  readonly moves: readonly ProgramMove[];
+  readonly keeps: Uint8Array;
+  readonly banksDropped: number;
+}
+
+/**
+ * Programs the instrument has not become the nearest it has, with the bank selection that takes. Channels on which
+ * all is there are not touched. Before the first program a song means the first of all (common practice, no source).
+ */
+export function fitPrograms(
+  columns: TimelineColumns,
+  edits: RowEdits,
+  instrument: Instrument,
+  drumChannels: readonly number[],
+): ProgramFit {
+  return new ProgramWalk(columns, edits, instrument, drumChannels).fit();
+}
+
+class ProgramWalk {
+  readonly #columns: TimelineColumns;
+  readonly #edits: RowEdits;
+  readonly #instrument: Instrument;
+  readonly #drums: readonly number[];
+  readonly #states: ChannelState[] = Array.from({ length: 16 }, () => ({
+    msb: -1,
+    lsb: -1,
+    program: 0,
+    toldMsb: -1,
+    toldLsb: -1,
+    move: undefined,
+    isExact: true,
+    begun: false,
+  }));
+  readonly #moves = new Map<string, ProgramMove>();
+  readonly #choices = new Map<number, ProgramChoice | undefined>();
+  readonly #keeps: Uint8Array;
+  /** Channels with a program or bank that is not there. */
+  readonly #isTouched: boolean[];
+  #banksDropped = 0;
+
+  constructor(
+    columns: TimelineColumns,
+    edits: RowEdits,
+    instrument: Instrument,
+    drumChannels: readonly number[],
+  ) {
+    this.#columns = columns;
+    this.#edits = edits;
+    this.#instrument = instrument;
+    this.#drums = drumChannels;
+    this.#keeps = new Uint8Array(columns.count).fill(1);
+    this.#isTouched = this.#touched();
+  }
+
+  fit(): ProgramFit {
+    const { count, status, data1, data2 } = this.#columns;
+    for (let row = 0; row < count; row += 1) {
+      if (status[row]! >= 0xf0) continue;
+      const channel = status[row]! & 15;
+      const kind = status[row]! & 0xf0;
+      if (this.#drums.includes(channel)) this.#drumRow(row, channel, kind);
+      else if (!this.#isTouched[channel]) continue;
+      else if (kind === 0xb0) this.#bankRow(row, channel, data1[row]!, data2[row]!);
+      else if (kind === 0xc0) this.#programRow(row, channel, data1[row]!);
+      else if (isNoteOn(this.#columns, row)) this.#noteRow(row, channel);
+    }
+    const moves = [...this.#moves.values()].filter(({ notes }) => notes > 0);
+    return { moves, keeps: this.#keeps, banksDropped: this.#banksDropped };
+  }
+
+  #touched(): boolean[] {
+    const { count, status, data1, data2 } = this.#columns;
+    const touched = new Array<boolean>(16).fill(false);
+    const wishes = Array.from({ length: 16 }, () => ({ msb: -1, lsb: -1, program: 0 }));
+    for (let row = 0; row < count; row += 1) {
+      const channel = status[row]! & 15;
+      const kind = status[row]! & 0xf0;
+      const wish = wishes[channel]!;
+      if (kind === 0xb0 && data1[row] === Cc.bankSelect) wish.msb = data2[row]!;
+      else if (kind === 0xb0 && data1[row] === Cc.bankSelectFine) wish.lsb = data2[row]!;
+      else if (kind === 0xc0) wish.program = data1[row]!;
+      else if (kind !== 0x90 || isNoteOff(this.#columns, row) || touched[channel]) continue;
+      else {
+        const choice = this.#choiceOf(wish.program, wish.msb, wish.lsb);
+        if (choice !== undefined && choice.why !== 'exact') touched[channel] = true;
+      }
+    }
+    return touched;
+  }
+
+  #choiceOf(program: number, msb: number, lsb: number): ProgramChoice | undefined {
+    const key = ((msb + 1) * 129 + lsb + 1) * 128 + program;
+    if (!this.#choices.has(key)) {
+      const wish = { program, msb: msb < 0 ? undefined : msb, lsb: lsb < 0 ? undefined : lsb };
+      this.#choices.set(key, nearestProgram(wish, this.#instrument));
+    }
+    return this.#choices.get(key);
+  }
+
+  #bankRow(row: number, channel: number, number: number, value: number): void {
+    if (number !== Cc.bankSelect && number !== Cc.bankSelectFine) return;
+    const state = this.#states[channel]!;
+    if (number === Cc.bankSelect) state.msb = value;
+    else state.lsb = value;
+    // What selects a bank that is there is put in again, with the program.
+    this.#edits.drop(row);
+    if (!this.#hasBank(state)) this.#banksDropped += 1;
+  }
+
+  #hasBank({ msb, lsb }: ChannelState): boolean {
+    return this.#instrument.banks.some(
+      (bank) => (bank.msb ?? 0) === Math.max(0, msb) && (bank.lsb ?? 0) === Math.max(0, lsb),
+    );
+  }
+
+  #programRow(row: number, channel: number, program: number): void {
+    const state = this.#states[channel]!;
+    state.program = program;
+    this.#choose(row, channel, state, false);
+  }
+
+  #noteRow(row: number, channel: number): void {
+    const state = this.#states[channel]!;
+    if (!state.begun) this.#choose(row, channel, state, true);
+    if (state.move !== undefined) state.move.notes += 1;
+    this.#keeps[row] = state.isExact ? 1 : 0;
+  }
+
+  /** Tells the instrument which program is played from here on. @param isNote the row is the first note */
+  #choose(row: number, channel: number, state: ChannelState, isNote: boolean): void {
+    const choice = this.#choiceOf(state.program, state.msb, state.lsb);
+    state.begun = true;
+    state.isExact = choice === undefined || choice.why === 'exact' || choice.why === 'same';
+    state.move = choice && this.#moveOf(channel, state.program, choice);
+    if (choice === undefined) return;
+    const { number } = choice.program;
+    const track = this.#columns.track[row]!;
+    this.#select(row, channel, state, choice.bank, track);
+    if (!isNote) this.#edits.put(row, 0xc0 | channel, number, 0);
+    else if (choice.why !== 'exact') this.#edits.addBefore(row, 0xc0 | channel, number, 0, track);
+  }
+
+  #select(row: number, channel: number, state: ChannelState, bank: Bank, track: number): void {
+    // Back to a bank that needs no selection: 0, where another has been selected.
+    const msb = bank.msb ?? (state.toldMsb > 0 ? 0 : -1);
+    const lsb = bank.lsb ?? (state.toldLsb > 0 ? 0 : -1);
+    if (msb >= 0 && msb !== state.toldMsb) {
+      this.#edits.addBefore(row, 0xb0 | channel, Cc.bankSelect, msb, track);
+      state.toldMsb = msb;
+    }
+    if (lsb >= 0 && lsb !== state.toldLsb) {
+      this.#edits.addBefore(row, 0xb0 | channel, Cc.bankSelectFine, lsb, track);
+      state.toldLsb = lsb;
+    }
+  }
+
+  #moveOf(channel: number, from: number, { program, why }: ProgramChoice): ProgramMove | undefined {
+    return why === 'exact' ? undefined : this.#gather(channel, from, program.number, program.name, why);
+  }
+
+  #gather(
+    channel: number,
+    from: number,
+    to: number,
+    toName: string,
+    why: ProgramMove['why'],
+  ): ProgramMove {
+    const key = `${channel} ${from} ${to} ${why}`;
+    const move = this.#moves.get(key) ?? { channel, from, to, toName, why, notes: 0 };
+    this.#moves.set(key, move);
+    return move;
+  }
+
+  #drumRow(row: number, channel: number, kind: number): void {
+    const { kits } = this.#instrument.drums;
+    const state = this.#states[channel]!;
+    if (kind === 0xc0 && kits.size > 0) {
+      const asked = this.#columns.data1[row]!;
+      const kit = nearestKit(asked, kits);
+      state.move = kit === asked ? undefined : this.#gather(channel, asked, kit, kits.get(kit)!, 'kit');
+      this.#edits.put(row, 0xc0 | channel, kit, 0);
+    } else if (kind === 0x90 && isNoteOn(this.#columns, row) && state.move !== undefined) {
+      state.move.notes += 1;
+      this.#keeps[row] = 0;
+    }
+  }
+}
+
+/** The first of the same eight (General MIDI 2 numbers drum sets so), the standard kit, or the first there is. */
+function nearestKit(asked: number, kits: ReadonlyMap<number, string>): number {
+  return [asked, asked & ~7, 0].find((kit) => kits.has(kit)) ?? Math.min(...kits.keys());
+}

@@ -1,0 +1,42 @@
+import type { ProgramChoice } from './nearest-program.ts';
+
+/** What one stage did to one kind of thing, gathered for the report. Channels 0–15, keys and programs 0–127. */
+export interface ProgramMove {
+  readonly channel: number;
+  readonly from: number;
+  readonly to: number;
+  readonly toName: string;
+  readonly why: ProgramChoice['why'] | 'kit';
+  notes: number;
+}
+
+export interface KeyMove {
+  readonly channel: number;
+  /** `drum`: another drum sound; `part`: the part as a whole, by octaves; `note`: single notes, by octaves. */
+  readonly what: 'drum' | 'part' | 'note';
+  readonly from: number;
+  readonly to: number;
+  notes: number;
+}
+
+export interface ChannelMove {
+  readonly from: number;
+  readonly to: number;
+  /** `program`: it plays on with its own; `other-program`: in a part that plays another; `drums`. */
+  readonly why: 'program' | 'other-program' | 'drums';
+  notes: number;
+}
+
+/** Why notes or messages are not sent. */
+export type LeftOutReason =
+  | 'no-voice'
+  | 'no-part'
+  | 'no-drums'
+  | 'no-drum-sound'
+  | 'no-key'
+  | 'key-taken'
+  | 'controller'
+  | 'parameter'
+  | 'reset'
+  | 'bank'
+  | 'pedal-written-out';

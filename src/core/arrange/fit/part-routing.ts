@@ -1,0 +1,298 @@
+import type { Instrument } from '../../instrument/instrument.ts';
+import { Cc } from '../../midi/controllers.ts';
+import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
+import { NO_PARTNER, type TimelineColumns } from '../../timeline/timeline.ts';
+import type { PartAssignment, PlacedStretch } from './assign-parts.ts';
+import { ChannelSettingsSeen } from './channel-settings-seen.ts';
+import type { ChannelMove } from './fit-report.ts';
+import type { HeardNotes } from './heard-notes.ts';
+import { likeOf } from './nearest-program.ts';
+import type { ChannelDisturbance, TimeOf } from './part-stretches.ts';
+import { programDistance } from './program-distance.ts';
+import type { RowEdits } from './row-edits.ts';
+
+export interface RoutingInput {
+  readonly columns: TimelineColumns;
+  readonly edits: RowEdits;
+  readonly notes: HeardNotes;
+  readonly instrument: Instrument;
+  readonly still: ChannelDisturbance;
+  readonly timeOf: TimeOf;
+  readonly pauseMicros: number;
+  readonly assigned: PartAssignment;
+  /** Drum channel of the song → of the instrument. */
+  readonly drums: ReadonlyMap<number, number>;
+  readonly onlyDrums: boolean;
+}
+
+interface Place {
+  readonly channel: number;
+  readonly settings: ChannelSettingsSeen;
+  /** Its stretches in order of time, and which of them comes next. */
+  readonly stretches: { readonly placed: PlacedStretch; readonly position: number }[];
+  next: number;
+  leader: number;
+  program: number;
+  bank: number;
+  /** [keys] row up to which each sounds with a note that came from elsewhere. */
+  readonly guestUntil: Uint32Array;
+}
+
+const NO_PROGRAM = -1;
+const DEFAULT_BANK = 0;
+
+/**
+ * Length: one walk over the rows that sends every message where its stretch was placed; its steps share the places.
+ */
+export class PartRouting {
+  readonly #in: RoutingInput;
+  readonly #places: Place[] = [];
+  readonly #settings: readonly ChannelSettingsSeen[];
+  /** [notes] place it was given by the assignment, or -1. */
+  readonly #placeOf: Int8Array;
+  /** By place · 128 + key: its own notes, in order. */
+  readonly #ownNotes = new Map<number, number[]>();
+  readonly #bankAt: Map<number, number>;
+  readonly #like = new Map<number, number>();
+  readonly #moves = new Map<string, ChannelMove>();
+  readonly #otherProgram: number[] = [];
+  readonly #withoutPart: number[] = [];
+
+  constructor(input: RoutingInput) {
+    this.#in = input;
+    const range = input.instrument.bendRangeSemitones;
+    this.#settings = Array.from({ length: 16 }, () => new ChannelSettingsSeen(range));
+    this.#placeOf = new Int8Array(input.notes.count).fill(-1);
+    this.#bankAt = banksAtNotes(input);
+    for (const { programs } of input.instrument.banks) {
+      for (const program of programs) this.#like.set(program.number, likeOf(program));
+    }
+    for (const placed of input.assigned.placed) this.#enter(placed, range);
+  }
+
+  route(): {
+    readonly moves: readonly ChannelMove[];
+    readonly otherProgram: readonly number[];
+    readonly withoutPart: readonly number[];
+  } {
+    const { columns, drums, onlyDrums } = this.#in;
+    let note = 0;
+    for (let row = 0; row < columns.count; row += 1) {
+      this.#turnPlaces(row);
+      const status = columns.status[row]!;
+      const isStrike = isNoteOn(columns, row);
+      const index = isStrike ? note++ : -1;
+      if (status >= 0xf0) continue;
+      const drumsTo = drums.get(status & 15);
+      if (drumsTo !== undefined) this.#drumRow(row, drumsTo, isStrike);
+      else if (onlyDrums) continue;
+      else if (isStrike) this.#noteRow(row, index);
+      else if (isNoteOff(columns, row)) this.#offRow(row);
+      else this.#settingRow(row);
+    }
+    return {
+      moves: [...this.#moves.values()],
+      otherProgram: this.#otherProgram,
+      withoutPart: this.#withoutPart,
+    };
+  }
+
+  #enter(placed: PlacedStretch, range: number): void {
+    let at = this.#places.findIndex(({ channel }) => channel === placed.channel);
+    if (at < 0) {
+      at = this.#places.length;
+      this.#places.push({
+        channel: placed.channel,
+        settings: new ChannelSettingsSeen(range),
+        stretches: [],
+        next: 0,
+        // The first to play there has its settings from the beginning.
+        leader: placed.stretch.leader,
+        program: NO_PROGRAM,
+        bank: DEFAULT_BANK,
+        guestUntil: new Uint32Array(128),
+      });
+    }
+    this.#places[at]!.stretches.push({ placed, position: this.#positionOf(placed) });
+    for (const note of placed.stretch.notes) {
+      this.#placeOf[note] = at;
+      const key = at * 128 + this.#in.notes.key[note]!;
+      const own = this.#ownNotes.get(key);
+      if (own === undefined) this.#ownNotes.set(key, [note]);
+      else own.push(note);
+    }
+  }
+
+  /** The row before which a channel is set up: as late as the pause allows, and not while the last part sounds. */
+  #positionOf({ stretch, setUpAfter }: PlacedStretch): number {
+    const { timeOf, pauseMicros } = this.#in;
+    const latest = timeOf(stretch.startRow) - pauseMicros;
+    let position = stretch.startRow;
+    while (position > 0 && position - 1 > setUpAfter && timeOf(position - 1) > latest) position -= 1;
+    return position;
+  }
+
+  #turnPlaces(row: number): void {
+    for (const place of this.#places) {
+      const turn = place.stretches[place.next];
+      if (turn === undefined || turn.position > row) continue;
+      place.next += 1;
+      this.#setUp(place, turn.placed, row);
+    }
+  }
+
+  #setUp(place: Place, { stretch }: PlacedStretch, row: number): void {
+    const { edits, columns } = this.#in;
+    const track = columns.track[stretch.startRow]!;
+    // After the row before, which keeps the pause; before the first row of all there is none.
+    const add = (kind: number, data1: number, data2: number) => {
+      if (row > 0 && row < stretch.startRow) edits.addAfter(row - 1, kind | place.channel, data1, data2, track);
+      else edits.addBefore(row, kind | place.channel, data1, data2, track);
+    };
+    const bank = this.#bankAt.get(stretch.startRow) ?? DEFAULT_BANK;
+    if (bank !== place.bank) {
+      add(0xb0, Cc.bankSelect, bank >> 7);
+      add(0xb0, Cc.bankSelectFine, bank & 127);
+    }
+    if (stretch.program !== place.program || bank !== place.bank) add(0xc0, stretch.program, 0);
+    place.bank = bank;
+    place.program = stretch.program;
+    place.leader = stretch.leader;
+    for (const message of this.#settings[stretch.leader]!.messagesFrom(place.settings)) add(...message);
+  }
+
+  #drumRow(row: number, to: number, isStrike: boolean): void {
+    const { columns, edits } = this.#in;
+    const { status, data1, data2 } = columns;
+    const from = status[row]! & 15;
+    if (from === to) return;
+    edits.put(row, (status[row]! & 0xf0) | to, data1[row]!, data2[row]!);
+    if (isStrike) this.#gather(from, to, 'drums');
+  }
+
+  #settingRow(row: number): void {
+    const { columns, edits } = this.#in;
+    const { status, data1, data2, track } = columns;
+    const kind = status[row]! & 0xf0;
+    const channel = status[row]! & 15;
+    const isProgram = kind === 0xc0 || (kind === 0xb0 && (data1[row] === Cc.bankSelect || data1[row] === 32));
+    this.#settings[channel]!.take(kind, data1[row]!, data2[row]!);
+    const led = isProgram ? [] : this.#places.filter(({ leader }) => leader === channel);
+    if (led.length === 0) edits.drop(row);
+    for (const [index, place] of led.entries()) {
+      place.settings.take(kind, data1[row]!, data2[row]!);
+      if (index === 0) edits.put(row, kind | place.channel, data1[row]!, data2[row]!);
+      else edits.addBefore(row, kind | place.channel, data1[row]!, data2[row]!, track[row]!);
+    }
+  }
+
+  #noteRow(row: number, note: number): void {
+    const { notes } = this.#in;
+    const own = this.#placeOf[note]!;
+    const place = own >= 0 ? this.#places[own]! : this.#hostOf(note, row);
+    const from = notes.channel[note]!;
+    if (place === undefined) {
+      this.#withoutPart.push(row);
+      this.#dropNote(row);
+      return;
+    }
+    this.#send(row, note, place);
+    if (own < 0) {
+      place.guestUntil[notes.key[note]!] = notes.endRow[note]!;
+      this.#otherProgram.push(row);
+    }
+    if (place.channel !== from || own < 0) {
+      this.#gather(from, place.channel, own < 0 ? 'other-program' : 'program');
+    }
+  }
+
+  #send(row: number, note: number, place: Place): void {
+    const { columns, edits, notes } = this.#in;
+    const { status, data1, data2, partner } = columns;
+    const from = notes.channel[note]!;
+    let velocity = data2[row]!;
+    if (from !== place.leader) {
+      // It sounds with the other's volume and expression: the strike makes up for it.
+      const ratio = this.#settings[from]!.loudness / place.settings.loudness;
+      velocity = Math.max(1, Math.min(127, Math.round(velocity * ratio)));
+    }
+    edits.put(row, 0x90 | place.channel, data1[row]!, velocity);
+    const off = partner[row]!;
+    if (off !== NO_PARTNER) {
+      edits.put(off, (status[off]! & 0xf0) | place.channel, data1[off]!, data2[off]!);
+    }
+  }
+
+  #offRow(row: number): void {
+    if (this.#in.columns.partner[row] === NO_PARTNER) this.#in.edits.drop(row);
+  }
+
+  #dropNote(row: number): void {
+    const { columns, edits } = this.#in;
+    edits.drop(row);
+    if (columns.partner[row] !== NO_PARTNER) edits.drop(columns.partner[row]!);
+  }
+
+  /** Where a note of a part without a place is heard best: the nearest program that plays on, its key free. */
+  #hostOf(note: number, row: number): Place | undefined {
+    const { notes, still } = this.#in;
+    const wished = this.#likeOf(notes.program[note]!);
+    const key = notes.key[note]!;
+    const end = notes.endRow[note]!;
+    let best: Place | undefined;
+    let nearest = Number.POSITIVE_INFINITY;
+    for (const [index, place] of this.#places.entries()) {
+      if (place.program === NO_PROGRAM) continue;
+      const distance = programDistance(wished, this.#likeOf(place.program));
+      if (distance >= nearest) continue;
+      const next = place.stretches[place.next]?.position ?? Number.POSITIVE_INFINITY;
+      if (next < end || place.guestUntil[key]! > row) continue;
+      if (!still.isStill(place.leader, row, end) || this.#isKeyTaken(index, key, row, end)) continue;
+      best = place;
+      nearest = distance;
+    }
+    return best;
+  }
+
+  #likeOf(program: number): number {
+    return this.#like.get(program) ?? program;
+  }
+
+  #isKeyTaken(place: number, key: number, from: number, to: number): boolean {
+    const own = this.#ownNotes.get(place * 128 + key);
+    if (own === undefined) return false;
+    const { onRow, endRow } = this.#in.notes;
+    let low = 0;
+    let high = own.length;
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (endRow[own[middle]!]! <= from) low = middle + 1;
+      else high = middle;
+    }
+    return low < own.length && onRow[own[low]!]! < to;
+  }
+
+  #gather(from: number, to: number, why: ChannelMove['why']): void {
+    const id = `${from} ${to} ${why}`;
+    const move = this.#moves.get(id) ?? { from, to, why, notes: 0 };
+    move.notes += 1;
+    this.#moves.set(id, move);
+  }
+}
+
+/** Row of each strike → bank chosen on its channel, as `msb << 7 | lsb`. */
+function banksAtNotes({ columns, assigned }: RoutingInput): Map<number, number> {
+  const { count, status, data1, data2 } = columns;
+  const starts = new Set(assigned.placed.map(({ stretch }) => stretch.startRow));
+  const banks = new Uint16Array(16);
+  const at = new Map<number, number>();
+  for (let row = 0; row < count; row += 1) {
+    const channel = status[row]! & 15;
+    if ((status[row]! & 0xf0) === 0xb0 && data1[row] === Cc.bankSelect) {
+      banks[channel] = (banks[channel]! & 127) | (data2[row]! << 7);
+    } else if ((status[row]! & 0xf0) === 0xb0 && data1[row] === Cc.bankSelectFine) {
+      banks[channel] = (banks[channel]! & 0x3f80) | data2[row]!;
+    } else if (starts.has(row)) at.set(row, banks[channel]!);
+  }
+  return at;
+}

@@ -1,0 +1,88 @@
+import { isNoteOn } from '../../timeline/note-row.ts';
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import type { HeardNotes } from './heard-notes.ts';
+
+/** A while in which a part plays one program, without a rest long enough to give its place to another. */
+export interface PartStretch {
+  /** The channel whose settings it has; others of the same program may play along. */
+  readonly leader: number;
+  readonly program: number;
+  readonly startRow: number;
+  /** Row with which its last note ends; the number of rows where nothing ends it. */
+  endRow: number;
+  /** Indexes of its notes. */
+  readonly notes: number[];
+}
+
+/** Time of a row; the song's end after the last. */
+export type TimeOf = (row: number) => number;
+
+/**
+ * The stretches of all parts but the drums, in order of time.
+ * @param leaderOf [channel · 128 + program] channel that leads it: its own, or the one it plays along with
+ * @param restMicros a rest this long ends a stretch
+ */
+export function partStretches(
+  notes: HeardNotes,
+  leaderOf: Uint8Array,
+  restMicros: number,
+  timeOf: TimeOf,
+): PartStretch[] {
+  const stretches: PartStretch[] = [];
+  const open = new Map<number, PartStretch>();
+  for (let note = 0; note < notes.count; note += 1) {
+    if (notes.drum[note]) continue;
+    const program = notes.program[note]!;
+    const leader = leaderOf[notes.channel[note]! * 128 + program]!;
+    const part = leader * 128 + program;
+    const onRow = notes.onRow[note]!;
+    let stretch = open.get(part);
+    if (stretch === undefined || timeOf(onRow) - timeOf(stretch.endRow) >= restMicros) {
+      if (stretch === undefined || onRow > stretch.endRow || restMicros > 0) {
+        stretch = { leader, program, startRow: onRow, endRow: onRow, notes: [] };
+        open.set(part, stretch);
+        stretches.push(stretch);
+      }
+    }
+    stretch.notes.push(note);
+    stretch.endRow = Math.max(stretch.endRow, notes.endRow[note]!);
+  }
+  return stretches;
+}
+
+/** How many rows there are up to a row, of those that move a channel's pitch or hold its notes. */
+export class ChannelDisturbance {
+  readonly #rows: number[][] = Array.from({ length: 16 }, () => []);
+  readonly #isBent: boolean[][] = Array.from({ length: 16 }, () => []);
+
+  constructor(columns: TimelineColumns) {
+    const { count, status, data1, data2 } = columns;
+    for (let row = 0; row < count; row += 1) {
+      const kind = status[row]! & 0xf0;
+      const channel = status[row]! & 15;
+      if (kind === 0xe0) this.#add(channel, row, data1[row] !== 0 || data2[row] !== 64);
+      else if (kind === 0xb0 && data1[row]! >= 64 && data1[row]! <= 69) this.#add(channel, row, data2[row]! >= 64);
+      else if (isNoteOn(columns, row)) continue;
+    }
+  }
+
+  /** True where a channel is neither bent nor pedalled from one row to another. */
+  isStill(channel: number, from: number, to: number): boolean {
+    const rows = this.#rows[channel]!;
+    let low = 0;
+    let high = rows.length;
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (rows[middle]! <= from) low = middle + 1;
+      else high = middle;
+    }
+    if (low > 0 && this.#isBent[channel]![low - 1]) return false;
+    for (; low < rows.length && rows[low]! < to; low += 1) if (this.#isBent[channel]![low]) return false;
+    return true;
+  }
+
+  #add(channel: number, row: number, isBent: boolean): void {
+    this.#rows[channel]!.push(row);
+    this.#isBent[channel]!.push(isBent);
+  }
+}
