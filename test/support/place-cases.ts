@@ -3,7 +3,12 @@ import type { PlaceProblem } from '../../src/core/arrange/fit/place-problem.ts';
 /** A problem of chains thrown at random over `points`; where nothing binds, that too is a case. */
 export function randomPlaces(
   below: (limit: number) => number,
-  size: { readonly points: number; readonly chains: number; readonly places: number; readonly longest: number },
+  size: {
+    readonly points: number;
+    readonly chains: number;
+    readonly places: number;
+    readonly longest: number;
+  },
 ): PlaceProblem {
   const { points, chains, places, longest } = size;
   const first = Uint32Array.from({ length: chains }, () => below(points)).sort();

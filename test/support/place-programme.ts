@@ -20,9 +20,16 @@ export function placeProgramme({ points, places, first, pieceStart, value }: Pla
   const room = at.flatMap((names, point) =>
     names.length > 0 ? [` p${point}: ${inLines(names, ' + ')} <= ${places}`] : [],
   );
-  return ['Maximize', ` all: ${inLines(gain, ' + ')}`, 'Subject To', ...room, ...order, 'Bounds', ...bounds, 'End'].join(
-    '\n',
-  );
+  return [
+    'Maximize',
+    ` all: ${inLines(gain, ' + ')}`,
+    'Subject To',
+    ...room,
+    ...order,
+    'Bounds',
+    ...bounds,
+    'End',
+  ].join('\n');
 }
 
 /** The format has a longest line. */

@@ -18,6 +18,7 @@ export interface PartAssignment {
 /**
  * Stretches on so many channels, so that as many notes as can be keep their program: the choice is exact (a flow of
  * least cost, as for voices); between equal channels a stretch stays on its own, or where its part was before.
+ * @param worth [notes] what is counted instead of notes
  * @param stretches in order of time @param pauseMicros an instrument needs before it plays another program
  */
 export function assignParts(
@@ -25,8 +26,9 @@ export function assignParts(
   channels: readonly number[],
   pauseMicros: number,
   timeOf: TimeOf,
+  worth?: Float64Array,
 ): PartAssignment {
-  const chosen = chosenStretches(stretches, channels.length, pauseMicros, timeOf);
+  const chosen = chosenStretches(stretches, channels.length, pauseMicros, timeOf, worth);
   const placed: PlacedStretch[] = [];
   const last = new Map<number, PartStretch>();
   for (const stretch of stretches.filter((_, index) => chosen[index])) {
@@ -67,6 +69,7 @@ function chosenStretches(
   places: number,
   pauseMicros: number,
   timeOf: TimeOf,
+  worth: Float64Array | undefined,
 ): boolean[] {
   const starts = stretches.map(({ startRow }) => timeOf(startRow) - pauseMicros);
   const first: number[] = [];
@@ -77,8 +80,9 @@ function chosenStretches(
     let to = index + 1;
     while (to < stretches.length && (starts[to]! < end || stretches[to]!.startRow < stretch.endRow)) to += 1;
     first.push(index);
+    const all = stretch.notes.reduce((sum, note) => sum + (worth?.[note] ?? 1), 0);
     // All or nothing: the whole worth lies in its last piece.
-    for (let point = index; point < to; point += 1) values.push(point + 1 < to ? 0 : stretch.notes.length);
+    for (let point = index; point < to; point += 1) values.push(point + 1 < to ? 0 : all);
     pieceStart.push(values.length);
   }
   const kept = leastLoss({

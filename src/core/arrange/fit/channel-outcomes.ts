@@ -1,6 +1,6 @@
+import { isNoteOn } from '../../timeline/note-row.ts';
 import type { SongFit } from './fit-song.ts';
 import { NEW_ROW } from './row-edits.ts';
-import { isNoteOn } from '../../timeline/note-row.ts';
 
 /** What became of one channel of the song. Channels count from 1. */
 export interface ChannelOutcome {

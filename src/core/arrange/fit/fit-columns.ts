@@ -6,19 +6,23 @@ import { type DrumKeyFit, fitDrumKeys } from './fit-drum-keys.ts';
 import { fitKeys, type KeyFit } from './fit-keys.ts';
 import type { FitMarks } from './fit-marks.ts';
 import { fitMessages, type MessageFit } from './fit-messages.ts';
-import { fitParts, type PartFit } from './fit-parts.ts';
+import { fitParts, type PartFit, type PartsBy } from './fit-parts.ts';
 import { fitPrograms, type ProgramFit } from './fit-programs.ts';
 import { fitVoices } from './fit-voices.ts';
 import { heardNotes } from './heard-notes.ts';
 import { pedalledChannels } from './pedalled-channels.ts';
 import { OWN_END } from './played-notes.ts';
-import { type EditedRows, NEW_ROW, RowEdits } from './row-edits.ts';
-import { type SongEnd, withNoteEnds } from './with-note-ends.ts';
+import { type EditedRows, NEW_ROW, RowEdits, type SongEnd } from './row-edits.ts';
+import { withNoteEnds } from './with-note-ends.ts';
 
 export interface FitOptions {
   /** By how much melody and beat count for more than their weight when voices are short; 1 or more. */
   readonly keep: number;
   readonly marks: FitMarks;
+  /** What parts are given to: as many notes as can be, or what is worth most; `none`: they stay as they are. */
+  readonly partsBy: PartsBy;
+  /** False: voices are left to the instrument. */
+  readonly planVoices: boolean;
 }
 
 /** What each stage did. Rows in lists are note-on rows of the columns given to `fitColumns`. */
@@ -44,7 +48,7 @@ export function fitColumns(
   written: TimelineColumns,
   end: SongEnd,
   instrument: Instrument,
-  { keep, marks }: FitOptions,
+  { keep, marks, partsBy, planVoices }: FitOptions,
 ): FittedColumns {
   const chain = new StageChain(written);
   const drums = marks.drumChannels;
@@ -52,11 +56,17 @@ export function fitColumns(
   const programs = chain.edit(end, (columns, edits) => fitPrograms(columns, edits, instrument, drums));
   const keepsProgram = programs.keeps;
   const writtenOut = new Set(chain.writePedalsOut(end, instrument, drums));
-  const drumKeys = chain.edit(end, (columns, edits) => fitDrumKeys(columns, edits, instrument, drums), rowsOfDrums);
+  const drumKeys = chain.edit(
+    end,
+    (columns, edits) => fitDrumKeys(columns, edits, instrument, drums),
+    rowsOfDrums,
+  );
   const keys = chain.edit(end, (columns, edits) => fitKeys(columns, edits, instrument, drums), rowsOfKeys);
-  const messages = chain.edit(end, (columns, edits) => fitMessages(columns, edits, instrument, marks.bendRange));
+  const messages = chain.edit(end, (columns, edits) =>
+    fitMessages(columns, edits, instrument, marks.bendRange),
+  );
 
-  const parted = fitParts(chain.columns, end, instrument, drums);
+  const parted = partsBy === 'none' ? undefined : fitParts(chain.columns, end, instrument, drums, partsBy);
   const parts = parted && {
     moves: parted.moves,
     otherProgram: chain.rowsWritten(parted.otherProgram),
@@ -68,7 +78,7 @@ export function fitColumns(
 
   const withoutVoice: number[] = [];
   const shortened = new Set<number>();
-  for (let round = 0; round < MOST_ROUNDS; round += 1) {
+  for (let round = 0; planVoices && round < MOST_ROUNDS; round += 1) {
     const voices = fitVoices(chain.columns, end, instrument, drumChannels, keep);
     if (voices === undefined) break;
     withoutVoice.push(...chain.rowsWritten(voices.leftOut));
@@ -82,7 +92,7 @@ export function fitColumns(
     origin: chain.origin,
     marks: {
       drumChannels,
-      bendRange: messages.bendsScaled.length > 0 ? instrument.bendRangeSemitones : marks.bendRange,
+      bendRange: messages.bendsMeanOwn ? instrument.bendRangeSemitones : marks.bendRange,
     },
     programs,
     drumKeys,
@@ -145,12 +155,15 @@ class StageChain {
   /** Notes held by a pedal that the instrument does not follow are written as long as they are meant. */
   writePedalsOut(end: SongEnd, { controllers }: Instrument, drums: readonly number[]): readonly number[] {
     if (controllers === undefined) return [];
-    const unknown = HOLDING_PEDALS.map(({ controller }) => controller).filter((pedal) => !controllers.has(pedal));
+    const unknown = HOLDING_PEDALS.map(({ controller }) => controller).filter(
+      (pedal) => !controllers.has(pedal),
+    );
     const channels = pedalledChannels(this.columns, unknown);
     if (channels.length === 0) return [];
     const notes = heardNotes(this.columns, drums);
     const endOf = new Uint32Array(notes.count).fill(OWN_END);
-    this.go(withNoteEnds(this.columns, end, notes, endOf, channels));
+    const ended = withNoteEnds(this.columns, end, notes, endOf, channels);
+    if (ended !== undefined) this.go(ended);
     return channels;
   }
 }

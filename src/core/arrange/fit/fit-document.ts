@@ -1,9 +1,9 @@
-import { controllerName } from '../../midi/controllers.ts';
-import { registeredParameterName } from '../../midi/registered-parameters.ts';
 import { programName } from '../../instrument/general-midi.ts';
 import type { Instrument } from '../../instrument/instrument.ts';
+import { controllerName } from '../../midi/controllers.ts';
+import { registeredParameterName } from '../../midi/registered-parameters.ts';
 import type { Timeline } from '../../timeline/timeline.ts';
-import { barLosses, type BarLoss } from './bar-losses.ts';
+import { type BarLoss, barLosses } from './bar-losses.ts';
 import { type ChannelOutcome, channelOutcomes } from './channel-outcomes.ts';
 import type { FitMeasure } from './fit-measure.ts';
 import type { SongFit } from './fit-song.ts';
@@ -47,7 +47,13 @@ export interface FitDocument {
 }
 
 export type MovedDocument =
-  | { readonly what: 'channel'; readonly from: number; readonly to: number; readonly why: string; readonly notes: number }
+  | {
+      readonly what: 'channel';
+      readonly from: number;
+      readonly to: number;
+      readonly why: string;
+      readonly notes: number;
+    }
   | {
       readonly what: 'key' | 'part-key' | 'drum-key';
       readonly channel: number;
@@ -66,7 +72,11 @@ export interface LeftOutDocument {
     readonly noKey: number;
     readonly keyTaken: number;
   };
-  readonly controllers: readonly { readonly controller: number; readonly name: string; readonly count: number }[];
+  readonly controllers: readonly {
+    readonly controller: number;
+    readonly name: string;
+    readonly count: number;
+  }[];
   readonly parameters: readonly { readonly name: string; readonly count: number }[];
   readonly resets: number;
   readonly banks: number;

@@ -1,7 +1,7 @@
 import type { Instrument } from '../../instrument/instrument.ts';
 import { isNoteOn } from '../../timeline/note-row.ts';
 import { NO_PARTNER, type TimelineColumns } from '../../timeline/timeline.ts';
-import type { KeyMove } from './fit-report.ts';
+import type { KeyMove } from './moves.ts';
 import { nearestDrumKey } from './nearest-drum-key.ts';
 import type { RowEdits } from './row-edits.ts';
 

@@ -1,8 +1,8 @@
 import type { Instrument, KeyRange } from '../../instrument/instrument.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import { NO_PARTNER, type TimelineColumns } from '../../timeline/timeline.ts';
-import type { KeyMove } from './fit-report.ts';
 import { KeyClashes } from './key-clashes.ts';
+import type { KeyMove } from './moves.ts';
 import type { RowEdits } from './row-edits.ts';
 
 export interface KeyFit {
@@ -76,7 +76,10 @@ function partKeys(columns: TimelineColumns, drumChannels: readonly number[]): Ma
     if (!isNoteOn(columns, row) || drumChannels.includes(channel)) continue;
     const part = channel * 128 + program[channel]!;
     let keys = parts.get(part);
-    if (keys === undefined) parts.set(part, (keys = new Uint32Array(128)));
+    if (keys === undefined) {
+      keys = new Uint32Array(128);
+      parts.set(part, keys);
+    }
     keys[data1[row]!]! += 1;
   }
   return parts;

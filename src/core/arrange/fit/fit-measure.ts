@@ -5,10 +5,9 @@ import { type HeardNotes, heardNotes } from './heard-notes.ts';
 import { heardValue } from './heard-value.ts';
 import { noteWeights } from './note-weights.ts';
 import { playedNotes } from './played-notes.ts';
-import { NEW_ROW } from './row-edits.ts';
+import { NEW_ROW, type SongEnd } from './row-edits.ts';
 import { unheardNotes } from './unheard-notes.ts';
 import { voicesEachOf } from './voices-each.ts';
-import type { SongEnd } from './with-note-ends.ts';
 
 /** How a song fares on an instrument. */
 export interface FitMeasure {

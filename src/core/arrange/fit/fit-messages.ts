@@ -12,6 +12,8 @@ export interface MessageFit {
   /** Channels that were given the bend range they assume, and those whose bends were made to fit another. */
   readonly rangesPutIn: readonly number[];
   readonly bendsScaled: readonly number[];
+  /** It cannot be told a range, and the song bends: its bends now mean the instrument's own. */
+  readonly bendsMeanOwn: boolean;
 }
 
 /** A registered parameter that is not chosen, or was chosen by NRPN. */
@@ -53,6 +55,7 @@ class MessageWalk {
   readonly #isScaled = new Uint8Array(16);
   readonly #isPutIn = new Uint8Array(16);
   #resets = 0;
+  #bendsMeanOwn = false;
 
   constructor(columns: TimelineColumns, edits: RowEdits, instrument: Instrument, songBendRange: number) {
     this.#columns = columns;
@@ -77,17 +80,18 @@ class MessageWalk {
       resets: this.#resets,
       rangesPutIn: channels(this.#isPutIn),
       bendsScaled: channels(this.#isScaled),
+      bendsMeanOwn: this.#bendsMeanOwn,
     };
   }
 
   #control(row: number, channel: number, number: number, value: number): void {
     const { controllers, resets } = this.#instrument;
     const mode = MODE_RESETS[number];
-    if (mode !== undefined && !resets.has(mode)) return this.#leaveOut(row, number);
-    if (this.#parameterRow(row, channel, number, value)) return;
-    if (controllers === undefined || controllers.has(number) || isSelection(number)) return;
-    if (mode !== undefined) return; // the resets say so
-    this.#leaveOut(row, number);
+    if (mode !== undefined) {
+      if (!resets.has(mode)) this.#leaveOut(row, number);
+    } else if (!this.#parameterRow(row, channel, number, value) && !isSelection(number)) {
+      if (controllers !== undefined && !controllers.has(number)) this.#leaveOut(row, number);
+    }
   }
 
   #leaveOut(row: number, number: number): void {
@@ -128,7 +132,10 @@ class MessageWalk {
     if (followed === undefined || followed.has(BEND_RANGE)) {
       if (this.#isRangeSet[channel] || means === own || value === CENTRE) return;
       this.#putRangeIn(row, channel, means);
-    } else if (means !== own && value !== CENTRE) {
+      return;
+    }
+    if (value !== CENTRE) this.#bendsMeanOwn = true;
+    if (means !== own && value !== CENTRE) {
       const bent = Math.round(CENTRE + ((value - CENTRE) * means) / Math.max(1 / 64, own));
       const held = Math.max(0, Math.min(16_383, bent));
       this.#edits.put(row, 0xe0 | channel, held & 0x7f, held >> 7);
@@ -157,7 +164,8 @@ class MessageWalk {
   #sysEx(row: number): void {
     const { payload, payloadStart, payloadLength, payloadBytes } = this.#columns;
     const at = payloadStart[payload[row]!]!;
-    if (payloadLength[payload[row]!]! < 4 || payloadBytes[at] !== 0x7e || payloadBytes[at + 2] !== 0x09) return;
+    if (payloadLength[payload[row]!]! < 4 || payloadBytes[at] !== 0x7e || payloadBytes[at + 2] !== 0x09)
+      return;
     const kind = ({ 1: 'gm1', 3: 'gm2' } as const)[payloadBytes[at + 3]! as 1 | 3];
     if (kind === undefined || this.#instrument.resets.has(kind)) return;
     this.#edits.drop(row);

@@ -1,13 +1,16 @@
 import type { Instrument } from '../../instrument/instrument.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { assignParts } from './assign-parts.ts';
-import type { ChannelMove } from './fit-report.ts';
-import { heardNotes, type HeardNotes } from './heard-notes.ts';
+import { type HeardNotes, heardNotes } from './heard-notes.ts';
+import { heardValue } from './heard-value.ts';
 import { mergedLeaders } from './merged-leaders.ts';
+import type { ChannelMove } from './moves.ts';
+import { noteWeights } from './note-weights.ts';
 import { PartRouting } from './part-routing.ts';
-import { ChannelDisturbance, partStretches } from './part-stretches.ts';
-import { type EditedRows, RowEdits } from './row-edits.ts';
-import type { SongEnd } from './with-note-ends.ts';
+import { ChannelDisturbance, partStretches, type TimeOf } from './part-stretches.ts';
+import { type EditedRows, RowEdits, type SongEnd } from './row-edits.ts';
+
+export type PartsBy = 'notes' | 'worth' | 'none';
 
 export interface PartFit extends EditedRows {
   readonly moves: readonly ChannelMove[];
@@ -18,7 +21,7 @@ export interface PartFit extends EditedRows {
 }
 
 /** Shorter rests are not worth the bytes of setting a channel up anew: our choice. */
-const LEAST_REST_MICROS = 100_000;
+const LEAST_REST_MICROS = 50_000;
 
 /** Channels an instrument plays melodies on, and as many of them as it has parts. */
 export function partChannels({ channels, drums, parts }: Instrument): {
@@ -35,6 +38,7 @@ export function fitParts(
   end: SongEnd,
   instrument: Instrument,
   drumChannels: readonly number[],
+  partsBy: 'notes' | 'worth',
 ): PartFit | undefined {
   const notes = heardNotes(columns, drumChannels);
   const { all, count } = partChannels(instrument);
@@ -54,11 +58,10 @@ export function fitParts(
   const own = Uint8Array.from({ length: 2048 }, (_, part) => part >> 7);
   const leaders = fits ? own : mergedLeaders(notes, still, columns.count);
   const stretches = partStretches(notes, leaders, fits ? Number.POSITIVE_INFINITY : rest, timeOf);
+  const worth = partsBy === 'worth' ? worthOf(columns, notes, timeOf) : undefined;
   // Where all channels are heard nothing but the drums moves: each keeps its own.
   const places = fits ? played : chosenChannels(all, count, played);
-  const assigned = fits
-    ? { placed: [], unplaced: [] }
-    : assignParts(stretches, places, rest, timeOf);
+  const assigned = fits ? { placed: [], unplaced: [] } : assignParts(stretches, places, rest, timeOf, worth);
   const edits = new RowEdits(columns);
   const routing = new PartRouting({
     columns,
@@ -92,4 +95,13 @@ function chosenChannels(all: readonly number[], count: number, played: readonly 
   const own = played.filter((channel) => all.includes(channel));
   const others = all.filter((channel) => !own.includes(channel));
   return [...own, ...others].slice(0, count);
+}
+
+/** [notes] how much is heard of each. */
+function worthOf(columns: TimelineColumns, notes: HeardNotes, timeOf: TimeOf): Float64Array {
+  const { weight, decay } = noteWeights(columns, notes, 1);
+  return weight.map((one, note) => {
+    const seconds = (timeOf(notes.endRow[note]!) - timeOf(notes.onRow[note]!)) / 1e6;
+    return one * heardValue(seconds, seconds, decay[note]!);
+  });
 }

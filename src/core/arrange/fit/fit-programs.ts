@@ -2,7 +2,7 @@ import type { Bank, Instrument } from '../../instrument/instrument.ts';
 import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import type { ProgramMove } from './fit-report.ts';
+import type { ProgramMove } from './moves.ts';
 import { nearestProgram, type ProgramChoice } from './nearest-program.ts';
 import type { RowEdits } from './row-edits.ts';
 
@@ -181,13 +181,7 @@ class ProgramWalk {
     return why === 'exact' ? undefined : this.#gather(channel, from, program.number, program.name, why);
   }
 
-  #gather(
-    channel: number,
-    from: number,
-    to: number,
-    toName: string,
-    why: ProgramMove['why'],
-  ): ProgramMove {
+  #gather(channel: number, from: number, to: number, toName: string, why: ProgramMove['why']): ProgramMove {
     const key = `${channel} ${from} ${to} ${why}`;
     const move = this.#moves.get(key) ?? { channel, from, to, toName, why, notes: 0 };
     this.#moves.set(key, move);

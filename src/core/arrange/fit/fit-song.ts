@@ -1,12 +1,22 @@
 import type { Instrument } from '../../instrument/instrument.ts';
+import type { WritableSong } from '../../smf/file-event.ts';
 import { Meta } from '../../smf/meta-kinds.ts';
 import type { Song } from '../../smf/song.ts';
-import type { WritableSong } from '../../smf/file-event.ts';
 import type { Timeline } from '../../timeline/timeline.ts';
 import { type FittedColumns, fitColumns } from './fit-columns.ts';
 import { type FitMarks, GENERAL_MARKS, marksOf } from './fit-marks.ts';
 import { FitJudge, type FitMeasure } from './fit-measure.ts';
 import { fittedSong } from './fitted-song.ts';
+
+const WAYS = [
+  { partsBy: 'notes', planVoices: true },
+  { partsBy: 'worth', planVoices: true },
+  { partsBy: 'none', planVoices: true },
+  { partsBy: 'none', planVoices: false },
+] as const;
+
+/** Percent. */
+const HAIR = 1e-7;
 
 /** A song made to fit an instrument. */
 export interface SongFit {
@@ -25,12 +35,23 @@ export interface SongFit {
  */
 export function fitSong(song: Song, timeline: Timeline, instrument: Instrument, keep: number): SongFit {
   const { columns } = timeline;
-  const end = { tick: timeline.endTick, micros: timeline.durationMicros };
+  const end = {
+    tick: timeline.endTick,
+    micros: timeline.durationMicros,
+    microsAt: timeline.tempoMap.microsAt,
+  };
   const marks = marksIn(song);
   const judge = new FitJudge(columns, end, instrument, marks);
   const before = judge.measure(columns, asTheyAre(columns.count), marks);
-  const fitted = fitColumns(columns, end, instrument, { keep, marks });
-  const after = judge.measure(fitted.columns, fitted.origin, fitted.marks);
+  let fitted: FittedColumns | undefined;
+  let after = before;
+  // The first that is not worse; the last gives the instrument only what it can be told, and no note is moved.
+  for (const way of WAYS) {
+    fitted = fitColumns(columns, end, instrument, { keep, marks, ...way });
+    after = judge.measure(fitted.columns, fitted.origin, fitted.marks);
+    if (after.lossPercent <= before.lossPercent + HAIR) break;
+  }
+  if (fitted === undefined) throw new Error('there is no way to fit');
   const isChanged = fitted.columns !== columns;
   return {
     song: isChanged ? fittedSong(song, timeline, fitted.columns, fitted.marks) : undefined,
@@ -51,7 +72,9 @@ function marksIn({ events, payloads, bytes }: Song): FitMarks {
     if (events.data1[row] !== Meta.text) continue;
     const payload = events.payload[row]!;
     const start = payloads.start[payload]!;
-    const text = String.fromCharCode(...bytes.subarray(start, start + Math.min(120, payloads.length[payload]!)));
+    const text = String.fromCharCode(
+      ...bytes.subarray(start, start + Math.min(120, payloads.length[payload]!)),
+    );
     const marks = marksOf(text);
     if (marks !== undefined) return marks;
   }

@@ -4,9 +4,10 @@ import { heardNotes } from './heard-notes.ts';
 import { lossOf } from './loss-of.ts';
 import { noteWeights } from './note-weights.ts';
 import { OWN_END, type PlayedNotes, playedNotes } from './played-notes.ts';
-import { type NoteEndFit, type SongEnd, withNoteEnds } from './with-note-ends.ts';
+import type { SongEnd } from './row-edits.ts';
 import { voicePlan } from './voice-plan.ts';
 import { voicesEachOf } from './voices-each.ts';
+import { type NoteEndFit, withNoteEnds } from './with-note-ends.ts';
 
 interface Candidate {
   readonly endOf: Uint32Array;
@@ -68,4 +69,3 @@ function tailsFor({ full, releaseMicros }: Instrument): readonly number[] {
   if (full === 'released' || releaseMicros === 0) return [0];
   return [0, releaseMicros / 2, releaseMicros];
 }
-

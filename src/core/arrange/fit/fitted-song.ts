@@ -95,8 +95,8 @@ function columnsOfEvents(song: Song, tracks: readonly (readonly Event[])[]): Wri
     filled += payload!.length;
   }
   let next = 0;
-  let row = 0;
-  const trackStart = [0, ...tracks.map((events) => (row += events.length))];
+  const trackStart = [0];
+  for (const events of tracks) trackStart.push(trackStart.at(-1)! + events.length);
   return {
     format: song.format === 2 ? 1 : song.format,
     division: song.division,

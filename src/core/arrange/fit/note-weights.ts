@@ -1,6 +1,6 @@
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import { Role, type RoleNumber } from './note-role.ts';
 import type { HeardNotes } from './heard-notes.ts';
+import { Role, type RoleNumber } from './note-role.ts';
 import { noteRoles } from './note-roles.ts';
 
 /**

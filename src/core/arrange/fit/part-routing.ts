@@ -1,11 +1,12 @@
+/** Length: one walk over the rows whose steps all share the places; cut in two, each half would need the other. */
 import type { Instrument } from '../../instrument/instrument.ts';
 import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import { NO_PARTNER, type TimelineColumns } from '../../timeline/timeline.ts';
 import type { PartAssignment, PlacedStretch } from './assign-parts.ts';
 import { ChannelSettingsSeen } from './channel-settings-seen.ts';
-import type { ChannelMove } from './fit-report.ts';
 import type { HeardNotes } from './heard-notes.ts';
+import type { ChannelMove } from './moves.ts';
 import { likeOf } from './nearest-program.ts';
 import type { ChannelDisturbance, TimeOf } from './part-stretches.ts';
 import { programDistance } from './program-distance.ts';
@@ -36,14 +37,14 @@ interface Place {
   bank: number;
   /** [keys] row up to which each sounds with a note that came from elsewhere. */
   readonly guestUntil: Uint32Array;
+  /** Tick at which it was set up: notes of other tracks at that tick may stand before it in a file. */
+  setUpTick: number;
 }
 
 const NO_PROGRAM = -1;
 const DEFAULT_BANK = 0;
 
-/**
- * Length: one walk over the rows that sends every message where its stretch was placed; its steps share the places.
- */
+/** One walk over the rows that sends every message to the channel where its stretch was placed. */
 export class PartRouting {
   readonly #in: RoutingInput;
   readonly #places: Place[] = [];
@@ -111,6 +112,7 @@ export class PartRouting {
         program: NO_PROGRAM,
         bank: DEFAULT_BANK,
         guestUntil: new Uint32Array(128),
+        setUpTick: -1,
       });
     }
     this.#places[at]!.stretches.push({ placed, position: this.#positionOf(placed) });
@@ -146,7 +148,8 @@ export class PartRouting {
     const track = columns.track[stretch.startRow]!;
     // After the row before, which keeps the pause; before the first row of all there is none.
     const add = (kind: number, data1: number, data2: number) => {
-      if (row > 0 && row < stretch.startRow) edits.addAfter(row - 1, kind | place.channel, data1, data2, track);
+      if (row > 0 && row < stretch.startRow)
+        edits.addAfter(row - 1, kind | place.channel, data1, data2, track);
       else edits.addBefore(row, kind | place.channel, data1, data2, track);
     };
     const bank = this.#bankAt.get(stretch.startRow) ?? DEFAULT_BANK;
@@ -158,6 +161,7 @@ export class PartRouting {
     place.bank = bank;
     place.program = stretch.program;
     place.leader = stretch.leader;
+    place.setUpTick = columns.tick[row]!;
     for (const message of this.#settings[stretch.leader]!.messagesFrom(place.settings)) add(...message);
   }
 
@@ -197,12 +201,12 @@ export class PartRouting {
       return;
     }
     this.#send(row, note, place);
-    if (own < 0) {
-      place.guestUntil[notes.key[note]!] = notes.endRow[note]!;
-      this.#otherProgram.push(row);
-    }
-    if (place.channel !== from || own < 0) {
-      this.#gather(from, place.channel, own < 0 ? 'other-program' : 'program');
+    const isGuest = own < 0;
+    if (isGuest) place.guestUntil[notes.key[note]!] = notes.endRow[note]!;
+    const isOther = isGuest && place.program !== notes.program[note];
+    if (isOther) this.#otherProgram.push(row);
+    if (place.channel !== from || isOther) {
+      this.#gather(from, place.channel, isOther ? 'other-program' : 'program');
     }
   }
 
@@ -235,14 +239,14 @@ export class PartRouting {
 
   /** Where a note of a part without a place is heard best: the nearest program that plays on, its key free. */
   #hostOf(note: number, row: number): Place | undefined {
-    const { notes, still } = this.#in;
+    const { columns, notes, still } = this.#in;
     const wished = this.#likeOf(notes.program[note]!);
     const key = notes.key[note]!;
     const end = notes.endRow[note]!;
     let best: Place | undefined;
     let nearest = Number.POSITIVE_INFINITY;
     for (const [index, place] of this.#places.entries()) {
-      if (place.program === NO_PROGRAM) continue;
+      if (place.program === NO_PROGRAM || columns.tick[row]! <= place.setUpTick) continue;
       const distance = programDistance(wished, this.#likeOf(place.program));
       if (distance >= nearest) continue;
       const next = place.stretches[place.next]?.position ?? Number.POSITIVE_INFINITY;

@@ -61,7 +61,8 @@ export class ChannelDisturbance {
       const kind = status[row]! & 0xf0;
       const channel = status[row]! & 15;
       if (kind === 0xe0) this.#add(channel, row, data1[row] !== 0 || data2[row] !== 64);
-      else if (kind === 0xb0 && data1[row]! >= 64 && data1[row]! <= 69) this.#add(channel, row, data2[row]! >= 64);
+      else if (kind === 0xb0 && data1[row]! >= 64 && data1[row]! <= 69)
+        this.#add(channel, row, data2[row]! >= 64);
       else if (isNoteOn(columns, row)) continue;
     }
   }

@@ -1,3 +1,4 @@
+/** Length: a flow and its search are one thing; its columns would otherwise be handed about in the hottest loop. */
 import { NodeHeap } from './node-heap.ts';
 import type { PlaceProblem } from './place-problem.ts';
 
@@ -130,7 +131,11 @@ export class PlaceFlow {
     for (let chain = this.#begin[low]!; chain < this.#begin[high]!; chain += 1) {
       for (; line < first[chain]!; line += 1) price[line + 1] = Math.min(price[line + 1]!, price[line]!);
       let at = price[line]!;
-      for (let piece = pieceStart[chain]!, end = line + 1; piece < pieceStart[chain + 1]!; piece += 1, end += 1) {
+      for (
+        let piece = pieceStart[chain]!, end = line + 1;
+        piece < pieceStart[chain + 1]!;
+        piece += 1, end += 1
+      ) {
         at -= value[piece]!;
         price[this.#lines + piece] = at;
         if (at < price[end]!) price[end] = at;

@@ -6,7 +6,8 @@ export const NEARNESS = ['same', 'sub-group', 'family', 'neighbour', 'envelope',
 export type Nearness = (typeof NEARNESS)[number];
 
 const GROUP_OF = new Uint8Array(128);
-for (const [group, programs] of SUB_GROUPS.entries()) for (const program of programs) GROUP_OF[program] = group;
+for (const [group, programs] of SUB_GROUPS.entries())
+  for (const program of programs) GROUP_OF[program] = group;
 
 export function nearnessOf(wished: number, other: number): Nearness {
   if (wished === other) return 'same';

@@ -5,6 +5,13 @@ import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { timelineColumns } from '../../timeline/timeline-columns.ts';
 import { TimelineFindings } from '../../timeline/timeline-finding.ts';
 
+/** Where a song ends, and when its ticks are. */
+export interface SongEnd {
+  readonly tick: number;
+  readonly micros: number;
+  microsAt(tick: number): number;
+}
+
 /** A row that was not in the columns before. */
 export const NEW_ROW = 0xffff_ffff;
 
@@ -15,9 +22,9 @@ export interface EditedRows {
 }
 
 interface Added {
+  /** It stands before this row, as far as tick and track allow. */
   readonly before: number;
-  /** Row whose moment it has. */
-  readonly at: number;
+  readonly tick: number;
   readonly order: number;
   readonly status: number;
   readonly data1: number;
@@ -66,23 +73,48 @@ export class RowEdits {
 
   /** A message at the moment of a row and before it; several in the order they are added. */
   addBefore(row: number, status: number, data1: number, data2: number, track: number): void {
-    this.#add(row, row, status, data1, data2, track);
+    this.addAt(this.#tickOf(row), row, status, data1, data2, track);
   }
 
   /** A message at the moment of a row and after it. */
   addAfter(row: number, status: number, data1: number, data2: number, track: number): void {
-    this.#add(row + 1, row, status, data1, data2, track);
+    this.addAt(this.#tickOf(row), row + 1, status, data1, data2, track);
   }
 
-  #add(before: number, at: number, status: number, data1: number, data2: number, track: number): void {
-    this.#added.push({ before, at, order: this.#added.length, status, data1, data2, track });
+  /** A message at a tick of its own. @param before where it stands among those of its tick and track */
+  addAt(tick: number, before: number, status: number, data1: number, data2: number, track: number): void {
+    const place = this.#placeOf(tick, before, track);
+    this.#added.push({ before: place, order: this.#added.length, tick, status, data1, data2, track });
     this.#changed = true;
   }
 
-  /** @param end what stands after the last row: tick and song time of the song's end */
-  made(end: { readonly tick: number; readonly micros: number }): EditedRows {
+  /** −1 stands for the song's end. */
+  #tickOf(row: number): number {
+    return row < this.#columns.count ? this.#columns.tick[row]! : -1;
+  }
+
+  /** As a file has it and a reader merges it: by tick, then by track, then as written. */
+  #placeOf(tick: number, before: number, track: number): number {
+    const { count, tick: ticks, track: tracks } = this.#columns;
+    if (tick < 0) return count;
+    let row = Math.min(before, count);
+    while (row > 0 && ticks[row - 1]! >= tick) row -= 1;
+    while (row < count && ticks[row]! < tick) row += 1;
+    while (
+      row < count &&
+      ticks[row] === tick &&
+      (tracks[row]! < track || (tracks[row] === track && row < before))
+    ) {
+      row += 1;
+    }
+    return row;
+  }
+
+  made(end: SongEnd): EditedRows {
     const from = this.#columns;
-    const added = this.#added.sort((a, b) => a.before - b.before || a.order - b.order);
+    const added = this.#added.sort(
+      (a, b) => a.before - b.before || a.tick - b.tick || a.track - b.track || a.order - b.order,
+    );
     let count = from.count + added.length;
     for (let row = 0; row < from.count; row += 1) count -= this.#dropped[row]!;
     const to = timelineColumns({
@@ -105,9 +137,9 @@ export class RowEdits {
     const lastTick = from.count > 0 ? from.tick[from.count - 1]! : 0;
     for (let row = 0; row <= from.count; row += 1) {
       for (; next < added.length && added[next]!.before === row; next += 1, at += 1) {
-        const { at: moment, status, data1, data2, track } = added[next]!;
-        to.micros[at] = moment < from.count ? from.micros[moment]! : end.micros;
-        to.tick[at] = moment < from.count ? from.tick[moment]! : Math.max(end.tick, lastTick);
+        const { tick, status, data1, data2, track } = added[next]!;
+        to.micros[at] = tick >= 0 ? end.microsAt(tick) : end.micros;
+        to.tick[at] = tick >= 0 ? tick : Math.max(end.tick, lastTick);
         to.status[at] = status;
         to.data1[at] = data1;
         to.data2[at] = data2;

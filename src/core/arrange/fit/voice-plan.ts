@@ -5,7 +5,7 @@ import { leastLoss } from './least-loss.ts';
 import { type NoteMoments, noteMoments } from './note-moments.ts';
 import type { NoteWeights } from './note-weights.ts';
 import type { PlaceProblem } from './place-problem.ts';
-import { OWN_END, LEFT_OUT } from './played-notes.ts';
+import { LEFT_OUT, OWN_END } from './played-notes.ts';
 
 export interface VoicePlanOptions {
   readonly voices: number;
@@ -174,7 +174,8 @@ class VoiceProblem {
     const end = this.#endAt(note, point);
     if (end === LEFT_OUT) return 0;
     const whole = this.#seconds(note, this.#endMicros(note));
-    const seconds = end === OWN_END ? whole : Math.min(whole, this.#seconds(note, this.#columns.micros[end]!));
+    const seconds =
+      end === OWN_END ? whole : Math.min(whole, this.#seconds(note, this.#columns.micros[end]!));
     return this.#weights.weight[note]! * heardValue(seconds, whole, this.#weights.decay[note]!);
   }
 

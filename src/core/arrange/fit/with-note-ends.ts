@@ -1,14 +1,11 @@
 import { HOLDING_PEDALS } from '../../midi/pedals.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { HeardNotes } from './heard-notes.ts';
-import { LEFT_OUT, OWN_END } from './played-notes.ts';
 import { pedalledChannels } from './pedalled-channels.ts';
-import { type EditedRows, RowEdits } from './row-edits.ts';
+import { LEFT_OUT, OWN_END } from './played-notes.ts';
+import { type EditedRows, RowEdits, type SongEnd } from './row-edits.ts';
 
-export interface SongEnd {
-  readonly tick: number;
-  readonly micros: number;
-}
+const INAUDIBLE_MICROS = 10_000;
 
 export interface NoteEndFit extends EditedRows {
   /** Note-on rows of the columns given. */
@@ -28,7 +25,7 @@ export function withNoteEnds(
   notes: HeardNotes,
   endOf: Uint32Array,
   writtenOut: readonly number[] = [],
-): NoteEndFit {
+): NoteEndFit | undefined {
   const edits = new RowEdits(columns);
   const isCut = new Uint8Array(16);
   for (let note = 0; note < notes.count; note += 1) {
@@ -52,15 +49,19 @@ export function withNoteEnds(
     const row = notes.onRow[note]!;
     const off = columns.partner[row]!;
     const to = own === OWN_END ? notes.endRow[note]! : own;
-    if (own !== OWN_END) shortened.push(row);
     // A note that ended because its key was struck again ends there, also where that strike is left out.
     const lostEnd = to < columns.count && edits.isDropped(to) && off !== to;
     if (own === OWN_END && !flattened.includes(notes.channel[note]!) && !lostEnd) continue;
-    if (off === to) continue;
+    const tick = own === OWN_END ? tickAt(columns, to) : cutTick(columns, row, to);
+    const written = notes.endRow[note]!;
+    if (own !== OWN_END && tick === tickAt(columns, written)) continue; // as short already
+    if (own !== OWN_END && isAudible(columns, end, tick, written)) shortened.push(row);
+    if (off === to && tick === tickAt(columns, off)) continue;
     if (off < columns.count) edits.drop(off);
     const status = 0x80 | notes.channel[note]!;
-    edits.addBefore(to, status, notes.key[note]!, releaseVelocity(columns, off), columns.track[row]!);
+    edits.addAt(tick, to, status, notes.key[note]!, releaseVelocity(columns, off), columns.track[row]!);
   }
+  if (edits.isEmpty) return undefined;
   return { ...edits.made(end), leftOut, shortened, flattenedChannels: flattened };
 }
 
@@ -74,4 +75,20 @@ function dropPedals({ count, status, data1 }: TimelineColumns, edits: RowEdits, 
     if ((status[row]! & 0xf0) !== 0xb0 || !channels.includes(status[row]! & 15)) continue;
     if (HOLDING_PEDALS.some(({ controller }) => controller === data1[row])) edits.drop(row);
   }
+}
+
+/** −1 for the end of the song. */
+function tickAt({ count, tick }: TimelineColumns, row: number): number {
+  return row < count ? tick[row]! : -1;
+}
+
+/** A tick before those that need its voice, whatever track they stand in; where it is that short, at the tick. */
+function cutTick({ tick }: TimelineColumns, onRow: number, to: number): number {
+  return tick[to]! - 1 > tick[onRow]! ? tick[to]! - 1 : tick[to]!;
+}
+
+/** A few milliseconds, so that a voice is free in time, nobody hears. */
+function isAudible(columns: TimelineColumns, end: SongEnd, tick: number, written: number): boolean {
+  const before = written < columns.count ? columns.micros[written]! : end.micros;
+  return before - end.microsAt(tick) > INAUDIBLE_MICROS;
 }

@@ -6,7 +6,11 @@ import { randomPlaces } from '../../../support/place-cases.ts';
 import { keptValue, placeProgramme } from '../../../support/place-programme.ts';
 import { seeded } from '../../../support/seeded.ts';
 
-function problem(points: number, places: number, chains: readonly (readonly [number, number[]])[]): PlaceProblem {
+function problem(
+  points: number,
+  places: number,
+  chains: readonly (readonly [number, number[]])[],
+): PlaceProblem {
   const pieceStart = [0];
   for (const [, values] of chains) pieceStart.push(pieceStart.at(-1)! + values.length);
   return {
@@ -20,19 +24,48 @@ function problem(points: number, places: number, chains: readonly (readonly [num
 
 describe('the least loss', () => {
   test('of two notes and one voice the one that is worth more is kept', () => {
-    expect([...leastLoss(problem(1, 1, [[0, [1]], [0, [2]]]))]).toEqual([0, 1]);
+    expect([
+      ...leastLoss(
+        problem(1, 1, [
+          [0, [1]],
+          [0, [2]],
+        ]),
+      ),
+    ]).toEqual([0, 1]);
   });
 
   test('a held note gives way to a better one that begins, and keeps what it had', () => {
-    expect([...leastLoss(problem(2, 1, [[0, [3, 1]], [1, [2]]]))]).toEqual([1, 1]);
+    expect([
+      ...leastLoss(
+        problem(2, 1, [
+          [0, [3, 1]],
+          [1, [2]],
+        ]),
+      ),
+    ]).toEqual([1, 1]);
   });
 
   test('a note is left out when that lets two others through', () => {
-    expect([...leastLoss(problem(2, 1, [[0, [1, 2]], [0, [2]], [1, [2]]]))]).toEqual([0, 1, 1]);
+    expect([
+      ...leastLoss(
+        problem(2, 1, [
+          [0, [1, 2]],
+          [0, [2]],
+          [1, [2]],
+        ]),
+      ),
+    ]).toEqual([0, 1, 1]);
   });
 
   test('no places: nothing is kept', () => {
-    expect([...leastLoss(problem(2, 0, [[0, [1, 2]], [1, [2]]]))]).toEqual([0, 0]);
+    expect([
+      ...leastLoss(
+        problem(2, 0, [
+          [0, [1, 2]],
+          [1, [2]],
+        ]),
+      ),
+    ]).toEqual([0, 0]);
   });
 
   test('as good as a general solver of linear programmes (highs), and never more than there are places', async () => {
@@ -40,7 +73,12 @@ describe('the least loss', () => {
     const chance = seeded(11);
     const below = (limit: number) => Math.floor(chance() * limit);
     for (let round = 0; round < 24; round += 1) {
-      const size = { points: 4 + below(40), chains: 5 + below(60), places: 1 + below(6), longest: 1 + below(14) };
+      const size = {
+        points: 4 + below(40),
+        chains: 5 + below(60),
+        places: 1 + below(6),
+        longest: 1 + below(14),
+      };
       const places = randomPlaces(below, size);
       const kept = leastLoss(places);
       const best = highs.solve(placeProgramme(places)).ObjectiveValue;

@@ -26,17 +26,3 @@ export interface ChannelMove {
   readonly why: 'program' | 'other-program' | 'drums';
   notes: number;
 }
-
-/** Why notes or messages are not sent. */
-export type LeftOutReason =
-  | 'no-voice'
-  | 'no-part'
-  | 'no-drums'
-  | 'no-drum-sound'
-  | 'no-key'
-  | 'key-taken'
-  | 'controller'
-  | 'parameter'
-  | 'reset'
-  | 'bank'
-  | 'pedal-written-out';
