@@ -1,7 +1,6 @@
 import { programName } from '../../instrument/general-midi.ts';
 import type { Instrument } from '../../instrument/instrument.ts';
 import { controllerName } from '../../midi/controllers.ts';
-import { registeredParameterName } from '../../midi/registered-parameters.ts';
 import type { Timeline } from '../../timeline/timeline.ts';
 import { type BarLoss, barLosses } from './bar-losses.ts';
 import { type ChannelOutcome, channelOutcomes } from './channel-outcomes.ts';
@@ -77,7 +76,7 @@ export interface LeftOutDocument {
     readonly name: string;
     readonly count: number;
   }[];
-  readonly parameters: readonly { readonly name: string; readonly count: number }[];
+  readonly parameters: readonly { readonly parameter: string; readonly count: number }[];
   readonly resets: number;
   readonly banks: number;
 }
@@ -140,7 +139,7 @@ export function fitDocument(
         count,
       })),
       parameters: [...messages.parameters].map(([parameter, count]) => ({
-        name: registeredParameterName(parameter >> 7, parameter & 127),
+        parameter: `${parameter >> 7}/${parameter & 127}`,
         count,
       })),
       resets: messages.resets,
