@@ -90,7 +90,8 @@ export class LiveFold implements StreamSink {
     this.#place(length);
     if ((part & SYSEX_FIRST) !== 0) {
       foldMessage(this.observed, 0xf0, bytes[1] ?? 0, bytes[2] ?? 0, this.#at);
-      if (classifySysEx(bytes, 0, length).reset) foldSystemReset(this.observed);
+      const isWhole = (part & SYSEX_LAST) !== 0 && (part & SYSEX_CUT) === 0;
+      if (isWhole && classifySysEx(bytes, 0, length).reset) foldSystemReset(this.observed);
     }
     foldWire(this.observed, -1, length, this.#span);
     numbers[Heard.sysExBytes]! += length;

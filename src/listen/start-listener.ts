@@ -100,7 +100,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
   const finish = async (how: 'ended' | 'quit'): Promise<void> => {
     if (over) return;
     fold.finish(clock.nowMicros());
-    thru?.silence();
+    thru?.end();
     await drained(thru, pump, clock);
     over = true;
     clearTimeout(pumping);
@@ -206,7 +206,9 @@ async function drained(
   pump: () => void,
   clock: RunClock | VirtualClock,
 ): Promise<void> {
-  for (let waited = 0; thru !== undefined && waited < DRAIN_LIMIT_MS; waited += DRAIN_STEP_MS) {
+  if (thru === undefined) return;
+  const limitMs = Math.max(DRAIN_LIMIT_MS, Math.min(thru.waitingMs, LONGEST_DRAIN_MS) + DRAIN_MARGIN_MS);
+  for (let waited = 0; waited < limitMs; waited += DRAIN_STEP_MS) {
     if (clock instanceof VirtualClock) clock.set(clock.nowMicros() + DRAIN_STEP_MS * 1000);
     pump();
     if (thru.drained) return;
@@ -216,4 +218,7 @@ async function drained(
 
 const LOOK_MS = 50;
 const DRAIN_STEP_MS = 5;
+/** An output that takes nothing for so long will stay full; what waits may need longer, but not for ever. */
 const DRAIN_LIMIT_MS = 3000;
+const DRAIN_MARGIN_MS = 1000;
+const LONGEST_DRAIN_MS = 30_000;

@@ -1,5 +1,5 @@
 import { isNoteOn } from '../core/midi/status.ts';
-import { SYSEX_FIRST, SYSEX_LAST } from '../core/midi/stream-parser.ts';
+import { SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../core/midi/stream-parser.ts';
 import { classifySysEx } from '../core/midi/universal-sysex.ts';
 import { createObservedState } from '../core/observe/create-observed-state.ts';
 import { Heard, type ListenState } from '../core/observe/listen-state.ts';
@@ -30,6 +30,7 @@ export class ThruPath {
   readonly #now = new Float64Array(1);
   #audible: number;
   #sysExPasses = false;
+  readonly #unstruck = new Uint16Array(2048);
 
   constructor(
     lane: LanePort,
@@ -55,12 +56,16 @@ export class ThruPath {
     this.#far.message(status, data1, data2);
   }
 
-  /** A piece of SysEx, as `StreamSink.sysEx` gives it. The first piece decides for all. */
+  /**
+   * A piece of SysEx, as `StreamSink.sysEx` gives it. The first piece, which has all that the message is known by,
+   * decides for all. F7 ends a message that was cut.
+   */
   sysEx(bytes: Uint8Array, length: number, part: number): void {
     if ((part & SYSEX_FIRST) !== 0) {
       const kind = classifySysEx(bytes, 0, length);
-      this.#sysExPasses = this.allowSysEx || kind.universal;
-      if (kind.reset) this.#forgetAll();
+      const isWhole = (part & SYSEX_CUT) === 0;
+      this.#sysExPasses = this.allowSysEx || (!kind.held && isWhole);
+      if (kind.reset && isWhole) this.#forgetAll();
       if (!this.#sysExPasses) this.heard.numbers[Slot.heldSysEx]! += 1;
     }
     if (!this.#sysExPasses) return;
@@ -68,6 +73,7 @@ export class ThruPath {
     if ((part & SYSEX_LAST) !== 0) this.#count();
     if ((part & SYSEX_FIRST) !== 0) this.#outlet.payload(0xf0, bytes, 1, length - 1, this.#at);
     else this.#outlet.payload(0xf7, bytes, 0, length, this.#at);
+    if ((part & SYSEX_CUT) !== 0) this.#outlet.payload(0xf7, F7, 0, 1, this.#at);
   }
 
   /** Mute or solo changed: what one no longer hears ends now. */
@@ -83,10 +89,15 @@ export class ThruPath {
   /** Ends everything on these channels at the far end. */
   silence(channels = ALL): void {
     this.#stamp();
-    // What no port has struck yet need not be struck to be silenced.
-    this.#outlet.beginSilence(channels);
-    this.#outlet.endSilence();
+    // Judged by what the port took, so the note-offs of what is taken back are nobody's.
+    this.#outlet.withdraw(channels, this.#unstruck);
     silenceSeen(this.#sent, this.#far, channels, this.#now[0]!);
+  }
+
+  /** The last silence: it does not wait for what nobody will hear the use of. */
+  end(): void {
+    this.#outlet.dropOthers();
+    this.silence();
   }
 
   /** Ends one key, however often it was struck. One note-off goes out even when it should not sound. */
@@ -117,6 +128,14 @@ export class ThruPath {
   /** 0 fine, 1 held up, 2 lost: as `Slot.portTrouble`. */
   get trouble(): number {
     return this.#sent.numbers[Slot.portTrouble]!;
+  }
+
+  /** Milliseconds that the output's wire needs for what waits. */
+  get waitingMs(): number {
+    this.clock.read(this.#now);
+    const free = Float64Array.of(0);
+    this.#outlet.wireFree(free);
+    return Math.max(0, (free[0]! - this.#now[0]!) / 1000);
   }
 
   get drained(): boolean {
@@ -153,6 +172,7 @@ export class ThruPath {
   }
 }
 
+const F7 = Uint8Array.of(0xf7);
 const LOST = 2;
 const SYSTEM_RESET = 0xff;
 const NO_OVERRIDE = -1;

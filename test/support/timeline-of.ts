@@ -1,4 +1,6 @@
 import { NO_PAYLOAD } from '../../src/core/smf/song.ts';
+import { payloadKindsOf } from '../../src/core/timeline/payload-kinds.ts';
+import { payloadRows } from '../../src/core/timeline/payload-rows.ts';
 import { NO_PARTNER, type TimelineColumns } from '../../src/core/timeline/timeline.ts';
 import type { SendPlan } from '../../src/core/wire/send-plan.ts';
 
@@ -24,6 +26,7 @@ export function timelineOf(messages: readonly TimedBytes[]): TimelineColumns {
     payloadBytes: Uint8Array.from(sysEx.flat()),
     payloadStart: new Uint32Array(sysEx.length),
     payloadLength: new Uint32Array(sysEx.length),
+    payloadKind: new Uint8Array(sysEx.length),
   };
   let payload = 0;
   let start = 0;
@@ -57,6 +60,7 @@ export function timelineOf(messages: readonly TimedBytes[]): TimelineColumns {
     columns.partner[on] = row;
     columns.partner[row] = on;
   }
+  columns.payloadKind.set(payloadKindsOf(columns, payloadRows(columns.status)));
   return columns;
 }
 

@@ -40,6 +40,11 @@ export class RecordingOutlet implements Outlet {
     this.held.push(channel);
   }
 
+  /** Everything has gone out at once: nothing waits. */
+  withdraw(): void {}
+
+  dropOthers(): void {}
+
   wireFree(into: Float64Array): void {
     into[0] = this.#free;
   }

@@ -25,6 +25,10 @@ export interface SysExClass {
   readonly reset: boolean;
   /** Carries data that an instrument stores: samples, files, tunings. */
   readonly stores: boolean;
+  /** Not sent unless the user allows it: it can overwrite a device's memory, or nobody can tell what it does. */
+  readonly held: boolean;
+  /** Stays in force until the next of its class: master volume, a tuning. */
+  readonly lasting: boolean;
 }
 
 const NON_REAL_TIME = 0x7e;
@@ -47,6 +51,7 @@ const ROWS: readonly Row[] = [
   [NON_REAL_TIME, 0x05, 'any', 'universal', 'Sample Dump Extension'],
   [NON_REAL_TIME, 0x07, 'any', 'universal', 'File Dump'],
   [NON_REAL_TIME, 0x08, 'any', 'universal', 'Tuning Dump'],
+  [NON_REAL_TIME, 0x0a, 'any', 'universal', 'Downloadable Sounds'],
   [NON_REAL_TIME, 0x7b, 'any', 'universal', 'End of File'],
   [NON_REAL_TIME, 0x7c, 'any', 'universal', 'Wait'],
   [NON_REAL_TIME, 0x7d, 'any', 'universal', 'Cancel'],
@@ -63,25 +68,37 @@ const ROWS: readonly Row[] = [
   [REAL_TIME, 0x06, 'any', 'universal', 'Machine Control Command'],
   [REAL_TIME, 0x07, 'any', 'universal', 'Machine Control Response'],
   [REAL_TIME, 0x08, 'any', 'universal', 'Tuning Change'],
+  [REAL_TIME, 0x09, 'any', 'universal', 'Controller Destination'],
+  [REAL_TIME, 0x0a, 'any', 'universal', 'Key-Based Instrument Control'],
+  [REAL_TIME, 0x0b, 'any', 'universal', 'Scalable Polyphony'],
 ];
 
 /**
  * Non-real-time sub-ids that carry samples or files into a device, or ask for them (Table VIIa): universal, but
  * held back like a maker's own.
  */
-export const DUMP_SUB_IDS: ReadonlySet<number> = new Set([0x01, 0x02, 0x03, 0x05, 0x07]);
+const DUMP_SUB_IDS: ReadonlySet<number> = new Set([0x01, 0x02, 0x03, 0x05, 0x07]);
 
 const RESETS: ReadonlySet<SysExKind> = new Set(['gm-on', 'gm-off', 'gm2-on']);
 const STORING_SUB_IDS: ReadonlySet<number> = new Set([0x01, 0x02, 0x05, 0x07, 0x08]);
+/** Sub-ids of what stays in force, by id (Table VIIa; those from 09 on from memory). */
+const LASTING_SUB_IDS: Readonly<Record<number, ReadonlySet<number>>> = {
+  [NON_REAL_TIME]: new Set([0x08, 0x0a]),
+  [REAL_TIME]: new Set([0x04, 0x08, 0x09, 0x0a, 0x0b]),
+};
 
 const UNIVERSAL: readonly { readonly row: Row; readonly class: SysExClass }[] = ROWS.map((row) => {
   const [id, sub1, , kind, name] = row;
   const stores = id === NON_REAL_TIME && STORING_SUB_IDS.has(sub1);
-  return { row, class: { kind, name, universal: true, reset: RESETS.has(kind), stores } };
+  const held = id === NON_REAL_TIME && DUMP_SUB_IDS.has(sub1);
+  const lasting = LASTING_SUB_IDS[id]!.has(sub1);
+  return { row, class: { kind, name, universal: true, reset: RESETS.has(kind), stores, held, lasting } };
 });
 
-const PLAIN = { universal: false, reset: false, stores: false } as const;
-const OTHER_UNIVERSAL: SysExClass = { ...PLAIN, kind: 'universal', name: 'Universal SysEx', universal: true };
+const PLAIN = { universal: false, reset: false, stores: false, held: true, lasting: false } as const;
+/** Ends before its first sub-id: it says nothing that is defined. */
+const SHORT_UNIVERSAL: SysExClass = { ...PLAIN, kind: 'universal', name: 'Universal SysEx', universal: true };
+const OTHER_UNIVERSAL: SysExClass = { ...SHORT_UNIVERSAL, held: false };
 const NON_COMMERCIAL_CLASS: SysExClass = { ...PLAIN, kind: 'non-commercial', name: 'Non-Commercial SysEx' };
 const MAKER: SysExClass = { ...PLAIN, kind: 'maker', name: "Maker's SysEx", stores: true };
 const EMPTY: SysExClass = { ...PLAIN, kind: 'empty', name: 'Empty SysEx' };
@@ -89,6 +106,7 @@ const EMPTY: SysExClass = { ...PLAIN, kind: 'empty', name: 'Empty SysEx' };
 /** Every class there is: for tests and printed tables. */
 export const SYSEX_CLASSES: readonly SysExClass[] = [
   ...UNIVERSAL.map((entry) => entry.class),
+  SHORT_UNIVERSAL,
   OTHER_UNIVERSAL,
   NON_COMMERCIAL_CLASS,
   MAKER,
@@ -110,6 +128,7 @@ export function classifySysEx(bytes: Uint8Array, start = 0, length = bytes.lengt
   // Behind the id: device, sub-id 1, sub-id 2.
   const sub1 = at + 2 < end ? bytes[at + 2]! : 0xff;
   const sub2 = at + 3 < end ? bytes[at + 3]! : 0xff;
+  if (sub1 >= 0x80) return SHORT_UNIVERSAL;
   for (const { row, class: found } of UNIVERSAL) {
     if (row[0] === id && row[1] === sub1 && (row[2] === sub2 || row[2] === 'any')) return found;
   }

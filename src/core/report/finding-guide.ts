@@ -133,7 +133,7 @@ export const SONG_GUIDE: Readonly<Record<SongFindingCode, Guide>> = {
   },
   'sysex-status-bytes': {
     means: 'On the wire such a byte ends the message: the module gets only a part.',
-    toDo: 'Mend it where it was written, or hold it back (without --allow-sysex most are).',
+    toDo: 'Mend it where it was written; without --allow-sysex it is held back.',
   },
   'continuation-alone': { means: 'The rest of a SysEx is lost.', toDo: COPY_AGAIN },
 };

@@ -1,7 +1,8 @@
 import { classifySysEx } from '../midi/universal-sysex.ts';
+import { isHeldBack, PayloadKind } from '../timeline/payload-kind.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 import { rowBytes } from '../wire/message-length.ts';
-import { sysExKindOf } from '../wire/sysex-kind.ts';
+import { payloadKindOf } from '../wire/payload-kind-of.ts';
 import type { SysExCheck } from './song-check.ts';
 
 /** What a song holds of SysEx: what would be held back, and whether it begins with a General MIDI reset. */
@@ -14,9 +15,9 @@ export function sysExCheckOf(columns: TimelineColumns): SysExCheck {
     if (columns.status[row]! < 0xf0) continue;
     messages += 1;
     longestBytes = Math.max(longestBytes, rowBytes(columns, row));
-    const kind = sysExKindOf(columns, row);
-    if (kind === 'own') heldBack += 1;
-    if (kind !== 'reset' || reset !== null) continue;
+    const kind = payloadKindOf(columns, row);
+    if (isHeldBack(kind)) heldBack += 1;
+    if (kind !== PayloadKind.reset || reset !== null) continue;
     const payload = columns.payload[row]!;
     reset = classifySysEx(
       columns.payloadBytes,

@@ -41,7 +41,7 @@ export function setLoop(p: Playback, fromMicros: number, toMicros: number): void
 export function repeat(p: Playback): void {
   const t = p.times;
   p.breakOffPieces();
-  silence(p.sender, p.sounding, p.sender.used, Silence.brief);
+  silence(p.sender, p.sounding, p.sender.used, Silence.turn);
   if (!p.sync.waiting) p.sync.relocate(p.sender, t[Time.loopFrom]!);
   p.sync.repeated();
   t[Time.anchorNow] = t[Time.nextRun]!;

@@ -22,8 +22,19 @@ export const AT_LENGTH = 3;
 export interface Outlet {
   /** A channel, system common or real-time message of 1–3 bytes. Times come in a register (see `At`). */
   message(status: number, data1: number, data2: number, at: Float64Array): void;
-  /** SysEx (`status` F0: F0, then the bytes) or an escape (`status` F7: the bytes as they are). */
+  /**
+   * SysEx: `status` F0 for F0, then the bytes; F7 for more of the SysEx that is open. Where none is open any more,
+   * since something came between or the line was lost, such bytes are left out: alone they would be notes.
+   */
   payload(status: number, bytes: Uint8Array, start: number, length: number, at: Float64Array): void;
+  /**
+   * A silence of these channels (bit n for channel n) comes next: takes back the note-ons that no port has taken
+   * yet, and a note-off for each where one waits too. What was never struck need not be struck to be silenced.
+   * @param unstruck [2048] by channel and key: raised by one for each note-on whose note-off is still to come
+   */
+  withdraw(channels: number, unstruck: Uint16Array): void;
+  /** Takes back everything but notes that no port has taken yet: nobody needs it at the end of a run. */
+  dropOthers(): void;
   /** A note-on that mute or solo held back. */
   heldBack(channel: number): void;
   /** Writes to `into[0]` the run time (µs) at which the wire will have sent all it was handed. */

@@ -56,11 +56,15 @@ function playPayload(p: Playback, at: number, late: boolean): void {
   const role = p.catalogue.role[payload]!;
   const length = columns.payloadLength[payload]!;
   if (role === SysExRole.held || length === 0) {
-    p.board.numbers[TransportSlot.heldSysEx]! += 1;
+    if (role === SysExRole.held) p.board.numbers[TransportSlot.heldSysEx]! += 1;
     p.row += 1;
     return;
   }
-  if (late && p.pieces === 0 && role !== SysExRole.reset) {
+  if (role !== SysExRole.loose && columns.status[at] === 0xf7 && p.pieces === 0 && !p.sender.sysExOpen) {
+    p.row += 1; // its beginning did not go out, or something ended it: alone it would be data for any status
+    return;
+  }
+  if (late && p.pieces === 0 && role !== SysExRole.reset && role !== SysExRole.loose) {
     p.rows.remember(at);
     p.behind = true;
     p.row += 1;
@@ -68,7 +72,8 @@ function playPayload(p: Playback, at: number, late: boolean): void {
   }
   // A long one goes in pieces at the speed of the wire, so that commands and real-time bytes get between.
   const piece = Math.min(PIECE_BYTES, length - p.pieces);
-  p.sender.piece(columns.status[at]!, payload, p.pieces, piece);
+  if (role === SysExRole.loose) p.rows.loose(at, p.pieces, piece, late);
+  else p.sender.piece(columns.status[at]!, payload, p.pieces, piece);
   p.pieces += piece;
   if (p.pieces < length) {
     p.sender.wireFree(Time.notBefore, 0);

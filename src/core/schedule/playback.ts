@@ -104,7 +104,7 @@ export class Playback {
   }
 
   breakOffPieces(): void {
-    if (this.pieces > 0) this.sender.breakOff();
+    this.sender.breakOff();
     this.pieces = 0;
   }
 }

@@ -1,6 +1,8 @@
+import { StreamParser } from '../midi/stream-parser.ts';
 import { isNoteOn } from '../timeline/note-row.ts';
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
 import { audibleChannels } from './channel-settings.ts';
+import { LooseMessages } from './loose-messages.ts';
 import type { ReceiverMemory } from './receiver-memory.ts';
 import type { Sender } from './sender.ts';
 import type { Sounding } from './sounding.ts';
@@ -21,6 +23,10 @@ export class RowSender {
   readonly #board: TransportBoard;
   readonly #sender: Sender;
   readonly #sounding: Sounding;
+  readonly #loose: LooseMessages;
+  readonly #looseBytes: StreamParser;
+  /** `sender.handed` when loose bytes were last read. */
+  #readAt = 0;
 
   constructor(
     columns: TimelineColumns,
@@ -34,6 +40,8 @@ export class RowSender {
     this.song = song;
     this.#sender = sender;
     this.#sounding = sounding;
+    this.#loose = new LooseMessages(this, sender, sounding);
+    this.#looseBytes = new StreamParser(this.#loose);
     this.settingsChanged();
   }
 
@@ -99,6 +107,22 @@ export class RowSender {
     this.#sender.message(byte, first, data2[event]!);
   }
 
+  /**
+   * Reads a part of a payload that is no whole SysEx (role `loose`) as its receiver would, and sends the messages in
+   * it: so they are muted, seen and released like any others.
+   * @param late its note-ons are left out
+   */
+  loose(event: number, from: number, length: number, late: boolean): void {
+    const { status, payload, payloadBytes, payloadStart } = this.#columns;
+    const start = payloadStart[payload[event]!]! + from;
+    // What came between ended whatever these bytes might have gone on with.
+    if (this.#readAt !== this.#sender.handed) this.#looseBytes.finish();
+    this.#loose.late = late;
+    if (status[event] === 0xf0 && from === 0) this.#looseBytes.feed(F0);
+    this.#looseBytes.feed(payloadBytes, start, start + length);
+    this.#readAt = this.#sender.handed;
+  }
+
   /** Takes note of what the song says, without sending it. */
   remember(event: number): void {
     const { status, data1, data2, payload } = this.#columns;
@@ -107,3 +131,5 @@ export class RowSender {
     else this.song.foldSysEx(payload[event]!);
   }
 }
+
+const F0 = Uint8Array.of(0xf0);

@@ -80,7 +80,9 @@ export class Scheduler {
         silenceAndRestore(p, ALL_CHANNELS, Silence.full);
         break;
       case Op.quit:
-        if (!p.finished) transport.halt(p, Silence.full);
+        p.sender.outlet.dropOthers();
+        if (p.finished) p.sender.outlet.withdraw(ALL_CHANNELS, p.sender.unstruck);
+        else transport.halt(p, Silence.full);
         p.state = Transport.stopped;
         p.finished = true;
         this.#quit = true;

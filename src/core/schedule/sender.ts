@@ -23,6 +23,12 @@ export class Sender implements ChaseSink {
   readonly memory: ReceiverMemory;
   /** Bits of the channels that were sent anything. */
   used = 0;
+  /** A SysEx was begun, and neither its F7 nor another message has ended it. */
+  sysExOpen = false;
+  /** Counts what may not stand inside another message: all but real-time bytes. */
+  handed = 0;
+  /** [2048] strikes that a silence has just taken back (see `Outlet.withdraw`). */
+  readonly unstruck = new Uint16Array(2048);
   readonly #columns: TimelineColumns;
   readonly #times: Float64Array;
   readonly #free: Float64Array;
@@ -44,6 +50,9 @@ export class Sender implements ChaseSink {
 
   message(status: number, data1: number, data2: number): void {
     this.outlet.message(status, data1, data2, this.at);
+    if (status >= 0xf8) return;
+    this.sysExOpen = false;
+    this.handed += 1;
     if (status >= 0xf0) return;
     this.used |= 1 << (status & 0x0f);
     this.memory.fold(status, data1, data2);
@@ -59,25 +68,26 @@ export class Sender implements ChaseSink {
   restSysEx(kind: number): void {
     const bytes = this.memory.sysEx.catalogue.rest[kind];
     if (bytes === undefined) return;
-    this.outlet.payload(0xf0, bytes, 0, bytes.length, this.at);
+    this.bytes(0xf0, bytes, 0, bytes.length);
     this.memory.sysEx.clear(kind);
   }
 
   /** Sends a part of a payload row: the first piece under its own status, the others as they are. */
   piece(status: number, payload: number, from: number, length: number): void {
     const { payloadBytes, payloadStart } = this.#columns;
-    this.outlet.payload(
-      from === 0 ? status : 0xf7,
-      payloadBytes,
-      payloadStart[payload]! + from,
-      length,
-      this.at,
-    );
+    this.bytes(from === 0 ? status : 0xf7, payloadBytes, payloadStart[payload]! + from, length);
+  }
+
+  /** Sends `bytes[start] … bytes[start+length-1]` as SysEx: `status` F0 begins one, F7 goes on with it. */
+  bytes(status: number, bytes: Uint8Array, start: number, length: number): void {
+    this.outlet.payload(status, bytes, start, length, this.at);
+    this.sysExOpen = length === 0 || bytes[start + length - 1] !== 0xf7;
+    this.handed += 1;
   }
 
   /** Ends a SysEx that will not be finished (MIDI 1.0, Table I: F7 ends it). */
   breakOff(): void {
-    this.outlet.payload(0xf7, F7, 0, 1, this.at);
+    if (this.sysExOpen) this.bytes(0xf7, F7, 0, 1);
   }
 
   /** Writes the run time at which the wire will be free, and `extraMicros` beyond, into a place of `times`. */

@@ -8,15 +8,20 @@ const PEDALS_UP = 1;
 const BEND_HOME = 2;
 const NOTES_OFF = 4;
 const SOUND_OFF = 8;
+const WITHDRAW = 16;
 
 /** How far a silence goes. Note-offs for every sounding strike are always part of it. */
 export const Silence = {
-  /** Mute and loop: what follows at once sets the bend itself, and every byte counts. */
-  brief: PEDALS_UP,
-  /** Pause, seek, end of song: the sound may die away. */
-  rest: PEDALS_UP | BEND_HOME | NOTES_OFF,
+  /** The loop's end: what waits for the wire is still played, what follows sets the bend, and every byte counts. */
+  turn: PEDALS_UP,
+  /** Mute and solo: the same, and what nobody wants to hear any more is not struck. */
+  brief: PEDALS_UP | WITHDRAW,
+  /** The song's end: what waits for the wire is still played, and may die away. */
+  end: PEDALS_UP | BEND_HOME | NOTES_OFF,
+  /** Pause, seek: the sound may die away. */
+  rest: PEDALS_UP | BEND_HOME | NOTES_OFF | WITHDRAW,
   /** Stop, quit, panic: no sound is left (CC120, MIDI 1.0, p. 24). */
-  full: PEDALS_UP | BEND_HOME | NOTES_OFF | SOUND_OFF,
+  full: PEDALS_UP | BEND_HOME | NOTES_OFF | SOUND_OFF | WITHDRAW,
   /** After the last sound had its time. */
   soundOff: SOUND_OFF,
 } as const;
@@ -30,12 +35,13 @@ export const Silence = {
  */
 export function silence(sender: Sender, sounding: Sounding, channels: number, depth: number): void {
   sender.stampNow();
+  if ((depth & WITHDRAW) !== 0) withdraw(sender, sounding, channels);
   for (let channel = 0; channel < 16; channel += 1) {
     if ((channels & (1 << channel)) === 0) continue;
     releaseNotes(sender, sounding, channel);
     if ((depth & PEDALS_UP) !== 0) liftPedals(sender, channel);
   }
-  if (depth === Silence.brief) return;
+  if ((depth & (BEND_HOME | NOTES_OFF | SOUND_OFF)) === 0) return;
   for (let channel = 0; channel < 16; channel += 1) {
     if ((channels & (1 << channel)) === 0) continue;
     const bend = sender.memory.bend[channel]!;
@@ -44,6 +50,17 @@ export function silence(sender: Sender, sounding: Sounding, channels: number, de
     }
     if ((depth & NOTES_OFF) !== 0) sender.message(0xb0 | channel, Cc.allNotesOff, 0);
     if ((depth & SOUND_OFF) !== 0) sender.message(0xb0 | channel, Cc.allSoundOff, 0);
+  }
+}
+
+/** What the outlet can take back was never struck: no note-off is owed for it, by us or by the song. */
+function withdraw(sender: Sender, sounding: Sounding, channels: number): void {
+  const { unstruck } = sender;
+  unstruck.fill(0);
+  sender.outlet.withdraw(channels, unstruck);
+  for (let cell = 0; cell < unstruck.length; cell += 1) {
+    for (let count = unstruck[cell]!; count > 0; count -= 1) sounding.releaseKey(cell >> 7, cell & 127);
+    if (unstruck[cell] !== 0 && sounding.strikes[cell] === 0) sounding.clearKey(cell >> 7, cell & 127);
   }
 }
 

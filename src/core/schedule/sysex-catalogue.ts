@@ -1,9 +1,9 @@
-import { DUMP_SUB_IDS } from '../midi/universal-sysex.ts';
+import { isHeldBack, PayloadKind } from '../timeline/payload-kind.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 
-/** What a SysEx does to its receiver. `Held` is not sent unless the user allows it. */
+/** What is to be done with a SysEx, as its kind and the user's leave have it. */
 export const SysExRole = {
-  /** A maker's own, or a dump: it can overwrite a device's memory. */
+  /** Not sent: the user did not allow it. */
   held: 0,
   /** Passes, leaves nothing behind: an inquiry, a time code, a transport word. */
   momentary: 1,
@@ -11,23 +11,9 @@ export const SysExRole = {
   lasting: 2,
   /** General MIDI on, off, GM2 on: everything returns to rest. */
   reset: 3,
+  /** Allowed, but no whole SysEx: read as its receiver would read it, and sent message by message. */
+  loose: 4,
 } as const;
-
-/**
- * Universal SysEx by its first id and sub-id 1 (MIDI 1.0, Table VIIa; later ids from memory). What is not named
- * here passes as momentary.
- */
-const ROLES: ReadonlyMap<number, number> = new Map([
-  ...Array.from(DUMP_SUB_IDS, (id) => [0x7e00 | id, SysExRole.held] as const),
-  [0x7e08, SysExRole.lasting], // tuning
-  [0x7e09, SysExRole.reset], // General MIDI
-  [0x7e0a, SysExRole.lasting], // downloadable sounds on, off
-  [0x7f04, SysExRole.lasting], // device control: master volume, balance, tuning, global parameters
-  [0x7f08, SysExRole.lasting], // tuning
-  [0x7f09, SysExRole.lasting], // controller destination
-  [0x7f0a, SysExRole.lasting], // key-based instrument control
-  [0x7f0b, SysExRole.lasting], // scalable polyphony
-]);
 
 /** For each payload row: its role, its class (lasting ones replace their own class) and its content. */
 export interface SysExCatalogue {
@@ -71,7 +57,6 @@ export function catalogueSysEx(columns: TimelineColumns, allowHeld: boolean): Sy
   const kinds = new Map<string, number>();
   const rest: (Uint8Array | undefined)[] = [undefined];
   let struck = false;
-  let open: number = -1; // role of a SysEx whose F7 is still to come: its continuation packets share it
   for (let row = 0; row < columns.count; row += 1) {
     const status = columns.status[row]!;
     if ((status & 0xf0) === 0x90) struck = true;
@@ -82,15 +67,7 @@ export function catalogueSysEx(columns: TimelineColumns, allowHeld: boolean): Sy
     const bytes = columns.payloadBytes.subarray(start, end);
     const text = `${status}:${bytes.join()}`;
     content[payload] = numberOf(contents, text);
-    const ends = bytes.at(-1) === 0xf7;
-    if (status === 0xf0) {
-      role[payload] = roleOf(bytes, ends, allowHeld);
-      open = ends ? -1 : role[payload]!;
-    } else {
-      // An escape outside a SysEx may hold anything, notes too: past mute and silence, so held like the rest.
-      role[payload] = open >= 0 ? open : allowHeld ? SysExRole.momentary : SysExRole.held;
-      if (ends) open = -1;
-    }
+    role[payload] = roleOf(columns.payloadKind[payload]!, status, bytes, allowHeld);
     if (role[payload] !== SysExRole.lasting) continue;
     kind[payload] = numberOf(kinds, kindOf(bytes, text));
     // What was in force before the first note nobody hears.
@@ -106,15 +83,24 @@ function numberOf(numbers: Map<string, number>, text: string): number {
   return numbers.size;
 }
 
-function roleOf(bytes: Uint8Array, ends: boolean, allowHeld: boolean): number {
-  const id = bytes[0]!;
-  if ((id !== 0x7e && id !== 0x7f) || bytes.length < 4) {
-    if (!allowHeld) return SysExRole.held;
-    return ends ? SysExRole.lasting : SysExRole.momentary;
+function roleOf(kind: number, status: number, bytes: Uint8Array, allowHeld: boolean): number {
+  if (isHeldBack(kind) && !allowHeld) return SysExRole.held;
+  switch (kind) {
+    case PayloadKind.broken:
+      return SysExRole.loose;
+    case PayloadKind.own: {
+      // A maker's own, in one piece, may set what lasts; a dump (universal) and a packet do not come again.
+      const isUniversal = bytes[0] === 0x7e || bytes[0] === 0x7f;
+      const isInOnePiece = status === 0xf0 && bytes.at(-1) === 0xf7;
+      return isInOnePiece && !isUniversal ? SysExRole.lasting : SysExRole.momentary;
+    }
+    case PayloadKind.lasting:
+      return SysExRole.lasting;
+    case PayloadKind.reset:
+      return SysExRole.reset;
+    default:
+      return SysExRole.momentary;
   }
-  const role = ROLES.get((id << 8) | bytes[2]!) ?? SysExRole.momentary;
-  if (!ends) return role === SysExRole.held && !allowHeld ? SysExRole.held : SysExRole.momentary;
-  return role === SysExRole.held && allowHeld ? SysExRole.momentary : role;
 }
 
 function restOf(bytes: Uint8Array): Uint8Array | undefined {

@@ -40,7 +40,7 @@ export function seek(p: Playback, to: number): void {
 
 /** The song is over: all rests, and what still sounds may die away. */
 export function end(p: Playback): void {
-  halt(p, Silence.rest);
+  halt(p, Silence.end);
   p.state = Transport.ended;
   p.times[Time.position] = p.times[Time.end]!;
   p.sender.wireFree(Time.ringOut, p.ringOutMicros);

@@ -1,5 +1,7 @@
 import type { Song } from '../smf/song.ts';
 import type { MergedRows } from './merge-tracks.ts';
+import { payloadKindsOf } from './payload-kinds.ts';
+import { payloadRows } from './payload-rows.ts';
 import type { SentColumns } from './sent-columns.ts';
 import { sharedU8, sharedU32 } from './shared-columns.ts';
 import type { TimelineFindings } from './timeline-finding.ts';
@@ -9,6 +11,8 @@ export interface PayloadColumns {
   readonly payloadBytes: Uint8Array;
   readonly payloadStart: Uint32Array;
   readonly payloadLength: Uint32Array;
+  /** What each is: one of `PayloadKind`. */
+  readonly payloadKind: Uint8Array;
 }
 
 const SYSEX = 0xf0;
@@ -25,7 +29,7 @@ export function payloadColumnsOf(
   findings: TimelineFindings,
 ): PayloadColumns {
   const { payloads, bytes } = song;
-  const rows = payloadRows(sent);
+  const rows = payloadRows(sent.status);
   const total = rows.reduce((sum, row) => sum + payloads.length[sent.payload[row]!]!, 0);
   const columns = {
     payloadBytes: sharedU8(total),
@@ -44,16 +48,7 @@ export function payloadColumnsOf(
     filled += length;
     if (isOpen(sent.status[row]!, bytes, start, length)) judgeOpenSysEx(sent, row, start, findings);
   }
-  return columns;
-}
-
-/** Rows of F0 and F7, found by the runtime's own search: most songs have few among their many rows. */
-function payloadRows({ status }: SentColumns): number[] {
-  const rows: number[] = [];
-  for (const kind of [SYSEX, CONTINUATION]) {
-    for (let row = status.indexOf(kind); row >= 0; row = status.indexOf(kind, row + 1)) rows.push(row);
-  }
-  return rows.sort((a, b) => a - b);
+  return { ...columns, payloadKind: payloadKindsOf({ ...sent, ...columns }, rows) };
 }
 
 function isOpen(status: number, bytes: Uint8Array, start: number, length: number): boolean {

@@ -19,5 +19,6 @@ export function timelineColumns(fields: TimelineColumns): TimelineColumns {
     payloadBytes: fields.payloadBytes,
     payloadStart: fields.payloadStart,
     payloadLength: fields.payloadLength,
+    payloadKind: fields.payloadKind,
   };
 }

@@ -32,6 +32,8 @@ export interface TimelineColumns {
   readonly payloadBytes: Uint8Array;
   readonly payloadStart: Uint32Array;
   readonly payloadLength: Uint32Array;
+  /** What each payload is, as part of its whole message: one of `PayloadKind`. */
+  readonly payloadKind: Uint8Array;
 }
 
 export const NO_PARTNER = 0xffff_ffff;

@@ -1,9 +1,10 @@
 import { isNoteOn } from '../timeline/note-row.ts';
+import { isHeldBack, PayloadKind } from '../timeline/payload-kind.ts';
 import { rowBytes } from './message-length.ts';
+import { payloadKindOf } from './payload-kind-of.ts';
 import { RunningStatus } from './running-status.ts';
 import type { SendPlan } from './send-plan.ts';
 import type { WireRunOptions } from './simulate-plan.ts';
-import { sysExKindOf } from './sysex-kind.ts';
 import { microsPerByte, type WireTraits } from './wire-traits.ts';
 
 /** How far the onsets of a plan are from their moments (µs); 0 and 0 without onsets. */
@@ -27,8 +28,8 @@ export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRu
   for (let row = 0; row < count; row += 1) {
     const source = event[row]!;
     const status = columns.status[source]!;
-    const sysEx = status >= 0xf0 ? sysExKindOf(columns, source) : undefined;
-    if (sysEx === 'own' && !allowSysEx) continue;
+    const sysEx = status >= 0xf0 ? payloadKindOf(columns, source) : undefined;
+    if (sysEx !== undefined && isHeldBack(sysEx) && !allowSysEx) continue;
     free[0] = Math.max(free[0]!, releaseMicros[row]!);
     free[0] += running.send(status, rowBytes(columns, source), free, 0) * byte;
     if (isNoteOn(columns, source)) {
@@ -38,7 +39,7 @@ export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRu
       if (lateness < earliest) earliest = lateness;
     }
     free[0] += traits.gapMicros;
-    if (sysEx === 'reset' && heard) free[0] += settleMicros;
+    if (sysEx === PayloadKind.reset && heard) free[0] += settleMicros;
   }
   return { latestMicros: latest, distanceMicros: Math.max(latest, -earliest) };
 }

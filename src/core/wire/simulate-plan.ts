@@ -1,7 +1,8 @@
 import { isNoteOn } from '../timeline/note-row.ts';
+import { isHeldBack, PayloadKind } from '../timeline/payload-kind.ts';
 import { rowBytes } from './message-length.ts';
+import { payloadKindOf } from './payload-kind-of.ts';
 import type { SendPlan } from './send-plan.ts';
-import { sysExKindOf } from './sysex-kind.ts';
 import { WireAt, WireModel } from './wire-model.ts';
 import type { WireTraits } from './wire-traits.ts';
 
@@ -49,8 +50,8 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     const source = event[row]!;
     const status = columns.status[source]!;
     const release = releaseMicros[row]!;
-    const sysEx = status >= 0xf0 && status < 0xf8 ? sysExKindOf(columns, source) : undefined;
-    if (sysEx === 'own' && !allowSysEx) {
+    const sysEx = status >= 0xf0 && status < 0xf8 ? payloadKindOf(columns, source) : undefined;
+    if (sysEx !== undefined && isHeldBack(sysEx) && !allowSysEx) {
       startMicros[row] = release;
       endMicros[row] = release;
       continue;
@@ -62,7 +63,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     wireEndMicros = Math.max(wireEndMicros, at[WireAt.end]!);
     worstBacklogMicros = Math.max(worstBacklogMicros, at[WireAt.start]! - release);
     heard ||= isNoteOn(columns, source);
-    if (sysEx === 'reset' && settleMicros && heard) {
+    if (sysEx === PayloadKind.reset && settleMicros && heard) {
       hold[0] = at[WireAt.end]! + settleMicros;
       model.hold(hold);
     }

@@ -27,8 +27,6 @@ export class MessageQueue {
   #bytes = new Uint8Array(FIRST_BYTES);
   #bytesHead = 0;
   #bytesUsed = 0;
-  /** [2048] by channel and key: note-ons taken out whose note-off has not been met yet. */
-  readonly #unstruck = new Uint16Array(2048);
 
   /**
    * @param at the message's moments, as `At` lays them out
@@ -102,43 +100,40 @@ export class MessageQueue {
   /**
    * Takes the note-ons of the channels in `channels` (bit n = channel n) out of the queue, and for each one
    * note-off that follows it: before a silence, what was never struck need not be struck. Note-offs of notes
-   * that were, and everything else, stay in order. Note-offs that are still to come are counted: `unstruck`.
+   * that were, and everything else, stay in order.
+   * @param unstruck [2048] by channel and key: counts up for each note-on whose note-off was not met
    */
-  dropUnstruck(channels: number): void {
-    this.#unstruck.fill(0);
+  dropUnstruck(channels: number, unstruck: Uint16Array): void {
     for (let i = 0; i < this.rows; i += 1) {
       const row = (this.#head + i) % this.#word.length;
       const word = this.#word[row] as number;
       const status = word >>> 16;
       if ((status & 0xe0) !== 0x80 || (channels & (1 << (status & 15))) === 0) continue; // 8n and 9n
       const cell = (status & 15) * 128 + ((word >>> 8) & 127);
-      const waiting = this.#unstruck[cell] as number;
-      if (isNoteOn(status, word & 127)) this.#unstruck[cell] = waiting + 1;
-      else if (waiting > 0) this.#unstruck[cell] = waiting - 1;
+      const waiting = unstruck[cell] as number;
+      if (isNoteOn(status, word & 127)) unstruck[cell] = waiting + 1;
+      else if (waiting > 0) unstruck[cell] = waiting - 1;
       else continue;
       this.#word[row] = DROPPED;
       this.waitingBytes -= 3;
     }
   }
 
-  /** Takes out all but notes: at the end of a run nobody needs what was still to be set. */
-  dropOthers(): void {
+  /**
+   * Takes out all but notes: at the end of a run nobody needs what was still to be set.
+   * @returns true when the beginning of the last SysEx was among it
+   */
+  dropOthers(): boolean {
+    let beginsSysEx = false;
     for (let i = 0; i < this.rows; i += 1) {
       const row = (this.#head + i) % this.#word.length;
       const word = this.#word[row] as number;
       if (((word >>> 16) & 0xe0) === 0x80 || word === DROPPED) continue;
+      if (word >>> 16 === 0xf0) beginsSysEx = true;
       this.#word[row] = DROPPED;
       this.waitingBytes -= Math.max(this.#length[row] as number, wireLength(word >>> 16));
     }
-  }
-
-  /** True once for each note-off on this key whose note-on was taken out. */
-  isUnstruck(channel: number, key: number): boolean {
-    const cell = channel * 128 + key;
-    const count = this.#unstruck[cell] as number;
-    if (count === 0) return false;
-    this.#unstruck[cell] = count - 1;
-    return true;
+    return beginsSysEx;
   }
 
   clear(): void {

@@ -1,5 +1,4 @@
 // Length: one lane, one state: what waits, what the wire holds, and what a silence takes back are one matter.
-import { isNoteOff } from '../../core/midi/status.ts';
 import { ON_WIRE_LENGTH, OnWire } from '../../core/observe/fold-wire.ts';
 import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
 import { RunningStatus } from '../../core/wire/running-status.ts';
@@ -46,8 +45,6 @@ export class WireLane {
   #waitingSystem = 0;
   /** The last SysEx handed over has not ended yet. */
   #sysExOpen = false;
-  /** A silence is being sent: note-offs of notes that were taken back are left out. */
-  #swallows = false;
 
   constructor(
     readonly port: OutputPort,
@@ -59,7 +56,6 @@ export class WireLane {
 
   message(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
     if (this.lost) return;
-    if (this.#swallows && isNoteOff(status, data2) && this.#queue.isUnstruck(status & 15, data1)) return;
     const word = (status << 16) | (data1 << 8) | data2;
     if (status < 0xf8) this.#sysExOpen = false; // any status but real-time ends it (MIDI 1.0, Table I)
     // Real-time bytes may stand between any two others (MIDI 1.0, p. A-1), so a backlog does not delay them.
@@ -84,9 +80,9 @@ export class WireLane {
     now: Float64Array,
   ): void {
     if (this.lost) return;
-    // A piece that goes on with an open SysEx comes as F7, like an escape (SMF 1.1, 2.3).
-    const goesOn = status === 0xf7 && this.#sysExOpen;
-    if (status === 0xf0 || goesOn) this.#sysExOpen = bytes[start + length - 1] !== 0xf7;
+    const goesOn = status === 0xf7;
+    if (goesOn && !this.#sysExOpen) return;
+    this.#sysExOpen = bytes[start + length - 1] !== 0xf7;
     let word = goesOn ? CONTINUED : status << 16;
     let used = 0;
     if (status === 0xf0) {
@@ -141,8 +137,10 @@ export class WireLane {
   }
 
   /** Sends FE when nothing was sent for so long that a receiver would soon think us dead. */
-  sense(at: Float64Array, now: Float64Array): void {
-    if ((now[0] as number) - (this.#lastEnd[0] as number) >= SENSE_MICROS) this.message(0xfe, 0, 0, at, now);
+  sense(at: Float64Array, now: Float64Array): boolean {
+    if ((now[0] as number) - (this.#lastEnd[0] as number) < SENSE_MICROS) return false;
+    this.message(0xfe, 0, 0, at, now);
+    return true;
   }
 
   nextSense(into: Float64Array): void {
@@ -155,19 +153,14 @@ export class WireLane {
     return this.lost || (this.#queue.rows === 0 && this.port.flush());
   }
 
-  /** Takes back what was not struck yet, and until `endSilence` swallows the note-offs of it. */
-  beginSilence(channels: number): void {
-    this.#queue.dropUnstruck(channels);
-    this.#swallows = true;
-  }
-
-  endSilence(): void {
-    this.#swallows = false;
+  /** Takes back what was not struck yet (see `Outlet.withdraw`). */
+  withdraw(channels: number, unstruck: Uint16Array): void {
+    this.#queue.dropUnstruck(channels, unstruck);
   }
 
   /** Takes back everything but notes. A SysEx broken off so is ended by the next status byte. */
   dropOthers(): void {
-    this.#queue.dropOthers();
+    if (this.#queue.dropOthers()) this.#sysExOpen = false;
   }
 
   /** Asks a lost port whether it is back. The receiver may have forgotten everything: the caller begins anew. */
@@ -240,6 +233,7 @@ export class WireLane {
       this.lost = true;
       this.#queue.clear();
       this.#waitingSystem = 0;
+      this.#sysExOpen = false;
     }
     return false;
   }

@@ -19,6 +19,8 @@ export interface OutletOptions {
   readonly observed: ObservedState;
   readonly lanes: readonly LanePort[];
   readonly activeSensing?: boolean;
+  /** How often Active Sensing is sent at the most; without end on a real clock. */
+  readonly mostSenses?: number;
   readonly latenessLog?: LatenessLog | undefined;
   /** Run time from which the log counts. */
   readonly latenessFromMicros?: number | undefined;
@@ -34,7 +36,8 @@ export class WireOutlet implements Outlet {
   readonly #clock: Clock;
   readonly #numbers: Float64Array;
   readonly #observed: ObservedState;
-  readonly #activeSensing: boolean;
+  /** How often Active Sensing may still be sent. */
+  #sensesLeft: number;
   readonly #log: LatenessLog | undefined;
   readonly #logFrom: number;
   readonly #now = new Float64Array(1);
@@ -54,7 +57,7 @@ export class WireOutlet implements Outlet {
     this.#clock = options.clock;
     this.#observed = options.observed;
     this.#numbers = options.observed.numbers;
-    this.#activeSensing = options.activeSensing ?? false;
+    this.#sensesLeft = options.activeSensing ? (options.mostSenses ?? Number.POSITIVE_INFINITY) : 0;
     this.#log = options.latenessLog;
     this.#logFrom = options.latenessFromMicros ?? 0;
     const byteMicros = options.lanes.map(({ port }) => microsPerByte(port.wire));
@@ -105,7 +108,7 @@ export class WireOutlet implements Outlet {
     for (let i = 0; i < this.lanes.length; i += 1) {
       const lane = this.lanes[i]!;
       lane.pump(this.#now);
-      if (this.#activeSensing) lane.sense(this.#senseAt, this.#now);
+      if (this.#sensesLeft > 0 && lane.sense(this.#senseAt, this.#now)) this.#sensesLeft -= 1;
       const trouble = lane.lost ? PortTrouble.lost : lane.heldUp ? PortTrouble.heldUp : PortTrouble.none;
       foldPortTrouble(this.#observed.ports[i]!, trouble, this.#now);
       if (trouble > worst) worst = trouble;
@@ -118,7 +121,7 @@ export class WireOutlet implements Outlet {
   nextPump(into: Float64Array): void {
     for (let i = 0; i < this.lanes.length; i += 1) {
       this.lanes[i]!.nextPump(into);
-      if (this.#activeSensing) this.lanes[i]!.nextSense(into);
+      if (this.#sensesLeft > 0) this.lanes[i]!.nextSense(into);
     }
   }
 
@@ -132,19 +135,11 @@ export class WireOutlet implements Outlet {
     return channels;
   }
 
-  /**
-   * A silence of these channels (bit n for channel n) comes next: takes back what no port has struck yet, and
-   * until `endSilence` leaves out the note-offs of it.
-   */
-  beginSilence(channels: number): void {
-    for (const lane of this.lanes) lane.beginSilence(channels);
+  withdraw(channels: number, unstruck: Uint16Array): void {
+    for (let i = 0; i < this.lanes.length; i += 1) this.lanes[i]!.withdraw(channels, unstruck);
+    this.#noteWire();
   }
 
-  endSilence(): void {
-    for (const lane of this.lanes) lane.endSilence();
-  }
-
-  /** Takes back everything but notes that no port has yet. */
   dropOthers(): void {
     for (const lane of this.lanes) lane.dropOthers();
   }

@@ -1,3 +1,4 @@
+import { classifySysEx } from '../../core/midi/universal-sysex.ts';
 import { foldMessage, foldSystemReset } from '../../core/observe/fold-message.ts';
 import { foldOnsetLateness, foldPortWire, foldWire } from '../../core/observe/fold-wire.ts';
 import type { ObservedState } from '../../core/observe/observed-state.ts';
@@ -11,6 +12,9 @@ import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
 export class WireWitness {
   /** A message's moments as the picture wants them: when it was on the wire, and where in the song. */
   readonly #seen = new Float64Array(AT_LENGTH);
+  /** The first bytes of the SysEx that is passing. */
+  readonly #head = new Uint8Array(HEAD_BYTES);
+  #headLength = 0;
 
   constructor(
     private readonly observed: ObservedState,
@@ -41,21 +45,26 @@ export class WireWitness {
     if ((at[At.songMicros] as number) >= 0) foldOnsetLateness(this.observed, this.port, at, span);
   }
 
-  /** @param bytes the piece as it went out; the first piece of a message has `status` F0 or F7, others 0 */
+  /** @param bytes the piece as it went out; the first piece of a message has `status` F0, others 0 */
   sawPayload(status: number, bytes: Uint8Array, length: number, at: Float64Array, span: Float64Array): void {
     if (status !== 0) {
       this.#seen[At.dueMicros] = span[0] as number;
       this.#seen[At.songMicros] = at[At.songMicros] as number;
       foldMessage(this.observed, status, 0, 0, this.#seen);
       this.port.numbers[PortSlot.messages]! += 1;
-      if (isSoundReset(bytes, length)) foldSystemReset(this.observed);
+      this.#headLength = 0;
     }
+    for (let i = 0; i < length && this.#headLength < HEAD_BYTES; i += 1) {
+      this.#head[this.#headLength] = bytes[i] as number;
+      this.#headLength += 1;
+    }
+    // A reset is one when it is whole; its packets may have come at different times.
+    if (bytes[length - 1] === 0xf7 && classifySysEx(this.#head, 0, this.#headLength).reset)
+      foldSystemReset(this.observed);
     foldWire(this.observed, -1, length, span);
     foldPortWire(this.port, length, span);
   }
 }
 
-/** GM System On or Off, GM2 System On: F0 7E dd 09 01–03 F7 (MIDI 1.0, Table VIIa; GM2). */
-function isSoundReset(bytes: Uint8Array, length: number): boolean {
-  return length >= 6 && bytes[0] === 0xf0 && bytes[1] === 0x7e && bytes[3] === 0x09;
-}
+/** Enough of a message to know it by: F0, id, device, two sub-ids, and the F7 behind them. */
+const HEAD_BYTES = 8;

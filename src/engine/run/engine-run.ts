@@ -102,16 +102,8 @@ export class EngineRun {
     const op = this.#command[0] as number;
     const a = this.#command[1] as number;
     this.clock.read(this.#times);
-    // What still waits for the wire need not be struck only to be silenced.
-    const mutesNothing = op === Op.mute && (this.#command[2] === 0 || this.observed.muted[a] === 1);
-    const channels = SILENCES_ALL[op] === 1 ? 0xffff : SILENCES_ONE[op] === 1 && !mutesNothing ? 1 << a : 0;
-    if (channels !== 0) this.outlet.beginSilence(channels);
-    if (op === Op.quit) {
-      this.outlet.dropOthers();
-      this.how = 'quit';
-    }
+    if (op === Op.quit) this.how = 'quit';
     this.#scheduler.apply(op, a, this.#command[2] as number);
-    if (channels !== 0) this.outlet.endSilence();
   }
 
   #pauseOnce(): void {
@@ -123,12 +115,14 @@ export class EngineRun {
   /** True while bytes are still on their way to the wire or along it. */
   #drain(): boolean {
     const now = this.#times[Time.now] as number;
-    if (this.#giveUp[0] === Number.POSITIVE_INFINITY) this.#giveUp[0] = now + DRAIN_LIMIT_MICROS;
     this.outlet.wireFree(this.#free);
+    if (this.#giveUp[0] === Number.POSITIVE_INFINITY) this.#giveUp[0] = this.#limit(now);
     if (this.outlet.drained() && !this.#checked) {
       // Judged by what the wire has seen: what was taken back may have been to bring something to rest.
       this.#checked = true;
       silenceSeen(this.observed, this.outlet, restlessChannels(this.observed), now);
+      this.outlet.wireFree(this.#free);
+      this.#giveUp[0] = this.#limit(now);
     } else if (
       (this.outlet.drained() && (this.#free[0] as number) <= now) ||
       now >= (this.#giveUp[0] as number)
@@ -143,18 +137,16 @@ export class EngineRun {
     );
     return true;
   }
+
+  #limit(now: number): number {
+    const wire = Math.min(this.#free[0] as number, now + LONGEST_DRAIN_MICROS) + DRAIN_MARGIN_MICROS;
+    return Math.max(now + DRAIN_LIMIT_MICROS, wire);
+  }
 }
 
-/** [op] 1 for commands that begin with a silence of every channel, or of channel `a`. */
-const SILENCES_ALL = opTable(Op.pause, Op.stop, Op.seek, Op.silenceAll, Op.quit);
-const SILENCES_ONE = opTable(Op.silenceChannel, Op.mute);
-
-function opTable(...ops: number[]): Uint8Array {
-  const table = new Uint8Array(Object.keys(Op).length);
-  for (const op of ops) table[op] = 1;
-  return table;
-}
-
-/** Longer than the worst silence takes on the MIDI wire; a port that is still full then will stay full. */
+/** A port that takes nothing for so long will stay full. */
 const DRAIN_LIMIT_MICROS = 3_000_000;
+/** What waits may need longer than that on its wire (a flood of notes, two note-offs for two strikes), but not for ever. */
+const DRAIN_MARGIN_MICROS = 1_000_000;
+const LONGEST_DRAIN_MICROS = 30_000_000;
 const DRAIN_STEP_MICROS = 500;

@@ -50,8 +50,7 @@ export function lastSilence(observed: ObservedState, outlet: WireOutlet, clock: 
   const now = new Float64Array(1);
   clock.read(now);
   const until = (now[0] as number) + LIMIT_MICROS;
-  outlet.beginSilence(0xffff);
-  outlet.endSilence();
+  outlet.withdraw(0xffff, new Uint16Array(2048)); // judged by what was seen: what was not struck is nobody's
   outlet.dropOthers();
   const pause = new Int32Array(new SharedArrayBuffer(4));
   const drain = (): void => {

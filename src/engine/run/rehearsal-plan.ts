@@ -21,6 +21,7 @@ export function rehearsalPlan(groups: number): SendPlan {
     payloadBytes: new Uint8Array(0),
     payloadStart: new Uint32Array(0),
     payloadLength: new Uint32Array(0),
+    payloadKind: new Uint8Array(0),
   };
   for (let row = 0; row < count; row += 1) {
     const group = Math.floor(row / GROUP);

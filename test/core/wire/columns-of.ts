@@ -1,4 +1,6 @@
 import { NO_PAYLOAD } from '../../../src/core/smf/song.ts';
+import { payloadKindsOf } from '../../../src/core/timeline/payload-kinds.ts';
+import { payloadRows } from '../../../src/core/timeline/payload-rows.ts';
 import { NO_PARTNER, type TimelineColumns } from '../../../src/core/timeline/timeline.ts';
 
 /** A moment and the messages that are due then, in file order: `[micros, '90 3C 40', 'F0 7E 7F 09 01 F7']`. */
@@ -43,10 +45,12 @@ export function columnsOfRows(rows: readonly MessageRow[]): TimelineColumns {
     payloadBytes: Uint8Array.from(payloads.flat()),
     payloadStart: new Uint32Array(payloads.length),
     payloadLength: Uint32Array.from(payloads, (bytes) => bytes.length),
+    payloadKind: new Uint8Array(payloads.length),
   };
   for (let i = 1; i < payloads.length; i++) {
     columns.payloadStart[i] = columns.payloadStart[i - 1]! + columns.payloadLength[i - 1]!;
   }
+  columns.payloadKind.set(payloadKindsOf(columns, payloadRows(columns.status)));
   pairNotes(columns);
   return columns;
 }

@@ -1,6 +1,7 @@
+import { isHeldBack, PayloadKind } from '../../timeline/payload-kind.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { channelMessageBytes, rowBytes } from '../message-length.ts';
-import { sysExKindOf } from '../sysex-kind.ts';
+import { payloadKindOf } from '../payload-kind-of.ts';
 import { microsPerByte, type WireTraits } from '../wire-traits.ts';
 import type { PackOptions } from './pack-options.ts';
 
@@ -21,9 +22,9 @@ export class MessageCosts {
     }
     for (let row = 0; row < columns.count; row += 1) {
       if (columns.status[row]! < 0xf0) continue;
-      const kind = sysExKindOf(columns, row);
-      if (kind === 'own' && !options.allowSysEx) continue;
-      const settle = kind === 'reset' ? options.settleMicros : 0;
+      const kind = payloadKindOf(columns, row);
+      if (isHeldBack(kind) && !options.allowSysEx) continue;
+      const settle = kind === PayloadKind.reset ? options.settleMicros : 0;
       this.#ofSysEx.set(row, rowBytes(columns, row) * byte + traits.gapMicros + settle);
     }
   }
