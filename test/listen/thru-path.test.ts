@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { SYSEX_FIRST, SYSEX_LAST } from '../../src/core/midi/stream-parser.ts';
+import { SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../../src/core/midi/stream-parser.ts';
 import { createObservedState } from '../../src/core/observe/create-observed-state.ts';
 import { createListenState } from '../../src/core/observe/listen-state.ts';
+import { Slot } from '../../src/core/observe/observed-state.ts';
 import { MIDI_WIRE } from '../../src/core/wire/wire-traits.ts';
 import { VirtualClock } from '../../src/engine/clock/virtual-clock.ts';
 import { ThruPath } from '../../src/listen/thru-path.ts';
@@ -131,6 +132,89 @@ describe('a module that comes back is told what the sender had set (MIDI 1.0, p.
     expect(state(replug([]))).toEqual(['B0 0A 20']);
     send([[0xff]]);
     expect(state(replug([]))).toEqual([]);
+  });
+});
+
+describe('what waits', () => {
+  /** Six thousand bytes a second come in for eight seconds, twice what the wire carries; then it ends. */
+  function flood(notes: readonly (readonly number[])[]): WireReader {
+    const cable = new Cable();
+    const clock = new VirtualClock();
+    const path = new ThruPath({ port: cable }, clock, createObservedState(), createListenState(), false);
+    for (let i = 0; i < notes.length; i += 1) {
+      clock.set(i * 500);
+      path.pump();
+      const [status = 0, data1 = 0, data2 = 0] = notes[i]!;
+      path.message(status, data1, data2);
+    }
+    path.end();
+    const end = notes.length * 500;
+    const limit = end + Math.max(3_000_000, path.waitingMs * 1000 + 1_000_000);
+    for (let now = end; now < limit && !path.drained; now += 5000) {
+      clock.set(now);
+      path.pump();
+    }
+    const reader = new WireReader();
+    reader.read(cable.got);
+    return reader;
+  }
+
+  test('keys that are held while much waits are released within the bounded end', () => {
+    const held = [60, 64, 67, 72].map((key) => [0x90, key, 100]);
+    const rest = Array.from({ length: 16_000 }, (_, i) => [0xb0 | (i % 16), 7, i % 128]);
+    const reader = flood([...held, ...rest]);
+    expect(reader.sounding).toBe(0);
+    expect(reader.faults).toEqual([]);
+  });
+
+  test('a random flood leaves nothing sounding', () => {
+    fc.assert(
+      fc.property(
+        fc.array(
+          fc.tuple(
+            fc
+              .constantFrom(0x80, 0x90, 0x90, 0x90, 0xb0)
+              .chain((kind) => fc.integer({ min: kind, max: kind | 15 })),
+            fc.integer({ min: 0, max: 119 }),
+            fc.integer({ min: 0, max: 127 }),
+          ),
+          { minLength: 2000, maxLength: 6000, size: 'max' },
+        ),
+        (messages) => {
+          expect(flood(messages).sounding).toBe(0);
+        },
+      ),
+      { numRuns: 10 },
+    );
+  });
+});
+
+describe('SysEx', () => {
+  const sysEx = (path: ThruPath, wire: string, part: number) => {
+    const bytes = bytesOf(wire);
+    path.sysEx(bytes, bytes.length, part);
+  };
+
+  test('dumps and a maker’s own are held, what else is universal passes (docs/timing.md)', () => {
+    const { path, pass, cable, heard } = rig();
+    sysEx(path, 'F0 7E 00 01 00 00 F7', SYSEX_FIRST | SYSEX_LAST);
+    sysEx(path, 'F0 7E 00 07 01 00 F7', SYSEX_FIRST | SYSEX_LAST);
+    sysEx(path, 'F0 43 12 F7', SYSEX_FIRST | SYSEX_LAST);
+    sysEx(path, 'F0 7F 7F 04 01', SYSEX_FIRST | SYSEX_LAST | SYSEX_CUT);
+    pass(100_000);
+    expect(cable.got).toEqual([]);
+    expect(heard.numbers[Slot.heldSysEx]).toBe(4);
+    sysEx(path, 'F0 7F 7F 04 01 00 40 F7', SYSEX_FIRST | SYSEX_LAST);
+    pass(100_000);
+    expect(toHex(cable.got)).toBe('F0 7F 7F 04 01 00 40 F7');
+  });
+
+  test('one that is cut behind its first piece is ended with F7', () => {
+    const { path, pass, cable } = rig();
+    sysEx(path, 'F0 7F 7F 04 01 00', SYSEX_FIRST);
+    sysEx(path, '40', SYSEX_LAST | SYSEX_CUT);
+    pass(100_000);
+    expect(toHex(cable.got)).toBe('F0 7F 7F 04 01 00 40 F7');
   });
 });
 

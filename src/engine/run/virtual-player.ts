@@ -102,7 +102,7 @@ export async function runVirtualPlayer(options: PlayerOptions, lanes?: readonly 
 const SLICE_MICROS = 10_000_000;
 const IDLE_MS = 20;
 /**
- * Nobody waits for Active Sensing on a clock that jumps: sixteen hours of nothing else, and a song whose pauses last
+ * Nobody waits for Active Sensing on a clock that jumps: an hour and twenty minutes of nothing else, and a song whose pauses last
  * for years ends all the same.
  */
-const MOST_SENSES = 250_000;
+const MOST_SENSES = 20_000;
