@@ -130,6 +130,7 @@ export class RowEdits {
       payloadBytes: from.payloadBytes,
       payloadStart: from.payloadStart,
       payloadLength: from.payloadLength,
+      payloadKind: from.payloadKind,
     });
     const origin = new Uint32Array(count).fill(NEW_ROW);
     let at = 0;
