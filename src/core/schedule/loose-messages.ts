@@ -1,11 +1,17 @@
 import { isNoteOff, isNoteOn } from '../midi/status.ts';
 import { type StreamSink, SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
 import { classifySysEx } from '../midi/universal-sysex.ts';
-import type { RowSender } from './row-sender.ts';
+import type { ReceiverMemory } from './receiver-memory.ts';
 import type { Sender } from './sender.ts';
 import type { Sounding } from './sounding.ts';
 
 const SYSTEM_RESET = 0xff;
+
+/** Of the song's rows: which channels one hears, and what the song has said. */
+interface SongRows {
+  readonly audible: number;
+  readonly song: ReceiverMemory;
+}
 
 /**
  * Sends the messages that were read out of allowed escapes and of SysEx with status bytes inside. They are not the
@@ -17,7 +23,7 @@ export class LooseMessages implements StreamSink {
   late = false;
 
   constructor(
-    private readonly rows: Pick<RowSender, 'audible' | 'song'>,
+    private readonly rows: SongRows,
     private readonly sender: Sender,
     private readonly sounding: Sounding,
   ) {}

@@ -14,7 +14,8 @@ export class WireWitness {
   readonly #seen = new Float64Array(AT_LENGTH);
   /** The first bytes of the SysEx that is passing. */
   readonly #head = new Uint8Array(HEAD_BYTES);
-  #headLength = 0;
+  /** Full where no SysEx has begun. */
+  #headLength = HEAD_BYTES;
 
   constructor(
     private readonly observed: ObservedState,
@@ -59,8 +60,11 @@ export class WireWitness {
       this.#headLength += 1;
     }
     // A reset is one when it is whole; its packets may have come at different times.
-    if (bytes[length - 1] === 0xf7 && classifySysEx(this.#head, 0, this.#headLength).reset)
-      foldSystemReset(this.observed);
+    if (bytes[length - 1] === 0xf7) {
+      if (classifySysEx(this.#head, 0, this.#headLength).reset) foldSystemReset(this.observed);
+      this.#head.fill(0);
+      this.#headLength = HEAD_BYTES;
+    }
     foldWire(this.observed, -1, length, span);
     foldPortWire(this.port, length, span);
   }
