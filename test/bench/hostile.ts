@@ -1,6 +1,7 @@
 /**
  * Damaged files through reader, timeline, plan and report, and one in fifty played on the virtual clock and judged
- * from its bytes. `WIREPIT_HOSTILE_FILES` says how many (1,000,000), `WIREPIT_HOSTILE_SEED` which.
+ * from its bytes. `WIREPIT_HOSTILE_FILES` says how many (1,000,000), `WIREPIT_HOSTILE_MINUTES` after
+ * how long to stop all the same, `WIREPIT_HOSTILE_SEED` which.
  */
 import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
@@ -22,10 +23,11 @@ import { soundFiles } from './hostile/sound-files.ts';
 import { printTable } from './print-table.ts';
 
 const FILES = Number(process.env.WIREPIT_HOSTILE_FILES ?? 1_000_000);
+const MINUTES = Number(process.env.WIREPIT_HOSTILE_MINUTES ?? Number.POSITIVE_INFINITY);
 const SEED = Number(process.env.WIREPIT_HOSTILE_SEED ?? 1);
 const PLAY_EACH = 50;
 /** Until then code is compiled and tables are filled. */
-const WARM_SHARE = 0.1;
+const WARM_FILES = 5000;
 
 type Steps = Record<'read' | 'timeline' | 'plan' | 'report' | 'play', number>;
 
@@ -34,7 +36,7 @@ export async function run(): Promise<void> {
   const sound = soundFiles();
   const worst: Steps = { read: 0, timeline: 0, plan: 0, report: 0, play: 0 };
   const troubles: string[] = [];
-  let [refused, crashes, left, played, heapStart] = [0, 0, 0, 0, 0];
+  let [files, refused, crashes, left, played, heapStart] = [0, 0, 0, 0, 0, 0];
   let lapBegan = 0;
   const lap = (step: keyof Steps): void => {
     const now = performance.now();
@@ -43,7 +45,9 @@ export async function run(): Promise<void> {
   };
   const began = performance.now();
   for (let number = 0; number < FILES; number += 1) {
-    if (number === Math.floor(FILES * WARM_SHARE)) heapStart = heapMegabytes();
+    if (performance.now() - began > MINUTES * 60_000) break;
+    if (number === Math.min(WARM_FILES, Math.floor(FILES / 10))) heapStart = heapMegabytes();
+    files += 1;
     const bytes = damage(sound[Math.floor(chance() * sound.length)]!, chance);
     try {
       lapBegan = performance.now();
@@ -78,7 +82,7 @@ export async function run(): Promise<void> {
   const seconds = (performance.now() - began) / 1000;
   const heapEnd = heapMegabytes();
   const figures = {
-    files: FILES,
+    files,
     seed: SEED,
     filesPerSecond: FILES / seconds,
     refused,
@@ -89,7 +93,7 @@ export async function run(): Promise<void> {
   printTable(
     ['', 'figure'],
     [
-      ['files', FILES],
+      ['files', files],
       ['files a second', Math.round(figures.filesPerSecond)],
       ['refused', refused],
       ['played', played],
@@ -97,7 +101,7 @@ export async function run(): Promise<void> {
         `worst ${step}`,
         `${ms.toFixed(1)} ms`,
       ]),
-      ['heap after a tenth', `${heapStart.toFixed(1)} MB`],
+      ['heap once warm', `${heapStart.toFixed(1)} MB`],
       ['heap at the end', `${heapEnd.toFixed(1)} MB`],
     ],
   );
