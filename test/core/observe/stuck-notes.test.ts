@@ -3,7 +3,7 @@ import { createObservedState } from '../../../src/core/observe/create-observed-s
 import { foldMessage } from '../../../src/core/observe/fold-message.ts';
 import { type ObservedState, Slot } from '../../../src/core/observe/observed-state.ts';
 import { songNotesOf } from '../../../src/core/observe/song-notes.ts';
-import { findStuckNotes, STUCK_LIMITS } from '../../../src/core/observe/stuck-notes.ts';
+import { findStuckNotes, isPedalHeld, STUCK_LIMITS } from '../../../src/core/observe/stuck-notes.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
@@ -192,5 +192,76 @@ describe('the damper pedal (MIDI 1.0, p. A-5: a note-off is remembered while it 
   test('striking the key again makes it a sounding note', () => {
     const observed = observedAfter([...held.slice(0, 3), [10, [0x90, 60, 90], -1]], 0);
     expect(findStuckNotes(observed, undefined, 12 * SECOND)).toEqual([]);
+  });
+});
+
+describe('at the limits', () => {
+  const song: readonly DeltaEvent[] = [
+    [0, [0x90, 60, 100]],
+    [QUARTER * 2, [0x80, 60, 64]],
+    [QUARTER * 40, [0xb0, 7, 100]],
+  ];
+  const found = (seconds: number, passed: readonly Passed[] = [[0, [0x90, 60, 100]]], playing = true) =>
+    findStuckNotes(observedAfter(passed, seconds, playing), notesOf(song), seconds * SECOND);
+
+  test('half a second after the release that did not come nothing is said yet; just after it is', () => {
+    expect(found(1.5)).toEqual([]);
+    expect(found(1.500_001)).toMatchObject([{ cause: 'lost-off' }]);
+  });
+
+  test('half a second after the strike a note is looked at, and not before', () => {
+    expect(found(0.499_999, undefined, false)).toEqual([]);
+    expect(found(0.5, undefined, false)).toMatchObject([{ cause: 'lost-off', ageMicros: 500_000 }]);
+  });
+
+  test('a strike that is only about to be on the wire has no age', () => {
+    expect(found(1, [[1.2, [0x90, 60, 100]]])).toEqual([]);
+  });
+
+  test('oldest first, then by channel and key; what only the pedal holds comes last, however old', () => {
+    const passed: Passed[] = [
+      [0, [0xb2, 64, 127], -1],
+      [0, [0x92, 50, 90], -1],
+      [0.1, [0x82, 50, 64], -1],
+      [1, [0x93, 70, 90], -1],
+      [1, [0x91, 71, 90], -1],
+      [1, [0x91, 40, 90], -1],
+      [0.5, [0x94, 72, 90], -1],
+    ];
+    const list = findStuckNotes(observedAfter(passed, 30), undefined, 30 * SECOND);
+    expect(list.map(({ channel, key }) => `${channel}:${key}`)).toEqual([
+      '4:72',
+      '1:40',
+      '1:71',
+      '3:70',
+      '2:50',
+    ]);
+    expect(list.at(-1)).toMatchObject({ cause: 'held-by-pedal', velocity: 0 });
+  });
+
+  test('held by the pedal is what was released under it, and no sounding or silent key', () => {
+    const observed = observedAfter(
+      [
+        [0, [0xb0, 64, 127]],
+        [0, [0x90, 60, 90]],
+        [0, [0x90, 62, 90]],
+        [0.1, [0x80, 62, 64]],
+      ],
+      1,
+    );
+    expect([60, 61, 62].map((key) => isPedalHeld(observed, key))).toEqual([false, false, true]);
+  });
+
+  test('channel 10 is looked up as written, whatever the whole song is transposed by; its own shift counts', () => {
+    const drums = notesOf([
+      [0, [0x99, 38, 100]],
+      [QUARTER * 20, [0x89, 38, 64]],
+    ]);
+    const observed = observedAfter([[0, [0x99, 38, 100]]], 2);
+    observed.numbers[Slot.transpose] = 5;
+    expect(findStuckNotes(observed, drums, 2 * SECOND)).toEqual([]);
+    const shifted = observedAfter([[0, [0x99, 40, 100]]], 12);
+    shifted.channelTranspose[9] = 2;
+    expect(findStuckNotes(shifted, drums, 12 * SECOND)).toMatchObject([{ key: 40, cause: 'lost-off' }]);
   });
 });
