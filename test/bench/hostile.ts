@@ -84,7 +84,7 @@ export async function run(): Promise<void> {
   const figures = {
     files,
     seed: SEED,
-    filesPerSecond: FILES / seconds,
+    filesPerSecond: files / seconds,
     refused,
     played,
     crashes,
