@@ -1,0 +1,24 @@
+import type { Timeline } from '../../timeline/timeline.ts';
+import type { ClockFit } from '../clock-fit.ts';
+import type { HeardMusic } from '../heard-music.ts';
+import type { Lateness } from '../lateness.ts';
+import type { MatchedMusic } from '../match-music.ts';
+import type { NoteDifference } from '../note-differences.ts';
+import type { WrittenMusic } from '../written-music.ts';
+import type { StatusFault } from './status-faults.ts';
+
+/** All that a cause is judged by. */
+export interface Evidence {
+  readonly timeline: Timeline;
+  readonly written: WrittenMusic;
+  readonly heard: HeardMusic;
+  readonly matched: MatchedMusic;
+  readonly clock: ClockFit;
+  readonly lateness: Lateness;
+  readonly notes: readonly NoteDifference[];
+  readonly offsMissing: number;
+  /** Running status of the file, misread (`statusFaults`). */
+  readonly status: StatusFault | undefined;
+  /** Microseconds below which the receiver's own times say nothing. */
+  readonly grainMicros: number;
+}

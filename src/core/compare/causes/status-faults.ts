@@ -1,0 +1,78 @@
+import type { Timeline } from '../../timeline/timeline.ts';
+import type { HeardMusic } from '../heard-music.ts';
+import { MessageTally } from '../message-tally.ts';
+
+/** What a reader makes of a file that leaves status bytes out (SMF 1.1, 2.3), and how it is seen. */
+export interface StatusFault {
+  readonly code: 'file-running-status' | 'running-status-across-tracks';
+  readonly evidence: string;
+}
+
+/** Fewer would be chance. */
+const FEWEST = 3;
+const NEARLY_ALL = 0.9;
+/** Share of messages under a wrong status. */
+const SEEN = 0.003;
+
+/**
+ * Judged by the messages' own bytes, without times: whether what came is the song less all events whose status the
+ * file may leave out (the reader does not know running status), or the song's data bytes under other statuses (it keeps one
+ * status for all tracks).
+ */
+export function statusFaults({ columns }: Timeline, heard: HeardMusic): StatusFault | undefined {
+  const all = new MessageTally();
+  const own = new MessageTally();
+  const data = new MessageTally();
+  const last = new Map<number, number>();
+  let follows = 0;
+  for (let row = 0; row < columns.count; row++) {
+    const status = columns.status[row]!;
+    const track = columns.track[row]!;
+    const isLeftOut = status < 0xf0 && last.get(track) === status;
+    last.set(track, status >= 0xf0 ? 0 : status);
+    if (status >= 0xf0) continue;
+    const message = isRelease(status, columns.data2[row]!)
+      ? [0x80 | (status & 15), columns.data1[row]!, 0]
+      : [status, columns.data1[row]!, columns.data2[row]!];
+    all.add(message[0]!, message[1]!, message[2]!);
+    if (isLeftOut) follows += 1;
+    else own.add(message[0]!, message[1]!, message[2]!);
+    if ((status & 0xe0) !== 0xc0) data.add(0, columns.data1[row]!, columns.data2[row]!);
+  }
+  if (follows < FEWEST) return undefined;
+  const came = heard.tally;
+  const asWritten = all.shared(came) / Math.max(1, all.count);
+  if (asWritten > 0.995) return undefined;
+  const ofOwn = own.shared(came);
+  if (
+    came.count < 0.98 * all.count &&
+    own.count >= FEWEST &&
+    ofOwn > NEARLY_ALL * own.count &&
+    ofOwn > NEARLY_ALL * came.count
+  ) {
+    return {
+      code: 'file-running-status',
+      evidence: `${came.count} messages came, which are those ${own.count} of ${all.count} whose status the file must write; the ${follows} it may leave out did not`,
+    };
+  }
+  const tracks = new Set(last.keys()).size;
+  const sameData = data.shared(heard.dataTally);
+  const moved = sameData - all.sharedLong(came);
+  if (
+    tracks > 1 &&
+    sameData > NEARLY_ALL * data.count &&
+    moved >= FEWEST &&
+    moved > SEEN * data.count &&
+    moved > 5 * heard.faults.count
+  ) {
+    return {
+      code: 'running-status-across-tracks',
+      evidence: `${moved} messages came with their own data bytes under another status; ${Math.round((100 * sameData) / data.count)} % of the song's data bytes came`,
+    };
+  }
+  return undefined;
+}
+
+function isRelease(status: number, velocity: number): boolean {
+  return (status & 0xf0) === 0x80 || ((status & 0xf0) === 0x90 && velocity === 0);
+}

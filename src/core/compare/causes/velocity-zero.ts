@@ -1,0 +1,66 @@
+import type { Evidence } from './evidence.ts';
+
+const FEWEST = 3;
+
+/** Note-offs written as note-ons with velocity 0 do not come, or come as notes, while the others do. */
+export function velocityZero({ written, heard, matched }: Evidence): string | undefined {
+  const { heardOf, writtenOf } = matched.matching;
+  const { on } = heard;
+  const count = { zero: 0, zeroLost: 0, plain: 0, plainLost: 0 };
+  for (let note = 0; note < written.count; note++) {
+    const found = heardOf[note]!;
+    if (found < 0 || Number.isNaN(written.offMicros[note]!)) continue;
+    const isLost = lostRelease(
+      on.offMicros[found]!,
+      on.micros[found]!,
+      written.offMicros[note]! - written.micros[note]!,
+    );
+    if (written.offIsZero[note] === 1) {
+      count.zero += 1;
+      count.zeroLost += isLost ? 1 : 0;
+    } else {
+      count.plain += 1;
+      count.plainLost += isLost ? 1 : 0;
+    }
+  }
+  const struckInstead = strikesForReleases(written, on, matched, writtenOf);
+  const isLost = count.zeroLost >= FEWEST && count.zeroLost > 0.6 * count.zero;
+  const othersCome = count.plain === 0 || count.plainLost < 0.2 * count.plain;
+  if (struckInstead >= FEWEST && struckInstead > 0.5 * count.zero) {
+    return `${struckInstead} of ${count.zero} releases written as note-on with velocity 0 came as notes that sound`;
+  }
+  if (!isLost || !othersCome) return undefined;
+  const others =
+    count.plain === 0
+      ? 'the song has no others'
+      : `of the ${count.plain} written as note-off ${count.plain - count.plainLost} came`;
+  return `${count.zeroLost} of ${count.zero} releases written as note-on with velocity 0 did not come; ${others}`;
+}
+
+/** Never, or long after it was due: then it was another note's release that ended it. */
+function lostRelease(offMicros: number, onMicros: number, length: number): boolean {
+  return Number.isNaN(offMicros) || offMicros - onMicros > 2 * length + 500_000;
+}
+
+/** Added notes that stand where a velocity-0 release of their key was due. */
+function strikesForReleases(
+  written: Evidence['written'],
+  on: Evidence['heard']['on'],
+  { matching, expected }: Evidence['matched'],
+  writtenOf: Int32Array,
+): number {
+  const due = new Map<number, number[]>();
+  for (let note = 0; note < written.count; note++) {
+    if (written.offIsZero[note] !== 1 || matching.heardOf[note]! < 0) continue;
+    const key = (written.channel[note]! << 7) | written.key[note]!;
+    const at = expected[note]! + written.offMicros[note]! - written.micros[note]!;
+    due.set(key, [...(due.get(key)?.slice(-50) ?? []), at]);
+  }
+  let found = 0;
+  for (let note = 0; note < on.count; note++) {
+    if (writtenOf[note]! >= 0) continue;
+    const near = due.get((on.channel[note]! << 7) | on.key[note]!);
+    if (near?.some((at) => Math.abs(at - on.micros[note]!) < 40_000)) found += 1;
+  }
+  return found;
+}

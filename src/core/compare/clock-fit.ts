@@ -1,0 +1,60 @@
+import type { HeardMusic } from './heard-music.ts';
+import { type MatchedMusic, momentPoints } from './match-music.ts';
+import { median, type RobustLine, robustLine } from './robust-line.ts';
+import type { WrittenMusic } from './written-music.ts';
+
+/** How the recording's time runs against the song's, and by how much a clock's error and lost time explain it. */
+export interface ClockFit {
+  readonly line: RobustLine;
+  /** Time lost with each message sent, in microseconds; 0 where none is. */
+  readonly lostPerMessageMicros: number;
+  /** Time lost in all. */
+  readonly lostMicros: number;
+  /** First notes of their moments: song time, recording's time, note. */
+  readonly points: { readonly x: Float64Array; readonly y: Float64Array; readonly notes: Uint32Array };
+  /** Middle distance from the line, with lost time taken off. */
+  readonly spread: number;
+}
+
+/** Lost time is named when it explains so much of what a clock alone leaves. */
+const EXPLAINS = 0.6;
+const LEAST_LOST_MICROS = 60_000;
+
+/**
+ * Parts a clock that runs wrong from time that is lost with each message: recording = start + rate · song + lost ·
+ * messages. Where notes come evenly the two cannot be told apart, and all is the clock's.
+ */
+export function clockFit(written: WrittenMusic, heard: HeardMusic, matched: MatchedMusic): ClockFit {
+  const points = momentPoints(matched.times, written, heard, matched.matching.heardOf);
+  const { x, y, notes } = points;
+  const plain = {
+    line: matched.line,
+    lostPerMessageMicros: 0,
+    lostMicros: 0,
+    points,
+    spread: matched.line.spread,
+  };
+  if (notes.length < 24 || matched.law === 'no-timing') return plain;
+  const messages = Float64Array.from(notes, (note) => written.message[note]!);
+  // How far messages are from being even in time: without that there is nothing to see.
+  const even = robustLine(x, messages);
+  const uneven = messages.map((count, n) => count - even.start - even.rate * x[n]!);
+  const lost = robustSlope(
+    uneven,
+    y.map((at, n) => at - matched.line.start - matched.line.rate * x[n]!),
+  );
+  const corrected = y.map((at, n) => at - lost * messages[n]!);
+  const line = robustLine(x, corrected);
+  const total = lost * (messages.at(-1)! - messages[0]!);
+  const isBetter = line.spread < EXPLAINS * matched.line.spread && matched.line.spread - line.spread > 2000;
+  if (!(lost > 0) || !isBetter || total < LEAST_LOST_MICROS) return plain;
+  return { line, lostPerMessageMicros: lost, lostMicros: total, points, spread: line.spread };
+}
+
+/** Slope of y over x through the middle, by weights as in `robustLine`. */
+function robustSlope(x: Float64Array, y: Float64Array): number {
+  return robustLine(
+    x,
+    y.map((value) => value - median(y.slice())),
+  ).rate;
+}

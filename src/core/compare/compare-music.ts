@@ -1,0 +1,133 @@
+import type { Timeline } from '../timeline/timeline.ts';
+import { fileOrderPlan } from '../wire/file-order-plan.ts';
+import { onsetBound } from '../wire/onset-bound.ts';
+import { simulatePlan } from '../wire/simulate-plan.ts';
+import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
+import type { Cause } from './cause.ts';
+import { statusFaults } from './causes/status-faults.ts';
+import { causesOf } from './causes.ts';
+import { type ClockFit, clockFit } from './clock-fit.ts';
+import type { HeardMusic } from './heard-music.ts';
+import { type Lateness, latenessOf } from './lateness.ts';
+import { type MatchedMusic, matchMusic } from './match-music.ts';
+import { type NoteDifference, noteDifferences } from './note-differences.ts';
+import { type StateDifference, stateDifferences } from './state-differences.ts';
+import { type WrittenMusic, writtenMusic } from './written-music.ts';
+
+/** A recording judged against its song. */
+export interface MusicComparison {
+  /** False: so little of it is in the recording that it is another song, or none. */
+  readonly isTheSong: boolean;
+  readonly verdict: 'same' | 'differs';
+  readonly written: WrittenMusic;
+  readonly heard: HeardMusic;
+  readonly matched: MatchedMusic;
+  readonly notes: NoteDifference[];
+  readonly state: readonly StateDifference[];
+  readonly clock: ClockFit;
+  readonly lateness: Lateness;
+  /** The latest a note must be on a 31,250-baud wire (`onsetBound`), and from when on a note counts as late. */
+  readonly boundMaxMicros: number;
+  readonly lateFromMicros: number;
+  readonly late: number;
+  /** Notes heard whose note-off is written and did not come. */
+  readonly offsMissing: number;
+  /** Keys still sounding at the recording's end. */
+  readonly hanging: readonly { readonly channel: number; readonly key: number; readonly micros: number }[];
+  readonly causes: readonly Cause[];
+}
+
+export interface CompareOptions {
+  /** How much later than the wire allows a note may be before it counts as late. */
+  readonly withinMicros: number;
+}
+
+export const COMPARE_DEFAULTS: CompareOptions = { withinMicros: 20_000 };
+
+/** Fewer matched notes, as a share of what could be, are chance. */
+const LEAST_SHARE = 0.3;
+
+export function compareMusic(
+  timeline: Timeline,
+  heard: HeardMusic,
+  { withinMicros } = COMPARE_DEFAULTS,
+): MusicComparison {
+  const written = writtenMusic(timeline);
+  const matched = matchMusic(timeline, written, heard);
+  const clock = clockFit(written, heard, matched);
+  const lateness = latenessOf(written, heard, matched, clock);
+  const notes = noteDifferences(written, heard.on, matched);
+  const state = stateDifferences(timeline, written, heard, matched);
+  const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
+  const lateFromMicros = boundMaxMicros + withinMicros;
+  const isTimed = heard.hasTimes && matched.law !== 'no-timing';
+  const excuse = wireExcuse(timeline, written);
+  const isLate = (micros: number, note: number) =>
+    micros > Math.max(boundMaxMicros, excuse[note]!) + withinMicros;
+  const late = isTimed
+    ? lateness.ofNote.reduce((sum, micros, note) => sum + (isLate(micros, note) ? 1 : 0), 0)
+    : 0;
+  const { hanging, offsMissing } = releases(written, heard, matched);
+  const share = matched.matching.matched / Math.max(1, Math.min(written.count, heard.on.count));
+  const status = statusFaults(timeline, heard);
+  // A player that gets every status wrong has left hardly a note where it was, and it is the song all the same.
+  const isTheSong =
+    written.count > 0 &&
+    heard.messages > 0 &&
+    ((share >= LEAST_SHARE && heard.on.count > 0) || status !== undefined);
+  const known = { timeline, written, heard, matched, clock, lateness, notes, offsMissing, status };
+  const causes = isTheSong ? causesOf(known) : [];
+  const isSame =
+    isTheSong &&
+    notes.length === 0 &&
+    state.length === 0 &&
+    late === 0 &&
+    offsMissing === 0 &&
+    hanging.length === 0 &&
+    causes.length === 0 &&
+    heard.faults.count === 0;
+  return {
+    isTheSong,
+    verdict: isSame ? 'same' : 'differs',
+    written,
+    heard,
+    matched,
+    notes,
+    state,
+    clock,
+    lateness,
+    boundMaxMicros,
+    lateFromMicros,
+    late,
+    offsMissing,
+    hanging,
+    causes,
+  };
+}
+
+/**
+ * How late each note is where a player hands the song over in the order of its file and at its moments, and only the
+ * wire is in the way: no fault of the player's, though another order would be better (`check` says how much).
+ */
+function wireExcuse({ columns }: Timeline, written: WrittenMusic): Float64Array {
+  const run = simulatePlan(fileOrderPlan(columns), WHOLE_MESSAGES, { allowSysEx: true });
+  return written.micros.map((due, note) => run.endMicros[written.row[note]!]! - due);
+}
+
+/** As a player may send that uses no running status. */
+const WHOLE_MESSAGES: WireTraits = { ...MIDI_WIRE, runningStatus: 'device' };
+
+function releases(written: WrittenMusic, heard: HeardMusic, { matching }: MatchedMusic) {
+  const { on } = heard;
+  const hanging: { channel: number; key: number; micros: number }[] = [];
+  let offsMissing = 0;
+  for (let note = 0; note < on.count; note++) {
+    if (!Number.isNaN(on.offMicros[note]!)) continue;
+    const ours = matching.writtenOf[note]!;
+    // A note the song itself never lets go is no fault of the player's.
+    if (ours >= 0 && Number.isNaN(written.offMicros[ours]!)) continue;
+    hanging.push({ channel: on.channel[note]!, key: on.key[note]!, micros: on.micros[note]! });
+    if (ours >= 0) offsMissing += 1;
+  }
+  return { hanging, offsMissing };
+}

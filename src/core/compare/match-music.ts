@@ -1,0 +1,197 @@
+import type { Timeline } from '../timeline/timeline.ts';
+import { alignStreams, type Matching, pairEqualStreams } from './align-streams.ts';
+import { expectedMoments } from './expected-moments.ts';
+import { fillGaps } from './fill-gaps.ts';
+import type { HeardMusic } from './heard-music.ts';
+import { type RobustLine, robustLine } from './robust-line.ts';
+import { type Law, type LawTimes, lawTimes } from './time-laws.ts';
+import { inTurnTimes } from './tracks-in-turn.ts';
+import { voteOffsets } from './vote-offsets.ts';
+import type { WrittenMusic } from './written-music.ts';
+
+/** A recording laid beside the song. */
+export interface MatchedMusic {
+  readonly law: Law;
+  /** Song time (µs) of each written note under that law. */
+  readonly times: Float64Array;
+  /** From those times to the recording's, through the first note of each moment. */
+  readonly line: RobustLine;
+  /** When each written note was to be expected, lost time and jumps followed. */
+  readonly expected: Float64Array;
+  readonly matching: Matching;
+}
+
+/** Pairs beyond this number say nothing more about a line. */
+const MOST_POINTS = 6000;
+/** Narrower from pass to pass, as the place of each note becomes known. */
+const TOLERANCES = [600_000, 250_000, 120_000];
+
+/** Order first, time afterwards: what is known by order alone decides which law of time holds; the law then decides the rest. */
+export function matchMusic(timeline: Timeline, written: WrittenMusic, heard: HeardMusic): MatchedMusic {
+  const all = lawTimes(timeline, written);
+  const laws = heard.hasTimes ? all : all.filter(({ law }) => law === 'no-timing');
+  const equal = pairEqualStreams(written, heard.on);
+  const share = equal.matched / Math.max(1, Math.min(written.count, heard.on.count));
+  const tries: (() => MatchedMusic)[] = [];
+  if (share >= FEW_KNOWN)
+    tries.push(() => follow(byPairs(laws, written, heard, equal), equal, laws, written, heard));
+  if (heard.hasTimes && share >= FEW_KNOWN) {
+    const trackByTrack = pairEqualStreams(written, heard.on, inTrackOrder(written));
+    const inTurn = inTurnTimes(laws, written, heard.on, trackByTrack);
+    if (inTurn !== undefined) {
+      const law = fitted({ law: 'tracks-in-turn', micros: inTurn }, written, heard, trackByTrack);
+      tries.unshift(() =>
+        follow(law, trackByTrack, [], written, heard, trackByTrack.matched > 0.995 * written.count),
+      );
+    }
+  }
+  tries.push(() => {
+    const none = { heardOf: new Int32Array(written.count).fill(-1) };
+    return follow(byVotes(laws, written, heard), none, laws, written, heard);
+  });
+  let best: MatchedMusic | undefined;
+  for (const attempt of tries) {
+    const found = attempt();
+    if (best === undefined || found.matching.matched > 1.02 * best.matching.matched) best = found;
+    if (best.matching.matched >= GOOD_SHARE * Math.min(written.count, heard.on.count)) break;
+  }
+  return best!;
+}
+
+/** A share of notes known by order alone that is worth beginning with. */
+const FEW_KNOWN = 0.1;
+/** So many matched: no other way could be much better. */
+const GOOD_SHARE = 0.9;
+
+/** Notes track after track, each in its own order. */
+function inTrackOrder({ count, track }: WrittenMusic): Uint32Array {
+  return Uint32Array.from({ length: count }, (_, note) => note).sort(
+    (a, b) => track[a]! - track[b]! || a - b,
+  );
+}
+
+/** From a first law and what is known, to the whole: expected moments and matching sharpen one another. */
+function follow(
+  first: Fitted,
+  known: Pick<Matching, 'heardOf'>,
+  laws: readonly LawTimes[],
+  written: WrittenMusic,
+  heard: HeardMusic,
+  isSettled = false,
+): MatchedMusic {
+  let law: Fitted = first;
+  let pairs = known;
+  let expected = law.micros;
+  let matching: Matching | undefined;
+  for (const tolerance of TOLERANCES) {
+    expected = expectedMoments(law.micros, heard.on.micros, pairs, law.line);
+    matching = alignStreams(written, heard.on, expected, tolerance);
+    pairs = matching;
+    // With more pairs a law may show that had too few to be seen.
+    law = laws.length > 0 ? byPairs(laws, written, heard, matching) : fitted(law, written, heard, matching);
+  }
+  const filled = fillGaps(written, heard.on, matching!, expected, TOLERANCES[0]!);
+  return {
+    law: law.law,
+    times: law.micros,
+    line: law.line,
+    expected,
+    matching: isSettled ? byOrder(known, filled, written) : filled,
+  };
+}
+
+/**
+ * Where every key came as often as it is written, order alone has the last word: a note that waits behind a chord for
+ * longer than any tolerance is late, and not one that is missing and another that was added.
+ */
+function byOrder(known: Pick<Matching, 'heardOf'>, found: Matching, written: WrittenMusic): Matching {
+  const { heardOf, writtenOf } = found;
+  const isTorn = new Uint8Array(2048);
+  const streamOf = (note: number) => (written.channel[note]! << 7) | written.key[note]!;
+  for (let note = 0; note < heardOf.length; note++) {
+    if (heardOf[note]! < 0 && known.heardOf[note]! >= 0) isTorn[streamOf(note)] = 1;
+  }
+  for (let note = 0; note < heardOf.length; note++) {
+    if (isTorn[streamOf(note)] === 0) continue;
+    const other = known.heardOf[note]!;
+    heardOf[note] = other;
+    if (other >= 0) writtenOf[other] = note;
+  }
+  return { heardOf, writtenOf, matched: heardOf.reduce((sum, other) => sum + (other >= 0 ? 1 : 0), 0) };
+}
+
+/** Even three notes of a thousand at a wrong tempo are seen. */
+const LEAST_GAIN = 700;
+const MOST_OFF = 1_000_000;
+
+interface Fitted extends LawTimes {
+  readonly line: RobustLine;
+  /** Microseconds that pairs are off on average, each counted up to a second. */
+  readonly off: number;
+}
+
+function byPairs(
+  laws: readonly LawTimes[],
+  written: WrittenMusic,
+  heard: HeardMusic,
+  matching: Matching,
+): Fitted {
+  const fits = laws.map((law) => fitted(law, written, heard, matching));
+  const plausible = fits.filter(({ law, line }) =>
+    law === 'no-timing' ? isBurst(line.rate, heard) : line.rate > 0.8 && line.rate < 1.25,
+  );
+  const [first, ...others] = plausible.length > 0 ? plausible : fits;
+  // A later law must be clearly better: in a song that hardly changes its tempo all are alike.
+  return others.reduce(
+    (best, one) => (one.off < 0.5 * best.off && best.off - one.off > LEAST_GAIN ? one : best),
+    first!,
+  );
+}
+
+/** Without times at all; or at the speed of the wire, if not much slower. */
+function isBurst(rate: number, heard: HeardMusic): boolean {
+  return !heard.hasTimes || (rate > 0.5 && rate < 4);
+}
+
+function fitted(times: LawTimes, written: WrittenMusic, heard: HeardMusic, { heardOf }: Matching): Fitted {
+  const { x, y } = momentPoints(times.micros, written, heard, heardOf);
+  const line = robustLine(x, y);
+  let off = 0;
+  for (let n = 0; n < x.length; n++) {
+    off += Math.min(MOST_OFF, Math.abs(y[n]! - line.start - line.rate * x[n]!)) / x.length;
+  }
+  return { ...times, line, off };
+}
+
+/** The first note of each moment that was heard: those behind it wait for the wire. */
+export function momentPoints(
+  times: Float64Array,
+  written: WrittenMusic,
+  heard: HeardMusic,
+  heardOf: Int32Array,
+): { x: Float64Array; y: Float64Array; notes: Uint32Array } {
+  const notes: number[] = [];
+  let moment = -1;
+  for (let note = 0; note < written.count; note++) {
+    const found = heardOf[note]!;
+    if (found < 0) continue;
+    if (written.moment[note] !== moment) notes.push(note);
+    else if (heard.on.micros[found]! < heard.on.micros[heardOf[notes.at(-1)!]!]!)
+      notes[notes.length - 1] = note;
+    moment = written.moment[note]!;
+  }
+  const step = Math.max(1, Math.ceil(notes.length / MOST_POINTS));
+  const kept = notes.filter((_, n) => n % step === 0);
+  return {
+    notes: Uint32Array.from(kept),
+    x: Float64Array.from(kept, (note) => times[note]!),
+    y: Float64Array.from(kept, (note) => heard.on.micros[heardOf[note]!]!),
+  };
+}
+
+function byVotes(laws: readonly LawTimes[], written: WrittenMusic, heard: HeardMusic): Fitted {
+  const votes = laws.map((law) => ({ law, vote: voteOffsets(written, heard.on, law.micros) }));
+  const best = votes.reduce((a, b) => (b.vote.support > 1.15 * a.vote.support ? b : a));
+  const { start, rate } = best.vote;
+  return { ...best.law, line: { start, rate, spread: 0, rateError: Number.POSITIVE_INFINITY }, off: 0 };
+}

@@ -1,0 +1,182 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import type { TimedChunk } from '../../../src/core/capture/byte-dump.ts';
+import { compareMusic } from '../../../src/core/compare/compare-music.ts';
+import { heardFromBytes, heardFromChunks } from '../../../src/core/compare/heard-music.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
+import { type PlayerFault, playHomeBuilt } from '../../support/home-built-player.ts';
+import { npmSongs } from '../../support/package-songs.ts';
+import { seeded } from '../../support/seeded.ts';
+import { type DeltaEvent, songBytes, sysEx, tempo } from '../../support/song-bytes.ts';
+
+const timelineOf = (bytes: Uint8Array) => buildTimeline(readSong(bytes));
+
+/**
+ * A song of ours in which every fault can show: two tracks, chords, tempo changes, SysEx between notes, releases of both
+ * kinds, and times off any grid of whole milliseconds.
+ */
+function testSong(): Uint8Array {
+  const chance = seeded(3);
+  const tune: DeltaEvent[] = [[0, [0xc0, 4]]];
+  const chords: DeltaEvent[] = [
+    [0, tempo(480_000)],
+    [0, [0xc1, 49]],
+  ];
+  for (let n = 0; n < 160; n++) {
+    const key = 60 + Math.floor(chance() * 24);
+    tune.push([7 + Math.floor(chance() * 60), [0x90, key, 60 + (n % 40)]]);
+    tune.push([20 + Math.floor(chance() * 20), [0x90, key, 0]]);
+    if (n % 10 === 9) tune.push([0, sysEx([0xf0, 0x7f, 0x7f, 0x04, 0x01, 0, 100 - (n % 20), 0xf7])]);
+  }
+  for (let n = 0; n < 80; n++) {
+    const root = 36 + Math.floor(chance() * 12);
+    for (const [place, step] of [0, 4, 7, 12].entries())
+      chords.push([place === 0 ? 31 : 0, [0x91, root + step, 80 + place]]);
+    for (const [place, step] of [0, 4, 7, 12].entries())
+      chords.push([place === 0 ? 61 : 0, [0x81, root + step, 64]]);
+    if (n % 8 === 7) chords.push([0, tempo(420_000 + Math.floor(chance() * 200_000))]);
+  }
+  return songBytes([tune, chords], { division: 96 });
+}
+
+const SONG = timelineOf(testSong());
+const judge = (faults: readonly PlayerFault[], seed = 5) =>
+  compareMusic(SONG, heardFromChunks(playHomeBuilt(SONG, faults, seed).chunks));
+const codes = ({ causes }: ReturnType<typeof compareMusic>) => causes.map(({ code }) => code);
+
+describe('a recording that is sound', () => {
+  test('is the same, accused of nothing, whenever it begins and however its receiver jitters', () => {
+    for (const seed of [1, 2, 3, 4])
+      expect(judge(['none'], seed)).toMatchObject({ verdict: 'same', causes: [], late: 0, notes: [] });
+  });
+
+  test('its clock is found to a few parts in a million', () => {
+    for (const seed of [1, 2, 3]) {
+      const { ppm, chunks } = playHomeBuilt(SONG, ['clock-rate'], seed);
+      const { clock } = compareMusic(SONG, heardFromChunks(chunks));
+      expect(Math.abs((clock.line.rate - 1) * 1e6 - ppm)).toBeLessThan(15);
+    }
+  });
+});
+
+describe('each fault of a home-built player is named first', () => {
+  test.each<PlayerFault>([
+    'no-timing',
+    'tempo-ignored',
+    'clock-rate',
+    'bytes-lost',
+    'running-status-across-tracks',
+    'velocity-zero',
+    'tracks-in-turn',
+    'timer-tick',
+    'slow-chords',
+    'slow-adds-up',
+    'file-running-status',
+    'sysex-unended',
+  ])('%s', (fault) => {
+    const found = judge([fault]);
+    expect(found.isTheSong).toBe(true);
+    expect(codes(found)[0]).toBe(fault);
+  });
+
+  test('running status kept over SysEx', () => {
+    const running = timelineOf(
+      songBytes([
+        Array.from({ length: 90 }, (_, n): DeltaEvent[] => [
+          [24, [0x90, 50 + (n % 20), 100]],
+          ...(n % 6 === 5 ? [[0, sysEx([0xf0, 0x7f, 0x7f, 0x04, 0x01, 0, 99, 0xf7])] as DeltaEvent] : []),
+          [24, [0x90, 50 + (n % 20), 0]],
+        ]).flat(),
+        // Another channel now and then: its status ends what was lost.
+        Array.from({ length: 30 }, (_, n): DeltaEvent[] => [
+          [n === 0 ? 20 : 120, [0x91, 40, 90]],
+          [24, [0x81, 40, 64]],
+        ]).flat(),
+      ]),
+    );
+    const { chunks } = playHomeBuilt(running, ['running-status-over-sysex'], 3);
+    expect(codes(compareMusic(running, heardFromChunks(chunks)))[0]).toBe('running-status-over-sysex');
+  });
+
+  test('two at once', () => {
+    expect(codes(judge(['bytes-lost', 'clock-rate'])).toSorted()).toEqual(['bytes-lost', 'clock-rate']);
+  });
+
+  test('a player that ignores tempo, plays in turn, or loses time has lost no note and added none', () => {
+    for (const fault of ['tempo-ignored', 'tracks-in-turn', 'slow-adds-up', 'slow-chords'] as const) {
+      expect(judge([fault]).notes).toEqual([]);
+    }
+  });
+});
+
+describe('bytes without times', () => {
+  test('are judged by their order', () => {
+    const { chunks } = playHomeBuilt(SONG, ['none'], 8);
+    const bytes = Uint8Array.from(chunks.flatMap((chunk) => [...chunk.bytes]));
+    const found = compareMusic(SONG, heardFromBytes(bytes));
+    expect(found).toMatchObject({ verdict: 'same', causes: [] });
+    const without = bytes.slice(0, bytes.length - 30);
+    expect(compareMusic(SONG, heardFromBytes(without)).notes.some(({ kind }) => kind === 'missing')).toBe(
+      true,
+    );
+  });
+});
+
+test('what is missing, added and changed is told note by note', () => {
+  const { chunks } = playHomeBuilt(SONG, ['none'], 9);
+  const isOn = ({ bytes }: TimedChunk) => bytes.length === 3 && (bytes[0]! & 0xf0) === 0x90 && bytes[2]! > 0;
+  const ons = chunks.flatMap((chunk, n) => (isOn(chunk) ? [n] : []));
+  const edited = [...chunks];
+  // A note gone, one with another velocity, and one that nobody wrote.
+  edited[ons[20]!] = { ...chunks[ons[20]!]!, bytes: Uint8Array.of(0xfe) };
+  const louder = chunks[ons[30]!]!;
+  edited[ons[30]!] = { ...louder, bytes: Uint8Array.of(louder.bytes[0]!, louder.bytes[1]!, 127) };
+  const extra = chunks[ons[40]!]!.micros;
+  edited.splice(
+    ons[40]!,
+    0,
+    { micros: extra, bytes: Uint8Array.of(0x95, 20, 99) },
+    { micros: extra, bytes: Uint8Array.of(0x85, 20, 0) },
+  );
+  const { notes } = compareMusic(SONG, heardFromChunks(edited.filter(({ bytes }) => bytes[0] !== 0xfe)));
+  expect(notes.map((one) => (one.kind === 'changed' ? one.what : one.kind))).toEqual(
+    expect.arrayContaining(['missing', 'velocity', 'added']),
+  );
+});
+
+describe('hostile recordings', () => {
+  test('another song is not this one', () => {
+    const [first, second] = npmSongs().filter(({ bytes }) => bytes.length > 8000);
+    const other = timelineOf(second!.bytes);
+    expect(
+      compareMusic(timelineOf(first!.bytes), heardFromChunks(playHomeBuilt(other, ['none'], 1).chunks))
+        .isTheSong,
+    ).toBe(false);
+  });
+
+  test('any bytes are judged, and never throw', () => {
+    fc.assert(
+      fc.property(fc.uint8Array({ maxLength: 3000 }), (bytes) => {
+        const { verdict } = compareMusic(SONG, heardFromBytes(bytes));
+        expect(verdict).toBe('differs');
+      }),
+      { numRuns: 30 },
+    );
+  });
+
+  test('two hundred thousand notes of one key', () => {
+    const chunks = Array.from({ length: 200_000 }, (_, n) => ({
+      micros: n * 700,
+      bytes: Uint8Array.of(0x90, 60, 1 + (n % 100)),
+    }));
+    expect(compareMusic(SONG, heardFromChunks(chunks)).verdict).toBe('differs');
+  });
+
+  test('nothing at all', () => {
+    expect(compareMusic(SONG, heardFromBytes(new Uint8Array(0)))).toMatchObject({
+      isTheSong: false,
+      verdict: 'differs',
+    });
+  });
+});

@@ -1,0 +1,266 @@
+import type { TimedChunk } from '../../src/core/capture/byte-dump.ts';
+import type { Timeline } from '../../src/core/timeline/timeline.ts';
+import { seeded } from './seeded.ts';
+
+/**
+ * Invented home-built players, each with its own fault: what their programmers got wrong, played through a wire of
+ * 320 µs a byte into a receiver with half a millisecond of jitter. Shares nothing with the code that judges them.
+ */
+export const PLAYER_FAULTS = [
+  'none',
+  'no-timing',
+  'tempo-ignored',
+  'clock-rate',
+  'bytes-lost',
+  'running-status-over-sysex',
+  'running-status-across-tracks',
+  'velocity-zero',
+  'tracks-in-turn',
+  'timer-tick',
+  'slow-chords',
+  'slow-adds-up',
+  'file-running-status',
+  'sysex-unended',
+] as const;
+export type PlayerFault = (typeof PLAYER_FAULTS)[number];
+
+export interface PlayedRecording {
+  readonly chunks: readonly TimedChunk[];
+  /** Parts per million by which its clock is slow (positive: everything takes longer). */
+  readonly ppm: number;
+  /** Whether the fault could show at all in this song. */
+  readonly shows: boolean;
+  /** Timeline rows of the note-ons that arrived as they are written. */
+  readonly arrived: ReadonlySet<number>;
+}
+
+interface Event {
+  readonly tick: number;
+  readonly micros: number;
+  readonly track: number;
+  readonly bytes: readonly number[];
+  readonly row: number;
+  /** The file leaves this status byte out (as a file written with running status does). */
+  readonly leftOut: boolean;
+}
+
+const BYTE = 320;
+
+export function playHomeBuilt(
+  timeline: Timeline,
+  faults: readonly PlayerFault[],
+  seed: number,
+): PlayedRecording {
+  const chance = seeded(seed);
+  const has = (fault: PlayerFault) => faults.includes(fault);
+  const events = eventsOf(timeline);
+  let shows = faults.length === 0 || has('none');
+  // --- what is sent, in which order
+  let list = events;
+  if (has('tracks-in-turn')) {
+    const tracks = [...new Set(events.map(({ track }) => track))];
+    const withNotes = new Set(
+      events.filter(({ bytes }) => (bytes[0]! & 0xf0) === 0x90).map(({ track }) => track),
+    );
+    list = tracks.flatMap((track) => events.filter((event) => event.track === track));
+    shows ||= withNotes.size > 1;
+  }
+  if (has('velocity-zero')) {
+    const kept = list.filter(({ bytes }) => !((bytes[0]! & 0xf0) === 0x90 && bytes[2] === 0));
+    shows ||= kept.length < list.length;
+    list = kept;
+  }
+  if (has('file-running-status')) {
+    const kept = list.filter(({ leftOut }) => !leftOut);
+    shows ||= kept.some(({ bytes }) => (bytes[0]! & 0xf0) === 0x90) && kept.length < 0.98 * list.length;
+    list = kept;
+  }
+  if (has('running-status-across-tracks')) {
+    let last = 0;
+    let wrong = 0;
+    list = list.map((event) => {
+      const status = event.bytes[0]!;
+      if (status >= 0xf0) return event;
+      if (!event.leftOut || last === status || last === 0) {
+        if (!event.leftOut) last = status;
+        return event;
+      }
+      wrong += 1;
+      const length = (last & 0xe0) === 0xc0 ? 2 : 3;
+      return { ...event, bytes: [last, ...event.bytes.slice(1), 0].slice(0, length) };
+    });
+    shows ||= wrong > 5;
+  }
+  // --- when
+  const stretches = timeline.tempoMap.stretches;
+  const first = stretches[0]!.microsPerQuarter;
+  const ppm =
+    (has('clock-rate') ? (faults.length > 1 ? -3000 : chance() < 0.5 ? 5000 : -5000) : 0) +
+    (chance() - 0.5) * 80;
+  shows ||= has('clock-rate') || has('no-timing') || has('bytes-lost');
+  if (has('tempo-ignored')) shows ||= stretches.slice(1).some(({ tick }) => tick < timeline.endTick);
+  let trackShift = 0;
+  let trackNow = -1;
+  let trackEnd = 0;
+  const due = list.map((event) => {
+    let at = has('tempo-ignored') ? (event.tick * first) / timeline.ticksPerQuarter : event.micros;
+    if (has('tracks-in-turn')) {
+      if (event.track !== trackNow) {
+        trackShift = trackEnd;
+        trackNow = event.track;
+      }
+      at += trackShift;
+      trackEnd = Math.max(trackEnd, at);
+    }
+    return has('no-timing') ? 0 : at * (1 + ppm / 1e6);
+  });
+  const tick = 20_000;
+  const start = 200_000 + chance() * 7_800_000;
+  const phase = chance() * tick;
+  // --- bytes on the wire
+  const withRunning = chance() < 0.6 || has('running-status-over-sysex');
+  const chunks: TimedChunk[] = [];
+  let free = 0;
+  let processor = 0;
+  let running = 0;
+  let countdown = nextLoss(chance);
+  const wire: { byte: number; event: number }[] = [];
+  let cutSysEx = false;
+  let afterSysEx = 0;
+  for (const [n, event] of list.entries()) {
+    let at = due[n]!;
+    if (has('timer-tick')) at = Math.ceil((at - phase) / tick) * tick + phase;
+    if (has('slow-chords')) processor = Math.max(processor, at) + 2500;
+    else if (has('slow-adds-up')) processor = Math.max(processor + 1, at + n * 700);
+    else processor = at;
+    const status = event.bytes[0]!;
+    let bytes = [...event.bytes];
+    if (status < 0xf0) {
+      if (withRunning && running === status) {
+        bytes = bytes.slice(1);
+        if (has('running-status-over-sysex') && afterSysEx > 0) {
+          shows ||= afterSysEx > 0 && (status & 0xf0) === 0x90;
+        }
+      } else afterSysEx = 0;
+      running = status;
+      if (status < 0xf0 && cutSysEx) cutSysEx = false;
+    } else {
+      // What it has forgotten: SysEx cancels running status (MIDI 1.0, p. A-2).
+      if (has('running-status-over-sysex')) afterSysEx = 1;
+      else running = 0;
+      if (has('sysex-unended') && bytes.at(-1) === 0xf7) {
+        bytes.pop();
+        cutSysEx = true;
+        shows = true;
+      }
+    }
+    if (has('bytes-lost')) {
+      bytes = bytes.filter(() => {
+        countdown -= 1;
+        if (countdown > 0) return true;
+        countdown = nextLoss(chance);
+        return false;
+      });
+    }
+    for (const byte of bytes) wire.push({ byte, event: n });
+    const begin = Math.max(free, processor);
+    free = begin + bytes.length * BYTE;
+    if (bytes.length > 0) {
+      const jitter = (chance() - 0.5) * 2 * 450;
+      chunks.push({ micros: start + begin + jitter, bytes: Uint8Array.from(bytes) });
+    }
+  }
+  if (has('timer-tick')) shows ||= isOffGrid(list, due, tick, phase);
+  if (has('slow-chords')) shows ||= hasChords(due);
+  if (has('slow-adds-up')) shows ||= list.length > 200;
+  // Times as a receiver writes them never go back.
+  for (let n = 1; n < chunks.length; n++) {
+    if (chunks[n]!.micros < chunks[n - 1]!.micros)
+      chunks[n] = { ...chunks[n]!, micros: chunks[n - 1]!.micros };
+  }
+  return { chunks, ppm: has('no-timing') ? 0 : ppm, shows, arrived: arrivedOf(wire, list, events) };
+}
+
+/**
+ * What a receiver makes of the bytes (MIDI 1.0, p. A-1 to A-3), and which note-ons are made of one written note-on's own
+ * bytes and nothing else.
+ */
+function arrivedOf(
+  wire: readonly { byte: number; event: number }[],
+  list: readonly Event[],
+  events: readonly Event[],
+): Set<number> {
+  const written = new Map(events.map((event) => [event.row, event.bytes]));
+  const arrived = new Set<number>();
+  let status = 0;
+  let data: { byte: number; event: number }[] = [];
+  for (const one of wire) {
+    if (one.byte >= 0xf8) continue;
+    if (one.byte >= 0x80) {
+      status = one.byte < 0xf0 ? one.byte : 0;
+      data = [];
+      continue;
+    }
+    if (status === 0) continue;
+    data.push(one);
+    if (data.length < ((status & 0xe0) === 0xc0 ? 1 : 2)) continue;
+    const event = list[data[0]!.event]!;
+    const isWhole = data.every(({ event: other }) => other === data[0]!.event);
+    const bytes = written.get(event.row)!;
+    const isSame = status === bytes[0] && data.every(({ byte }, n) => byte === bytes[n + 1]);
+    if ((status & 0xf0) === 0x90 && data[1]!.byte > 0 && isWhole && isSame) arrived.add(event.row);
+    data = [];
+  }
+  return arrived;
+}
+
+function nextLoss(chance: () => number): number {
+  return 1 + Math.floor(-Math.log(1 - chance()) * 500);
+}
+
+/** Whether a tick makes a difference to this song at all. */
+function isOffGrid(list: readonly Event[], due: readonly number[], tick: number, phase: number): boolean {
+  const offs = due
+    .filter((_, n) => (list[n]!.bytes[0]! & 0xf0) === 0x90)
+    .map((at) => Math.ceil((at - phase) / tick) * tick + phase - at);
+  const sorted = offs.toSorted((a, b) => a - b);
+  return (
+    sorted.length > 20 &&
+    sorted[Math.floor(sorted.length * 0.9)]! - sorted[Math.floor(sorted.length * 0.1)]! > 6000
+  );
+}
+
+function hasChords(due: readonly number[]): boolean {
+  let together = 0;
+  for (let n = 1; n < due.length; n++) if (due[n]! - due[n - 1]! < 1000) together += 1;
+  return together > 0.15 * due.length && together > 20;
+}
+
+function eventsOf({ columns }: Timeline): Event[] {
+  const events: Event[] = [];
+  const last = new Map<number, number>();
+  for (let row = 0; row < columns.count; row++) {
+    const status = columns.status[row]!;
+    const track = columns.track[row]!;
+    let bytes: number[];
+    if (status >= 0xf0) {
+      const payload = columns.payload[row]!;
+      const from = columns.payloadStart[payload]!;
+      const body = [...columns.payloadBytes.subarray(from, from + columns.payloadLength[payload]!)];
+      if (status !== 0xf0 || body.length > 2000) continue;
+      bytes = [0xf0, ...body];
+    } else {
+      bytes = [status, columns.data1[row]!, columns.data2[row]!].slice(0, (status & 0xe0) === 0xc0 ? 2 : 3);
+    }
+    events.push({
+      tick: columns.tick[row]!,
+      micros: columns.micros[row]!,
+      track,
+      bytes,
+      row,
+      leftOut: status < 0xf0 && last.get(track) === status,
+    });
+    last.set(track, status >= 0xf0 ? 0 : status);
+  }
+  return events;
+}
