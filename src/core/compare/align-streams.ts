@@ -35,7 +35,7 @@ export function alignStreams(
   const theirs = noteStreams(heard);
   let matched = 0;
   const aligner = new StreamAligner(expected, heard.micros, tolerance);
-  for (let stream = 0; stream < STREAMS; stream++) {
+  for (let stream = 0; stream < STREAMS; stream += 1) {
     matched += aligner.align(slice(ours, stream), slice(theirs, stream), heardOf, writtenOf);
   }
   return { heardOf, writtenOf, matched };
@@ -51,11 +51,11 @@ export function pairEqualStreams(written: WrittenMusic, heard: HeardNotes, order
   const ours = noteStreams(written, order);
   const theirs = noteStreams(heard);
   let matched = 0;
-  for (let stream = 0; stream < STREAMS; stream++) {
+  for (let stream = 0; stream < STREAMS; stream += 1) {
     const a = slice(ours, stream);
     const b = slice(theirs, stream);
     if (a.length !== b.length) continue;
-    for (let n = 0; n < a.length; n++) {
+    for (let n = 0; n < a.length; n += 1) {
       heardOf[a[n]!] = b[n]!;
       writtenOf[b[n]!] = a[n]!;
     }
@@ -69,7 +69,7 @@ function slice({ start, notes }: NoteStreams, stream: number): Uint32Array {
 }
 
 function isAscending(values: Float64Array): boolean {
-  for (let n = 1; n < values.length; n++) if (values[n]! < values[n - 1]!) return false;
+  for (let n = 1; n < values.length; n += 1) if (values[n]! < values[n - 1]!) return false;
   return true;
 }
 
@@ -88,7 +88,7 @@ class StreamAligner {
   align(ours: Uint32Array, theirs: Uint32Array, heardOf: Int32Array, writtenOf: Int32Array): number {
     if (ours.length === 0 || theirs.length === 0) return 0;
     if (ours.length === theirs.length && this.#isClose(ours, theirs)) {
-      for (let n = 0; n < ours.length; n++) {
+      for (let n = 0; n < ours.length; n += 1) {
         heardOf[ours[n]!] = theirs[n]!;
         writtenOf[theirs[n]!] = ours[n]!;
       }
@@ -106,7 +106,7 @@ class StreamAligner {
 
   /** One by one within a quarter of the tolerance: nothing else can be better. */
   #isClose(ours: Uint32Array, theirs: Uint32Array): boolean {
-    for (let n = 0; n < ours.length; n++) {
+    for (let n = 0; n < ours.length; n += 1) {
       if (Math.abs(this.expected[ours[n]!]! - this.heardAt[theirs[n]!]!) > this.tolerance / 4) return false;
     }
     return true;

@@ -121,7 +121,7 @@ function releases(written: WrittenMusic, heard: HeardMusic, { matching }: Matche
   const { on } = heard;
   const hanging: { channel: number; key: number; micros: number }[] = [];
   let offsMissing = 0;
-  for (let note = 0; note < on.count; note++) {
+  for (let note = 0; note < on.count; note += 1) {
     if (!Number.isNaN(on.offMicros[note]!)) continue;
     const ours = matching.writtenOf[note]!;
     // A note the song itself never lets go is no fault of the player's.

@@ -20,7 +20,7 @@ export function expectedMoments(
 ): Float64Array {
   const onLine = times.map((micros) => line.start + line.rate * micros);
   const pairs: number[] = [];
-  for (let note = 0; note < times.length; note++) if (heardOf[note]! >= 0) pairs.push(note);
+  for (let note = 0; note < times.length; note += 1) if (heardOf[note]! >= 0) pairs.push(note);
   if (pairs.length === 0) return onLine;
   pairs.sort((a, b) => onLine[a]! - onLine[b]!);
   const off = Float64Array.from(pairs, (note) => heardAt[heardOf[note]!]! - onLine[note]!);

@@ -18,7 +18,7 @@ export function fillGaps(
   const ours = noteStreams(written);
   const theirs = noteStreams(heard);
   let added = 0;
-  for (let stream = 0; stream < STREAMS; stream++) {
+  for (let stream = 0; stream < STREAMS; stream += 1) {
     let place = theirs.start[stream]!;
     const end = theirs.start[stream + 1]!;
     const waiting: number[] = [];
@@ -35,7 +35,7 @@ export function fillGaps(
       }
       waiting.length = 0;
     };
-    for (let at = ours.start[stream]!; at < ours.start[stream + 1]!; at++) {
+    for (let at = ours.start[stream]!; at < ours.start[stream + 1]!; at += 1) {
       const note = ours.notes[at]!;
       const found = heardOf[note]!;
       if (found < 0) {

@@ -13,7 +13,7 @@ const BURST_MICROS = 3000;
 export function graininessOf({ on, hasTimes }: HeardMusic): number {
   if (!hasTimes) return 0;
   const offs: number[] = [];
-  for (let note = 1; note < on.count && offs.length < 20_000; note++) {
+  for (let note = 1; note < on.count && offs.length < 20_000; note += 1) {
     const gap = on.micros[note]! - on.micros[note - 1]!;
     if (on.message[note]! - on.message[note - 1]! !== 1 || gap > BURST_MICROS) continue;
     offs.push(gap < CLOSEST_MICROS ? CLOSEST_MICROS - gap : Math.max(0, gap - 960));

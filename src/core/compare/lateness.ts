@@ -31,7 +31,7 @@ export function latenessOf(
   const { heardOf } = matched.matching;
   const ofNote = new Float64Array(written.count).fill(Number.NaN);
   const { line, lostPerMessageMicros } = clock;
-  for (let note = 0; note < written.count; note++) {
+  for (let note = 0; note < written.count; note += 1) {
     if (heardOf[note]! < 0) continue;
     const due = line.start + line.rate * matched.times[note]! + lostPerMessageMicros * written.message[note]!;
     ofNote[note] = heard.on.micros[heardOf[note]!]! - due;
@@ -40,7 +40,7 @@ export function latenessOf(
   const onTime = quantile(firsts, ON_TIME);
   const known: number[] = [];
   let worst = -1;
-  for (let note = 0; note < written.count; note++) {
+  for (let note = 0; note < written.count; note += 1) {
     if (Number.isNaN(ofNote[note]!)) continue;
     ofNote[note]! -= onTime;
     known.push(ofNote[note]!);

@@ -108,10 +108,10 @@ function byOrder(known: Pick<Matching, 'heardOf'>, found: Matching, written: Wri
   const { heardOf, writtenOf } = found;
   const isTorn = new Uint8Array(2048);
   const streamOf = (note: number) => (written.channel[note]! << 7) | written.key[note]!;
-  for (let note = 0; note < heardOf.length; note++) {
+  for (let note = 0; note < heardOf.length; note += 1) {
     if (heardOf[note]! < 0 && known.heardOf[note]! >= 0) isTorn[streamOf(note)] = 1;
   }
-  for (let note = 0; note < heardOf.length; note++) {
+  for (let note = 0; note < heardOf.length; note += 1) {
     if (isTorn[streamOf(note)] === 0) continue;
     const other = known.heardOf[note]!;
     heardOf[note] = other;
@@ -157,7 +157,7 @@ function fitted(times: LawTimes, written: WrittenMusic, heard: HeardMusic, { hea
   const { x, y } = momentPoints(times.micros, written, heard, heardOf);
   const line = robustLine(x, y);
   let off = 0;
-  for (let n = 0; n < x.length; n++) {
+  for (let n = 0; n < x.length; n += 1) {
     off += Math.min(MOST_OFF, Math.abs(y[n]! - line.start - line.rate * x[n]!)) / x.length;
   }
   return { ...times, line, off };
@@ -172,7 +172,7 @@ export function momentPoints(
 ): { x: Float64Array; y: Float64Array; notes: Uint32Array } {
   const notes: number[] = [];
   let moment = -1;
-  for (let note = 0; note < written.count; note++) {
+  for (let note = 0; note < written.count; note += 1) {
     const found = heardOf[note]!;
     if (found < 0) continue;
     if (written.moment[note] !== moment) notes.push(note);

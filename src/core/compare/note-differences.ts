@@ -41,7 +41,7 @@ export function noteDifferences(
 
 function unmatched(partner: Int32Array): number[] {
   const found: number[] = [];
-  for (let note = 0; note < partner.length; note++) if (partner[note]! < 0) found.push(note);
+  for (let note = 0; note < partner.length; note += 1) if (partner[note]! < 0) found.push(note);
   return found;
 }
 
@@ -83,7 +83,7 @@ function pairChanged(
 
 function otherVelocity(written: WrittenMusic, heard: HeardNotes, heardOf: Int32Array): Changed[] {
   const found: Changed[] = [];
-  for (let note = 0; note < written.count; note++) {
+  for (let note = 0; note < written.count; note += 1) {
     const other = heardOf[note]!;
     if (other >= 0 && heard.velocity[other] !== written.velocity[note]) {
       found.push({ kind: 'changed', written: note, heard: other, what: 'velocity' });

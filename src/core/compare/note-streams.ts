@@ -14,11 +14,11 @@ export function noteStreams(
   order?: Uint32Array,
 ): NoteStreams {
   const start = new Uint32Array(STREAMS + 1);
-  for (let note = 0; note < count; note++) start[((channel[note]! << 7) | key[note]!) + 1]! += 1;
-  for (let stream = 0; stream < STREAMS; stream++) start[stream + 1]! += start[stream]!;
+  for (let note = 0; note < count; note += 1) start[((channel[note]! << 7) | key[note]!) + 1]! += 1;
+  for (let stream = 0; stream < STREAMS; stream += 1) start[stream + 1]! += start[stream]!;
   const next = start.slice(0, STREAMS);
   const notes = new Uint32Array(count);
-  for (let at = 0; at < count; at++) {
+  for (let at = 0; at < count; at += 1) {
     const note = order === undefined ? at : order[at]!;
     const stream = (channel[note]! << 7) | key[note]!;
     notes[next[stream]!] = note;

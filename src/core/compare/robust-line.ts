@@ -25,14 +25,14 @@ export function robustLine(x: ArrayLike<number>, y: ArrayLike<number>): RobustLi
   let rate = firstRate(x, y);
   let start = median(Float64Array.from({ length: count }, (_, n) => y[n]! - rate * (x[n]! - centre)));
   let spread = 0;
-  for (let pass = 0; pass < 12; pass++) {
+  for (let pass = 0; pass < 12; pass += 1) {
     const floor = Math.max(spread * 0.1, 1);
     let sw = 0;
     let sx = 0;
     let sy = 0;
     let sxx = 0;
     let sxy = 0;
-    for (let n = 0; n < count; n++) {
+    for (let n = 0; n < count; n += 1) {
       const dx = x[n]! - centre;
       const weight = 1 / Math.max(floor, Math.abs(y[n]! - start - rate * dx));
       sw += weight;
@@ -58,7 +58,7 @@ export function robustLine(x: ArrayLike<number>, y: ArrayLike<number>): RobustLi
 function firstRate(x: ArrayLike<number>, y: ArrayLike<number>): number {
   const half = x.length >> 1;
   const slopes: number[] = [];
-  for (let n = 0; n + half < x.length; n++) {
+  for (let n = 0; n + half < x.length; n += 1) {
     const dx = x[n + half]! - x[n]!;
     if (dx !== 0) slopes.push((y[n + half]! - y[n]!) / dx);
   }
@@ -69,7 +69,7 @@ function firstRate(x: ArrayLike<number>, y: ArrayLike<number>): number {
 function rateErrorOf(x: ArrayLike<number>, spread: number): number {
   let sum = 0;
   let squares = 0;
-  for (let n = 0; n < x.length; n++) {
+  for (let n = 0; n < x.length; n += 1) {
     sum += x[n]!;
     squares += x[n]! * x[n]!;
   }

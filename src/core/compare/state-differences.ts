@@ -36,21 +36,21 @@ export function stateDifferences(
   { matching, times, line }: MatchedMusic,
 ): StateDifference[] {
   const ours = tracks();
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     put(ours, columns.micros[row]!, columns.status[row]!, columns.data1[row]!, columns.data2[row]!);
   }
   const theirs = tracks();
   const { state } = heard;
-  for (let n = 0; n < state.count; n++) {
+  for (let n = 0; n < state.count; n += 1) {
     put(theirs, state.micros[n]!, state.status[n]!, state.data1[n]!, state.data2[n]!);
   }
   const found: StateDifference[] = [];
-  for (let channel = 0; channel < 16; channel++) {
+  for (let channel = 0; channel < 16; channel += 1) {
     const notes: number[] = [];
-    for (let note = 0; note < written.count; note++) {
+    for (let note = 0; note < written.count; note += 1) {
       if (written.channel[note] === channel && matching.heardOf[note]! >= 0) notes.push(note);
     }
-    for (let kind = 0; kind < KINDS && notes.length > 0; kind++) {
+    for (let kind = 0; kind < KINDS && notes.length > 0; kind += 1) {
       const song = ours[channel * KINDS + kind]!;
       if (song.at.length === 0) continue;
       const record = theirs[channel * KINDS + kind]!;

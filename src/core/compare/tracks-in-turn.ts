@@ -39,7 +39,7 @@ function trackShifts(
   heardOf: Int32Array,
 ): Map<number, number> | undefined {
   const offs = new Map<number, number[]>();
-  for (let note = 0; note < count; note++) {
+  for (let note = 0; note < count; note += 1) {
     const found = heardOf[note]!;
     if (found < 0) continue;
     const list = offs.get(track[note]!) ?? [];
@@ -60,7 +60,7 @@ function areInTurn(
   { count, track }: WrittenMusic,
 ): boolean {
   const spans = new Map<number, { from: number; to: number }>();
-  for (let note = 0; note < count; note++) {
+  for (let note = 0; note < count; note += 1) {
     const shift = shifts.get(track[note]!);
     if (shift === undefined) continue;
     const at = micros[note]! + shift;
@@ -73,7 +73,7 @@ function areInTurn(
   }
   const inOrder = [...spans].sort((a, b) => a[0] - b[0]);
   let apart = 0;
-  for (let n = 1; n < inOrder.length; n++) {
+  for (let n = 1; n < inOrder.length; n += 1) {
     const [, before] = inOrder[n - 1]!;
     const [number, here] = inOrder[n]!;
     if (here.from < before.to - APART_MICROS / 4) return false;
@@ -84,7 +84,7 @@ function areInTurn(
 
 function offOf(micros: Float64Array, heard: HeardNotes, heardOf: Int32Array): number {
   const offs: number[] = [];
-  for (let note = 0; note < micros.length; note++) {
+  for (let note = 0; note < micros.length; note += 1) {
     if (heardOf[note]! >= 0) offs.push(heard.micros[heardOf[note]!]! - micros[note]!);
   }
   const middle = median(Float64Array.from(offs));

@@ -33,7 +33,7 @@ export function voteOffsets(written: WrittenMusic, heard: HeardNotes, times: Flo
   const count = Math.max(1, Math.min(STRETCHES, Math.floor(order.length / 12)));
   const stretches: { at: number; offset: number; support: number }[] = [];
   let support = 0;
-  for (let stretch = 0; stretch < count; stretch++) {
+  for (let stretch = 0; stretch < count; stretch += 1) {
     const middle = Math.floor(((stretch + 0.5) * order.length) / count);
     const from = Math.max(0, Math.min(middle - VOTERS / 2, order.length - VOTERS));
     const voters = order.subarray(from, from + VOTERS);

@@ -27,7 +27,7 @@ export interface WrittenMusic {
 
 export function writtenMusic({ columns }: Timeline): WrittenMusic {
   let count = 0;
-  for (let row = 0; row < columns.count; row++) if (isNoteOn(columns, row)) count += 1;
+  for (let row = 0; row < columns.count; row += 1) if (isNoteOn(columns, row)) count += 1;
   const out = {
     micros: new Float64Array(count),
     tick: new Float64Array(count),
@@ -48,7 +48,7 @@ export function writtenMusic({ columns }: Timeline): WrittenMusic {
   let moment = -1;
   let bytes = 0;
   let running = 0;
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     const status = columns.status[row]!;
     const track = columns.track[row]!;
     if (isNoteOn(columns, row)) {

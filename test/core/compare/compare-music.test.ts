@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { TimedChunk } from '../../../src/core/capture/byte-dump.ts';
 import { compareMusic } from '../../../src/core/compare/compare-music.ts';
-import { heardFromBytes, heardFromChunks } from '../../../src/core/compare/heard-music.ts';
+import { heardFromBytes, heardFromChunks } from '../../../src/core/compare/hear.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { type PlayerFault, playHomeBuilt } from '../../support/home-built-player.ts';

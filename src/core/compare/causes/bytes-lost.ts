@@ -8,7 +8,7 @@ const APART_MESSAGES = 12;
 export function bytesLost({ written, heard, matched, notes }: Evidence): string | undefined {
   const marks: number[] = [];
   const { faults } = heard;
-  for (let n = 0; n < faults.count; n++) {
+  for (let n = 0; n < faults.count; n += 1) {
     const kind = faults.kind[n];
     if (kind === Fault.strayData || kind === Fault.truncated || kind === Fault.strayEnd)
       marks.push(faults.message[n]!);
@@ -16,7 +16,7 @@ export function bytesLost({ written, heard, matched, notes }: Evidence): string 
   const { heardOf } = matched.matching;
   // A place without its note: counted by the note heard before it.
   let before = 0;
-  for (let note = 0; note < written.count; note++) {
+  for (let note = 0; note < written.count; note += 1) {
     if (heardOf[note]! >= 0) before = heard.on.message[heardOf[note]!]!;
     else marks.push(before);
   }
@@ -24,7 +24,7 @@ export function bytesLost({ written, heard, matched, notes }: Evidence): string 
   if (marks.length === 0) return undefined;
   marks.sort((a, b) => a - b);
   let places = 1;
-  for (let n = 1; n < marks.length; n++) if (marks[n]! - marks[n - 1]! > APART_MESSAGES) places += 1;
+  for (let n = 1; n < marks.length; n += 1) if (marks[n]! - marks[n - 1]! > APART_MESSAGES) places += 1;
   const often = Math.round(heard.bytes / places);
   const missing = notes.filter(({ kind }) => kind === 'missing').length;
   return `at ${places} ${places === 1 ? 'place' : 'places'} messages are broken or gone (${missing} notes missing, ${faults.count} broken messages): about one byte in ${often}`;

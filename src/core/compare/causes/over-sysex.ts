@@ -16,7 +16,7 @@ export function overSysEx({ heard, written, timeline, matched }: Evidence): stri
   let stray = 0;
   const { faults } = heard;
   const sites = new Set<number>();
-  for (let n = 0; n < faults.count; n++) {
+  for (let n = 0; n < faults.count; n += 1) {
     if (faults.kind[n] !== Fault.strayData) continue;
     stray += 1;
     if (!after.has(faults.message[n]!)) continue;
@@ -30,7 +30,7 @@ export function overSysEx({ heard, written, timeline, matched }: Evidence): stri
   const { columns } = timeline;
   let lost = 0;
   let lostAfter = 0;
-  for (let note = 0; note < written.count; note++) {
+  for (let note = 0; note < written.count; note += 1) {
     if (matched.matching.heardOf[note]! >= 0) continue;
     lost += 1;
     const row = written.row[note]!;

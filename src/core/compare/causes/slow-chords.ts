@@ -34,7 +34,7 @@ function perMessage(
   if (to - from < 2) return undefined;
   let first = -1;
   let last = -1;
-  for (let note = from; note < to; note++) {
+  for (let note = from; note < to; note += 1) {
     const found = heardOf[note]!;
     if (found < 0) continue;
     if (first < 0 || found < first) first = found;

@@ -25,7 +25,7 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic): StatusFa
   const data = new MessageTally();
   const last = new Map<number, number>();
   let follows = 0;
-  for (let row = 0; row < columns.count; row++) {
+  for (let row = 0; row < columns.count; row += 1) {
     const status = columns.status[row]!;
     const track = columns.track[row]!;
     const isLeftOut = status < 0xf0 && last.get(track) === status;

@@ -59,7 +59,7 @@ function coherence(at: Float64Array, micros: number): number {
     let cos = 0;
     let sin = 0;
     let to = from;
-    for (; to < at.length && at[to]! - at[from]! < STRETCH_MICROS; to++) {
+    for (; to < at.length && at[to]! - at[from]! < STRETCH_MICROS; to += 1) {
       const phase = (2 * Math.PI * at[to]!) / micros;
       cos += Math.cos(phase);
       sin += Math.sin(phase);

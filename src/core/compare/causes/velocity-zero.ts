@@ -7,7 +7,7 @@ export function velocityZero({ written, heard, matched }: Evidence): string | un
   const { heardOf, writtenOf } = matched.matching;
   const { on } = heard;
   const count = { zero: 0, zeroLost: 0, plain: 0, plainLost: 0 };
-  for (let note = 0; note < written.count; note++) {
+  for (let note = 0; note < written.count; note += 1) {
     const found = heardOf[note]!;
     if (found < 0 || Number.isNaN(written.offMicros[note]!)) continue;
     const isLost = lostRelease(
@@ -50,14 +50,14 @@ function strikesForReleases(
   writtenOf: Int32Array,
 ): number {
   const due = new Map<number, number[]>();
-  for (let note = 0; note < written.count; note++) {
+  for (let note = 0; note < written.count; note += 1) {
     if (written.offIsZero[note] !== 1 || matching.heardOf[note]! < 0) continue;
     const key = (written.channel[note]! << 7) | written.key[note]!;
     const at = expected[note]! + written.offMicros[note]! - written.micros[note]!;
     due.set(key, [...(due.get(key)?.slice(-50) ?? []), at]);
   }
   let found = 0;
-  for (let note = 0; note < on.count; note++) {
+  for (let note = 0; note < on.count; note += 1) {
     if (writtenOf[note]! >= 0) continue;
     const near = due.get((on.channel[note]! << 7) | on.key[note]!);
     if (near?.some((at) => Math.abs(at - on.micros[note]!) < 40_000)) found += 1;
