@@ -142,7 +142,7 @@ class StreamAligner {
         high = Math.min(high, from + MOST_CANDIDATES);
       }
       // From the last back, so that no two edges of one written note follow each other.
-      for (let place = high - 1; place >= from; place--) {
+      for (let place = high - 1; place >= from; place -= 1) {
         const gain = tolerance - Math.abs(heardAt[theirs[place]!]! - at);
         if (gain <= 0) continue;
         const [sum, edge] = this.#bestBefore(place);

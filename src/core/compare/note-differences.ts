@@ -64,7 +64,7 @@ function pairChanged(
     for (
       let n = low;
       n < Math.min(extra.length, low + 32) && heard.micros[extra[n]!]! <= at + NEAR_MICROS;
-      n++
+      n += 1
     ) {
       const other = extra[n]!;
       if (taken.has(other)) continue;

@@ -34,7 +34,7 @@ export function overSysEx({ heard, written, timeline, matched }: Evidence): stri
     if (matched.matching.heardOf[note]! >= 0) continue;
     lost += 1;
     const row = written.row[note]!;
-    for (let before = row - 1; before >= Math.max(0, row - REACH); before--) {
+    for (let before = row - 1; before >= Math.max(0, row - REACH); before -= 1) {
       if (columns.status[before]! >= 0xf0) {
         lostAfter += 1;
         break;
