@@ -45,7 +45,7 @@ function lanesAndPanels(layout: Layout, song: SongView, { styles, glyphs }: Them
   const { columns, title, headings, message, hint } = layout;
   const isListening = song.timeline === undefined;
   const hasLyrics = (song.timeline?.lyrics.length ?? 0) > 0;
-  const right = transportWidth(columns);
+  const right = transportWidth(columns, song.knowsInstrument && !isListening);
   const name = { ...title, x: 1, width: columns - right - 2 };
   const words = cleanText(song.title) || cleanText(song.fileName);
   return [
@@ -90,7 +90,7 @@ function paintHintOrMessage(grid: CellGrid, area: Area, scene: Scene): void {
   }
   const { styles } = scene.theme;
   const { lane } = scene.state;
-  const named = ` ${lane + 1} ${laneName(scene.observed, lane) || 'nothing sent'} `;
+  const named = ` ${lane + 1} ${laneName(scene.observed, lane, scene.song.orchestra[lane]!) || 'nothing sent'} `;
   const used = drawText(grid, area.x, area.y, named, styles.name, area.width);
   drawText(
     grid,

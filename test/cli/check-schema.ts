@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { INSTRUMENT_FINDINGS, type InstrumentFindingCode } from '../../src/core/report/instrument-finding.ts';
 
 /** `wirepit-check/1` as docs/check-json.md has it. Strict: a field that is not documented here fails. */
 const share = z.number().min(0).max(1);
@@ -35,6 +36,22 @@ const thinned = z.strictObject({
     }),
   ),
 });
+const instrument = z.strictObject({
+  name: z.string().min(1),
+  given: z.boolean(),
+  parts: z.int().min(1).max(16),
+  releaseMs: z.number().min(0),
+  findings: z.array(
+    z.strictObject({
+      code: z.string(),
+      channels: z.array(z.int().min(1).max(16)),
+      at: place,
+      count,
+      share,
+      text: z.string().min(1),
+    }),
+  ),
+});
 const channel = z.strictObject({
   channel: z.int().min(1).max(16),
   programs: z.array(
@@ -65,7 +82,14 @@ export const checkedSchema = z.strictObject({
   verdict: z.enum(['fits', 'fits-with-changes', 'does-not-fit']),
   problems: z.array(
     z.strictObject({
-      code: z.enum(['wire-late', 'voices', 'ports', 'finding', 'pedal-left-down']),
+      code: z.enum([
+        'wire-late',
+        'voices',
+        'ports',
+        'finding',
+        'pedal-left-down',
+        ...(Object.keys(INSTRUMENT_FINDINGS) as InstrumentFindingCode[]),
+      ]),
       text: z.string(),
     }),
   ),
@@ -95,6 +119,7 @@ export const checkedSchema = z.strictObject({
     pedalsLeftDown: z.array(z.int().min(1).max(16)),
   }),
   channels: z.array(channel).max(16),
+  instrument,
   polyphony: z.strictObject({
     voices: z.int().min(1),
     most: count,

@@ -24,6 +24,7 @@ export function sceneWith(parts: Partial<Scene> = {}): Scene {
     songs: [],
     lyricLines: [],
     heldBackAtMicros: new Float64Array(16).fill(-1),
+    voices: undefined,
     ...parts,
   };
 }

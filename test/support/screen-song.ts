@@ -1,3 +1,5 @@
+import { GENERAL_MIDI } from '../../src/core/instrument/general-midi-instrument.ts';
+import { soloOrchestra } from '../../src/core/instrument/orchestra.ts';
 import { songNotesOf } from '../../src/core/observe/song-notes.ts';
 import { readSong } from '../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../src/core/timeline/build-timeline.ts';
@@ -35,6 +37,7 @@ export function screenSong(options: ScreenSongOptions = {}): SongView {
     loadWindowMicros: 100_000,
     plannedWorst: undefined,
     findingsCount: 1,
+    orchestra: soloOrchestra(GENERAL_MIDI),
   };
 }
 

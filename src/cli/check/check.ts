@@ -9,6 +9,7 @@ import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import { checkOptionsOf } from '../options/check-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
+import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { songSetOf } from '../options/song-set.ts';
 import { EXIT } from '../trouble.ts';
 import { startProgress } from './check-progress.ts';
@@ -28,6 +29,7 @@ export function registerCheck(program: Command): void {
 }
 
 async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<void> {
+  await fetchNamedInstruments([flags]);
   const { paths } = songSetOf(named);
   const ascii = flags.ascii ?? false;
   const progress = startProgress(paths.length, process.stderr, ascii);

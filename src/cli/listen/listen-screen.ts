@@ -1,5 +1,6 @@
 import type { Listener, ListenOptions } from '../../listen/listener.ts';
 import { startWorkerListener } from '../../listen/worker-listener.ts';
+import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
 import { inkScreen } from '../../screen/ink-frame/ink-screen.ts';
 import { listeningView } from '../../screen/listen/listening-view.ts';
 import { runScreen } from '../../screen/run-screen.tsx';
@@ -7,10 +8,12 @@ import { type TerminalFlags, takeTerminal } from '../take-terminal.ts';
 
 export interface ScreenListenFlags extends TerminalFlags {
   readonly stuckAfter: number;
+  readonly instrument?: string;
 }
 
 /** The screen on an input, until the person leaves or the input ends. Returns the closed listener. */
 export async function listenOnScreen(options: ListenOptions, flags: ScreenListenFlags): Promise<Listener> {
+  const instrument = flags.instrument === undefined ? undefined : fetchedInstrument(flags.instrument);
   // What cannot be opened is refused before the terminal is taken.
   const listener = await startWorkerListener(options);
   const taken = takeTerminal(flags, { quit: () => listener.close() });
@@ -21,7 +24,7 @@ export async function listenOnScreen(options: ListenOptions, flags: ScreenListen
       listen: listener.listen,
       screen,
       theme: taken.theme,
-      song: listeningView(options.from, options.thru === undefined),
+      song: listeningView(options.from, options.thru === undefined, instrument),
       stuckAfterMicros: flags.stuckAfter * 1e6,
     });
     await listener.close();

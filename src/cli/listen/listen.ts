@@ -4,6 +4,7 @@ import { startWorkerListener } from '../../listen/worker-listener.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
+import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { listenHeadless } from './listen-headless.ts';
 import { listenReport } from './listen-report.ts';
 
@@ -20,6 +21,9 @@ export function registerListen(program: Command): void {
 
 async function listen(given: FlagsOf<'listen'>): Promise<void> {
   const flags = withInput(given);
+  await fetchNamedInstruments([
+    { ...(flags.instrument === undefined ? {} : { instrument: flags.instrument }) },
+  ]);
   const options = listenOptionsOf(flags);
   // Standard input cannot be both the keyboard and the wire.
   const keyboard = flags.from !== 'stdin' && flags.from !== '-' && process.stdin.isTTY;

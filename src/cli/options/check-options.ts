@@ -1,5 +1,9 @@
+import { GENERAL_MIDI } from '../../core/instrument/general-midi-instrument.ts';
 import { CHECK_DEFAULTS, type CheckOptions } from '../../core/report/check-options.ts';
+import { wireFor } from '../../core/wire/wire-for.ts';
 import type { WireTraits } from '../../core/wire/wire-traits.ts';
+
+import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
 
 /** The flags of playing and checking that decide how a song fares on the wire. */
 export interface WireFlags {
@@ -8,19 +12,29 @@ export interface WireFlags {
   readonly early: number;
   readonly setupFirst: boolean;
   readonly thin?: number;
+  readonly instrument?: string;
 }
 
 /** What a song is held against: the same for `check` and for the list of songs while one plays. */
 export function checkOptionsOf(flags: WireFlags, traits: WireTraits, voices?: number): CheckOptions {
+  const instrument = flags.instrument === undefined ? GENERAL_MIDI : fetchedInstrument(flags.instrument);
   return {
     ...CHECK_DEFAULTS,
-    traits,
-    voices: voices ?? CHECK_DEFAULTS.voices,
+    traits: wireFor(traits, instrument),
+    instrument,
+    instrumentName: flags.instrument,
+    voices,
     allowSysEx: flags.allowSysex ?? false,
-    settleMicros: flags.settle * 1000,
+    settleMicros: settleOf(flags),
     earlyMicros: flags.early * 1000,
     setupFirst: flags.setupFirst,
     thin: flags.thin !== undefined,
     tolerance: flags.thin ?? CHECK_DEFAULTS.tolerance,
   };
+}
+
+/** Rest after a reset, in microseconds: what was asked for, and never less than the instrument needs. */
+function settleOf({ settle, instrument }: WireFlags): number {
+  const needed = instrument === undefined ? 0 : fetchedInstrument(instrument).pauses.afterResetMicros;
+  return Math.max(settle * 1000, needed);
 }

@@ -1,5 +1,8 @@
+import { GENERAL_MIDI } from '../../core/instrument/general-midi-instrument.ts';
+import { drumChannelsOf, type Orchestra, soloOrchestra } from '../../core/instrument/orchestra.ts';
 import { beatTableOf } from '../../core/schedule/count-in.ts';
 import { clockMicrosOf } from '../../core/timeline/clock-pulses.ts';
+import { wireFor } from '../../core/wire/wire-for.ts';
 import { MIDI_WIRE, microsPerByte, type WireTraits } from '../../core/wire/wire-traits.ts';
 import type { CountInRequest, OutputSpec, PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
@@ -12,6 +15,8 @@ export interface PlayIntent {
   readonly loaded: LoadedSong;
   readonly flags: PlayFlags;
   readonly outputs: readonly OutputSpec[];
+  /** What is behind each channel. */
+  readonly orchestra: Orchestra;
   /** The wire the plan is made for. */
   readonly traits: WireTraits;
   readonly settings: Omit<PlayerOptions, 'plan'>;
@@ -20,15 +25,17 @@ export interface PlayIntent {
 /** Song + flags → what is to be done. Costs little. Refuses positions and ports that do not exist. */
 export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
   const { timeline } = loaded;
-  const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map);
-  const traits = slowestOf(outputs.map((output) => wireOf(output.port)));
+  const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map, flags.instrument);
+  const traits = slowestOf(outputs.map(({ port, instrument }) => wireFor(wireOf(port), instrument)));
+  const orchestra = orchestraOf(outputs);
   const countIn = countInOf(loaded, flags.countIn);
   const settings: PlayIntent['settings'] = {
     durationMicros: endOf(flags, timeline)?.micros ?? timeline.durationMicros,
     outputs,
     startMicros: startOf(flags, timeline),
     setup: setupOf(flags, timeline),
-    settleMicros: flags.settle * 1000,
+    settleMicros: Math.max(flags.settle * 1000, ...outputs.map(restAfterReset)),
+    drumChannels: drumChannelsOf(orchestra),
     waitForDevice: flags.wait ?? false,
     whenPortLost: flags.onPortLoss === 'pause' ? 'pause' : 'go-on',
     allowSysEx: flags.allowSysex ?? false,
@@ -38,7 +45,7 @@ export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
     ...(flags.record === undefined ? {} : { recordPath: flags.record }),
     ...(countIn === undefined ? {} : { countIn }),
   };
-  return { loaded, flags, outputs, traits, settings };
+  return { loaded, flags, outputs, orchestra, traits, settings };
 }
 
 /** One plan serves all ports, so it is made for the slowest of them, counting as carefully as any wants. */
@@ -46,9 +53,28 @@ function slowestOf(wires: readonly WireTraits[]): WireTraits {
   return wires.reduce((slow, wire) => {
     const runningStatus = slow.runningStatus === 'ours' ? wire.runningStatus : 'device';
     const slower = microsPerByte(wire) > microsPerByte(slow) ? wire : slow;
-    return { ...slower, runningStatus, gapMicros: Math.max(slow.gapMicros, wire.gapMicros) };
+    const most = (rest: (each: WireTraits) => number | undefined) =>
+      Math.max(rest(slow) ?? 0, rest(wire) ?? 0);
+    return {
+      ...slower,
+      runningStatus,
+      gapMicros: most((each) => each.gapMicros),
+      afterProgramMicros: most((each) => each.afterProgramMicros),
+      afterSysExMicros: most((each) => each.afterSysExMicros),
+    };
   }, wires[0] ?? MIDI_WIRE);
 }
+
+/** General MIDI where nothing is said of what is connected. */
+function orchestraOf(outputs: readonly OutputSpec[]): Orchestra {
+  return soloOrchestra(GENERAL_MIDI).map(
+    (standard, channel) =>
+      outputs.find(({ channels }) => channels === undefined || channels.includes(channel))?.instrument ??
+      standard,
+  );
+}
+
+const restAfterReset = ({ instrument }: OutputSpec): number => instrument?.pauses.afterResetMicros ?? 0;
 
 function countInOf({ timeline }: LoadedSong, bars: number): CountInRequest | undefined {
   return bars > 0 ? { bars, beats: beatTableOf(timeline.tempoMap, timeline.meterMap) } : undefined;

@@ -1,15 +1,22 @@
 import { MOST_PORTS } from '../../core/observe/port-state.ts';
 import type { OutputSpec } from '../../engine/run/player-options.ts';
+import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { channelsOf } from '../options/channel-list.ts';
+import { mapParts, portAndInstrument } from '../options/instrument-names.ts';
 
 /**
  * The outputs that `--port` and `--map` ask for. One port takes every channel. Several want names,
  * `--port a=serial:/dev/ttyS0 --port b=interface:1` (a number stands for one that has none), and may share the channels
  * out: `--map 1-8=a,9-16=b`. What the map does not mention goes to the first port, and so does everything where
- * there is no map: the others then get system messages.
+ * there is no map: the others then get system messages. `b@name` says which instrument is behind the port; else it is
+ * the one named for all.
  */
-export function outputsOf(ports: readonly string[], map: string | undefined): OutputSpec[] {
+export function outputsOf(
+  ports: readonly string[],
+  map: string | undefined,
+  instrumentName?: string,
+): OutputSpec[] {
   const named = ports.map((text, index) => {
     const match = /^([A-Za-z][A-Za-z0-9]*)=(.+)$/.exec(text);
     return { name: match?.[1] ?? String(index + 1), port: match?.[2] ?? text };
@@ -17,27 +24,34 @@ export function outputsOf(ports: readonly string[], map: string | undefined): Ou
   refuseOddNames(named.map(({ name }) => name));
   const channels = named.map(() => new Set<number>());
   const unclaimed = new Set(Array.from({ length: 16 }, (_, channel) => channel));
-  for (const part of map?.split(/,(?=[\d\s,-]+=)/) ?? []) {
-    const [list = '', name = ''] = part.split('=');
+  const instruments = named.map(() => instrumentName);
+  for (const { channels: list, to } of mapParts(map)) {
+    const { port: name, instrument } = portAndInstrument(to);
     const asked = channelsOf(list);
-    const index = named.findIndex((output) => output.name === name.trim());
+    const index = named.findIndex((output) => output.name === name);
     if (!asked)
-      throw new Refusal(`'${part}' does not say which channels go where`, '--map', 'write 1-8=a,9-16=b');
+      throw new Refusal(`'${list}' does not say which channels go where`, '--map', 'write 1-8=a,9-16=b');
     if (index < 0) {
       const names = named.map((output) => output.name).join(', ');
-      throw new Refusal(`no port is called '${name.trim()}'`, '--map', `use one of: ${names}`);
+      throw new Refusal(`no port is called '${name}'`, '--map', `use one of: ${names}`);
     }
+    instruments[index] = instrument ?? instruments[index];
     for (const channel of asked) {
       channels[index]!.add(channel);
       unclaimed.delete(channel);
     }
   }
-  if (named.length === 1) return named.map(({ port }) => ({ port }));
+  const behind = (index: number) => {
+    const wanted = instruments[index];
+    return wanted === undefined ? {} : { instrument: fetchedInstrument(wanted) };
+  };
+  if (named.length === 1) return named.map(({ port }) => ({ port, ...behind(0) }));
   for (const channel of unclaimed) channels[0]!.add(channel);
   return named.map(({ name, port }, index) => ({
     name,
     port,
     channels: [...channels[index]!].sort((a, b) => a - b),
+    ...behind(index),
   }));
 }
 

@@ -3,7 +3,7 @@ import type { SongView } from '../../screen/state/song-view.ts';
 import type { PlayIntent } from './intend-play.ts';
 
 /** What the screen is told of a song before there is a plan. */
-export function plainSongView({ loaded, outputs, settings }: PlayIntent): SongView {
+export function plainSongView({ loaded, outputs, orchestra, settings }: PlayIntent): SongView {
   const { path, song, timeline } = loaded;
   return {
     title: timeline.title,
@@ -16,6 +16,8 @@ export function plainSongView({ loaded, outputs, settings }: PlayIntent): SongVi
     load: new Float32Array(0),
     loadWindowMicros: LOAD_WINDOW_MICROS,
     plannedWorst: undefined,
+    orchestra,
+    knowsInstrument: outputs.some(({ instrument }) => instrument !== undefined),
     findingsCount: song.findings.length + timeline.findings.length,
   };
 }

@@ -1,6 +1,7 @@
 import type { Command as CommandLine } from 'commander';
 import { startEngineThread } from '../../engine/run/engine-thread.ts';
 import { addOptions } from '../options/add-options.ts';
+import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import { refuseMistypedCommand, songSetOf } from '../options/song-set.ts';
 
@@ -15,6 +16,7 @@ export function registerPlay(program: CommandLine): void {
 
 async function playSongs(paths: readonly string[], flags: PlayFlags): Promise<void> {
   refuseMistypedCommand(paths[0]);
+  await fetchNamedInstruments([flags]);
   const set = songSetOf(paths);
   const onScreen =
     !flags.headless && !flags.plain && flags.clock === 'real' && process.stdout.isTTY && process.stdin.isTTY;

@@ -1,3 +1,4 @@
+import { drumChannelsOf } from '../../core/instrument/orchestra.ts';
 import { planSong } from '../../core/wire/plan-song.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
 import type { PlayerOptions } from '../../engine/run/player-options.ts';
@@ -24,7 +25,8 @@ export function planPlay(intent: PlayIntent): PreparedPlay {
       earlyMicros: flags.early * 1000,
       setupFirst: flags.setupFirst,
       allowSysEx: flags.allowSysex ?? false,
-      settleMicros: flags.settle * 1000,
+      settleMicros: settings.settleMicros ?? flags.settle * 1000,
+      drumChannels: drumChannelsOf(intent.orchestra),
     },
   );
   return { ...intent, plan, options: { ...settings, plan } };

@@ -3,6 +3,7 @@ import { readSet } from '../../show/read-set.ts';
 import { NO_MEMORY, ShowFiles } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
+import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { EXIT } from '../trouble.ts';
 import { HeadlessStage } from './headless-stage.ts';
 import { newSet } from './new-set.ts';
@@ -32,6 +33,11 @@ async function runSet(path: string, flags: ShowFlags): Promise<void> {
     process.stdout.write(serviceUnit(read.path, flags));
     return;
   }
+  await fetchNamedInstruments([
+    flags,
+    { map: read.map },
+    ...read.set.songs.map(({ instrument }) => ({ instrument })),
+  ]);
   const isVirtual = flags.clock === 'virtual';
   const clock = isVirtual ? virtualShowClock(new Date()) : REAL_CLOCK;
   const files = isVirtual ? NO_MEMORY : memoryOf(read.path);

@@ -17,6 +17,7 @@ export function songFlags(song: ShowSong, { ports, map }: ReadSet, flags: ShowFl
     ...(whichMap === undefined ? {} : { map: whichMap }),
     ...(song.from === undefined ? {} : { from: song.from }),
     ...(song.to === undefined ? {} : { to: song.to }),
+    ...(song.instrument === undefined ? {} : { instrument: song.instrument }),
     tempo: song.tempoPercent,
     transpose: song.transposeSemitones,
     volume: song.volumePercent,

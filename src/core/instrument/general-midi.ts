@@ -7,6 +7,9 @@
 /** Channel 10, counted from 0. */
 export const DRUM_CHANNEL = 9;
 
+/** The same as a set of bits. */
+export const GM_DRUM_CHANNELS = 1 << DRUM_CHANNEL;
+
 /** General MIDI 1 asks for so many voices at least (24 dynamic, or 16 melodic and 8 percussion). */
 export const GM_VOICES = 24;
 
@@ -162,7 +165,7 @@ export function percussionName(key: number): string | undefined {
 }
 
 /** The nine drum sets of General MIDI 2 by program (RP-024; numbers from memory). GM1 knows only the first. */
-const DRUM_SETS: Readonly<Record<number, string>> = {
+export const DRUM_SETS: Readonly<Record<number, string>> = {
   0: 'Standard',
   8: 'Room',
   16: 'Power',

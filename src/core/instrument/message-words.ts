@@ -1,25 +1,24 @@
 import { controllerName } from '../midi/controllers.ts';
-import { keyName } from '../midi/key-names.ts';
 import { STATUS_TABLE } from '../midi/status.ts';
 import { classifySysEx } from '../midi/universal-sysex.ts';
-import { DRUM_CHANNEL, percussionName, programName } from './general-midi.ts';
+import { programName } from './general-midi.ts';
+import { GENERAL_MIDI } from './general-midi-instrument.ts';
+import type { Instrument } from './instrument.ts';
+import { isDrumChannel, soundName } from './sound-names.ts';
 
-type Words = (data1: number, data2: number, channel: number) => string;
-
-const KEY = (key: number, channel: number): string =>
-  (channel === DRUM_CHANNEL ? percussionName(key) : undefined) ?? keyName(key);
+type Words = (data1: number, data2: number, channel: number, instrument: Instrument) => string;
 
 /** By high nibble, 8–E. */
 const CHANNEL_WORDS: readonly Words[] = [
-  (key, velocity, channel) => `note off ${KEY(key, channel)}, velocity ${velocity}`,
-  (key, velocity, channel) =>
+  (key, velocity, channel, on) => `note off ${soundName(on, channel, key)}, velocity ${velocity}`,
+  (key, velocity, channel, on) =>
     velocity > 0
-      ? `note on ${KEY(key, channel)}, velocity ${velocity}`
-      : `note off ${KEY(key, channel)} (velocity 0)`,
-  (key, pressure, channel) => `key pressure ${KEY(key, channel)}, ${pressure}`,
+      ? `note on ${soundName(on, channel, key)}, velocity ${velocity}`
+      : `note off ${soundName(on, channel, key)} (velocity 0)`,
+  (key, pressure, channel, on) => `key pressure ${soundName(on, channel, key)}, ${pressure}`,
   (controller, value) => `${controllerName(controller)} ${value}`,
-  (program, _data2, channel) =>
-    channel === DRUM_CHANNEL ? `program ${program + 1}` : `program ${program + 1} ${programName(program)}`,
+  (program, _data2, channel, on) =>
+    isDrumChannel(on, channel) ? `program ${program + 1}` : `program ${program + 1} ${programName(program)}`,
   (pressure) => `channel pressure ${pressure}`,
   (low, high) => `pitch bend ${bendWords((low | (high << 7)) - BEND_CENTRE)}`,
 ];
@@ -49,10 +48,15 @@ const COMMON_WORDS: readonly Words[] = [
  * A message in words, without its channel: `note on C4, velocity 96`, `Channel Volume 100`, `Timing Clock`.
  * SysEx is told by `describeSysEx`.
  */
-export function describeMessage(status: number, data1: number, data2: number): string {
+export function describeMessage(
+  status: number,
+  data1: number,
+  data2: number,
+  instrument: Instrument = GENERAL_MIDI,
+): string {
   if (status < 0x80) return 'data';
-  if (status < 0xf0) return CHANNEL_WORDS[(status >> 4) - 8]!(data1, data2, status & 15);
-  return COMMON_WORDS[status - 0xf1]?.(data1, data2, 0) ?? STATUS_TABLE[status]!.name;
+  if (status < 0xf0) return CHANNEL_WORDS[(status >> 4) - 8]!(data1, data2, status & 15, instrument);
+  return COMMON_WORDS[status - 0xf1]?.(data1, data2, 0, instrument) ?? STATUS_TABLE[status]!.name;
 }
 
 /** The same with the channel before it, as people count: `channel 3: note on C4, velocity 96`. */

@@ -1,3 +1,4 @@
+import { GM_DRUM_CHANNELS } from '../instrument/general-midi.ts';
 import {
   LOAD_SLOTS,
   NEVER_SEEN,
@@ -103,6 +104,7 @@ function setUnseen(state: ObservedState): void {
   state.programOverride.fill(-1);
   const { numbers } = state;
   numbers[Slot.tempoScale] = 1;
+  numbers[Slot.drumChannels] = GM_DRUM_CHANNELS;
   numbers[Slot.loopFromMicros] = -1;
   numbers[Slot.loopToMicros] = -1;
   numbers[Slot.worstOnsetSongMicros] = -1;

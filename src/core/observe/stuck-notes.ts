@@ -1,4 +1,3 @@
-import { DRUM_CHANNEL } from '../instrument/general-midi.ts';
 import { type ObservedState, Slot } from './observed-state.ts';
 import type { NoteEnd, SongNotes } from './song-notes.ts';
 import { songPosition, transportState } from './song-position.ts';
@@ -105,8 +104,8 @@ function songEnd(observed: ObservedState, notes: SongNotes | undefined, place: n
   const songMicros = observed.onsetSongMicros[place]!;
   if (!notes || songMicros < 0) return undefined;
   const channel = place >> 7;
-  const shift =
-    (channel === DRUM_CHANNEL ? 0 : observed.numbers[Slot.transpose]!) + observed.channelTranspose[channel]!;
+  const isDrums = (observed.numbers[Slot.drumChannels]! & (1 << channel)) !== 0;
+  const shift = (isDrums ? 0 : observed.numbers[Slot.transpose]!) + observed.channelTranspose[channel]!;
   const written = (place & 127) - shift;
   const end = notes.find(channel, written, songMicros);
   if (end && end.offMicros >= 0 && observed.numbers[Slot.positionMicros]! > end.offMicros) {

@@ -1,8 +1,9 @@
-import { DRUM_CHANNEL, drumSetName, programName } from '../instrument/general-midi.ts';
+import type { Instrument } from '../instrument/instrument.ts';
 import { controllerName } from '../midi/controllers.ts';
 import { isNoteOn } from '../timeline/note-row.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { channelMessageBytes } from '../wire/message-length.ts';
+import { reportedSoundName } from './instrument-check.ts';
 import type { ChannelCheck, ChannelProgram } from './song-check.ts';
 
 interface Census {
@@ -23,7 +24,11 @@ interface Census {
  * What each channel that is used at all does.
  * @param mostOnChannel [16] most keys sounding at once
  */
-export function channelCensusOf(timeline: Timeline, mostOnChannel: Uint16Array): ChannelCheck[] {
+export function channelCensusOf(
+  timeline: Timeline,
+  mostOnChannel: Uint16Array,
+  instrument: Instrument,
+): ChannelCheck[] {
   const { columns, meterMap } = timeline;
   const channels = Array.from({ length: 16 }, emptyCensus);
   for (let row = 0; row < columns.count; row += 1) {
@@ -33,7 +38,7 @@ export function channelCensusOf(timeline: Timeline, mostOnChannel: Uint16Array):
     if (census.firstRow < 0) census.firstRow = row;
     census.lastRow = row;
     census.bytes += channelMessageBytes(status);
-    count(census, status, columns.data1[row]!, columns.data2[row]!, isNoteOn(columns, row));
+    count(census, instrument, status, columns.data1[row]!, columns.data2[row]!, isNoteOn(columns, row));
   }
   const barOf = (row: number) => meterMap.barBeatAt(columns.tick[row]!).bar;
   return channels.flatMap((census, channel) =>
@@ -74,7 +79,14 @@ function emptyCensus(): Census {
   };
 }
 
-function count(census: Census, status: number, data1: number, data2: number, isStrike: boolean): void {
+function count(
+  census: Census,
+  instrument: Instrument,
+  status: number,
+  data1: number,
+  data2: number,
+  isStrike: boolean,
+): void {
   switch (status & 0xf0) {
     case 0x90:
       if (!isStrike) return;
@@ -89,8 +101,7 @@ function count(census: Census, status: number, data1: number, data2: number, isS
       return;
     case 0xc0: {
       const [bankMsb, bankLsb] = census.bank;
-      const isDrums = (status & 0x0f) === DRUM_CHANNEL;
-      const name = isDrums ? drumSetName(data1) : programName(data1);
+      const name = reportedSoundName(instrument, status & 0x0f, bankMsb, bankLsb, data1);
       census.programs.set((bankMsb * 128 + bankLsb) * 128 + data1, {
         program: data1 + 1,
         bankMsb,

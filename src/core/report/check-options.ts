@@ -1,11 +1,16 @@
-import { GM_VOICES } from '../instrument/general-midi.ts';
+import { GENERAL_MIDI } from '../instrument/general-midi-instrument.ts';
+import type { Instrument } from '../instrument/instrument.ts';
 import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
 
 /** What the song is held against, and what the user has settled already. */
 export interface CheckOptions {
   readonly traits: WireTraits;
-  /** Voices of the module. */
-  readonly voices: number;
+  /** What is connected; its wire is in `traits`. */
+  readonly instrument: Instrument;
+  /** How it was named on the command line; undefined where nobody said what is connected. */
+  readonly instrumentName: string | undefined;
+  /** Voices of the module, where they were given apart from the instrument's. */
+  readonly voices: number | undefined;
   readonly allowSysEx: boolean;
   readonly settleMicros: number;
   /** Note-ons may come this early. */
@@ -21,12 +26,14 @@ export interface CheckOptions {
 }
 
 /**
- * General MIDI's 24 voices on the MIDI 1.0 wire, and the rest after a reset that playing keeps (common practice, no
+ * General MIDI on the MIDI 1.0 wire, and the rest after a reset that playing keeps (common practice, no
  * source). The table of options reads its defaults here, so that a song plays as it was checked.
  */
 export const CHECK_DEFAULTS: CheckOptions = {
   traits: MIDI_WIRE,
-  voices: GM_VOICES,
+  instrument: GENERAL_MIDI,
+  instrumentName: undefined,
+  voices: undefined,
   allowSysEx: false,
   settleMicros: 100_000,
   earlyMicros: 0,

@@ -3,9 +3,12 @@ import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
 import { NO_PARTNER, type Timeline } from '../timeline/timeline.ts';
 import { channelCensusOf } from './channel-census.ts';
 import { CHECK_DEFAULTS, type CheckOptions } from './check-options.ts';
+import { instrumentCheckOf } from './instrument-check.ts';
+import type { InstrumentFinding } from './instrument-finding.ts';
 import { type Polyphony, polyphonyOf } from './polyphony.ts';
 import {
   CHECK_SCHEMA,
+  type CheckChange,
   type CheckProblem,
   type NoteTroubles,
   type SongCheck,
@@ -28,33 +31,46 @@ export function checkSong(
 ): SongCheck {
   const settings: CheckOptions = { ...CHECK_DEFAULTS, ...options };
   const facts = songFactsOf(song, timeline);
-  const polyphony = polyphonyOf(timeline, settings.voices, settings.curvePoints);
-  const channels = channelCensusOf(timeline, polyphony.mostOnChannel);
+  const { instrument, instrumentName } = settings;
+  const voices = settings.voices ?? instrument.voices;
+  const polyphony = polyphonyOf(timeline, instrument, settings.curvePoints, voices);
+  const channels = channelCensusOf(timeline, polyphony.mostOnChannel, instrument);
+  const lacks = instrumentCheckOf(timeline, instrument, polyphony);
+  const fits = instrumentName === undefined || lacks.length === 0;
   const wire = wireCheckOf(timeline, settings);
   const findings = [...song.findings, ...timeline.findings];
   const notes = noteTroublesOf(timeline, polyphony.pedalsLeftDown);
 
   const notesOnChannel = new Array<number>(16).fill(0);
   for (const { channel, notes: count } of channels) notesOnChannel[channel - 1] = count;
-  const tooManyVoices = polyphony.check.most > settings.voices;
-  const voiceChanges = tooManyVoices ? voiceChangesOf(timeline, settings.voices, notesOnChannel) : [];
+  const tooManyVoices = instrumentName === undefined && polyphony.check.most > voices;
+  const voiceChanges = tooManyVoices ? voiceChangesOf(timeline, voices, notesOnChannel) : [];
   const hasPorts = facts.ports.length > 1;
 
-  const problems = problemsOf(wire, polyphony, facts, notes, findings);
+  const problems = problemsOf(wire, polyphony, facts, notes, findings, fits ? [] : lacks);
   const mended = wire.withChanges && !hasPorts && (!tooManyVoices || voiceChanges.length > 0);
-  const changes = [...wire.changes, ...voiceChanges];
-  const asItIs = wire.asItIs && !hasPorts && !tooManyVoices;
+  const changes = [...wire.changes, ...voiceChanges, ...(fits ? [] : [fitChange(instrumentName, file)])];
+  const asItIs = wire.asItIs && !hasPorts && !tooManyVoices && fits;
   return {
     schema: CHECK_SCHEMA,
     file,
     verdict: asItIs ? 'fits' : mended ? 'fits-with-changes' : 'does-not-fit',
     problems,
     changes,
-    command: ['play', ...askedFlags(settings), ...changes.flatMap(({ flags }) => flags), file],
+    command: fits
+      ? ['play', ...askedFlags(settings), ...changes.flatMap(({ flags }) => flags), file]
+      : ['fit', '--instrument', instrumentName, '--out', fittedName(file), file],
     song: facts,
     notes,
     channels,
     polyphony: polyphony.check,
+    instrument: {
+      name: instrument.name,
+      given: instrumentName !== undefined,
+      parts: instrument.parts,
+      releaseMs: instrument.releaseMicros / 1000,
+      findings: lacks,
+    },
     sysEx: sysExCheckOf(timeline.columns),
     wire: wire.check,
     findings: findings.map(({ code, severity, offset, text }) => ({ code, severity, offset, text })),
@@ -88,6 +104,7 @@ function problemsOf(
   facts: SongFacts,
   notes: NoteTroubles,
   findings: readonly { readonly severity: string; readonly text: string }[],
+  lacks: readonly InstrumentFinding[],
 ): CheckProblem[] {
   const problems: CheckProblem[] = [];
   if (!wire.asItIs) {
@@ -99,13 +116,14 @@ function problemsOf(
       text: `A note at bar ${bar}, beat ${beat} is ${late} ms from its moment on the wire, and over 20 ms is heard.`,
     });
   }
-  if (voices.most > voices.voices) {
+  if (lacks.length === 0 && voices.most > voices.voices) {
     const { bar, beat } = voices.at;
     problems.push({
       code: 'voices',
       text: `${voices.most} keys sound at once at bar ${bar}, beat ${beat}; the module has ${voices.voices} voices, and too few for ${voices.overSeconds.toFixed(1)} s in all.`,
     });
   }
+  for (const { code, text } of lacks) problems.push({ code, text });
   if (facts.ports.length > 1) {
     problems.push({
       code: 'ports',
@@ -123,9 +141,20 @@ function problemsOf(
   return problems;
 }
 
+/** A song is made to fit an instrument by a command of its own, which writes it anew. */
+function fitChange(instrumentName: string, file: string): CheckChange {
+  const flags = ['--instrument', instrumentName, '--out', fittedName(file)];
+  return { flags, text: 'wirepit fit writes the song anew for this instrument; check that one again' };
+}
+
+function fittedName(file: string): string {
+  return `${file.replace(/\.(mid|midi|kar|smf|rmi)$/i, '')}-fitted.mid`;
+}
+
 /** The flags that were given to the check and that playing needs too. */
 function askedFlags(options: CheckOptions): string[] {
   const flags: string[] = [];
+  if (options.instrumentName !== undefined) flags.push('--instrument', options.instrumentName);
   if (options.allowSysEx) flags.push('--allow-sysex');
   if (!options.setupFirst) flags.push('--no-setup-first');
   if (options.thin) flags.push('--thin', String(options.tolerance));

@@ -1,5 +1,6 @@
 import { keyName } from '../midi/key-names.ts';
-import type { ChannelCheck, ChannelProgram, CheckPlace } from './song-check.ts';
+import type { CheckPlace } from './check-place.ts';
+import type { ChannelCheck, ChannelProgram } from './song-check.ts';
 
 /** 27840 → `27.8 ms`. */
 export const millis = (micros: number): string => `${(micros / 1000).toFixed(1)} ms`;

@@ -1,7 +1,9 @@
 import type { FindingKind, Severity } from '../smf/finding.ts';
 import { SONG_FINDINGS } from '../smf/song-findings.ts';
 import { TIMELINE_FINDINGS } from '../timeline/timeline-finding.ts';
-import { type Guide, PROBLEM_GUIDE, SONG_GUIDE, TIMELINE_GUIDE } from './finding-guide.ts';
+import { PROBLEM_GUIDE, SONG_GUIDE, TIMELINE_GUIDE } from './finding-guide.ts';
+import type { Guide } from './guide.ts';
+import { INSTRUMENT_FINDINGS } from './instrument-finding.ts';
 
 const SEVERITIES: Readonly<Record<Severity, string>> = {
   note: 'changes nothing one hears',
@@ -29,6 +31,20 @@ export function findingDocument(): string {
     '| --- | --- | --- |',
     ...Object.entries(PROBLEM_GUIDE).map(([code, { means, toDo }]) => `| \`${code}\` | ${means} | ${toDo} |`),
   ];
+  lines.push(
+    '',
+    '## Against the instrument',
+    '',
+    'With `--instrument` ([instruments](instruments.md)) each of these is a problem too, under the same code. Without it',
+    'General MIDI is assumed, and they are listed in `instrument.findings[]` only.',
+    '',
+    '| code | counts | what is printed | what it means | what to do |',
+    '| --- | --- | --- | --- | --- |',
+    ...Object.entries(INSTRUMENT_FINDINGS).map(
+      ([code, { counts, says, means, toDo }]) =>
+        `| \`${code}\` | ${counts} | ${says} … | ${means} | ${toDo} |`,
+    ),
+  );
   lines.push('', "## In the file's structure", '', ...tableOf(SONG_FINDINGS, SONG_GUIDE));
   lines.push('', '## In tempo, notes and pedals', '', ...tableOf(TIMELINE_FINDINGS, TIMELINE_GUIDE));
   return `${lines.join('\n')}\n`;

@@ -1,12 +1,8 @@
 import type { SongFindingCode } from '../smf/song-findings.ts';
 import type { TimelineFindingCode } from '../timeline/timeline-finding.ts';
+import type { Guide } from './guide.ts';
+import type { InstrumentFindingCode } from './instrument-finding.ts';
 import type { ProblemCode } from './song-check.ts';
-
-/** What a code of the report means for one who plays the song, and what to do about it. */
-export interface Guide {
-  readonly means: string;
-  readonly toDo: string;
-}
 
 const NOTHING = 'Nothing.';
 const COPY_AGAIN = 'Copy the file again from where it came from; what was read plays.';
@@ -195,14 +191,14 @@ export const TIMELINE_GUIDE: Readonly<Record<TimelineFindingCode, Guide>> = {
 };
 
 /** Why a song does not fit as it is: `problems` of the report. */
-export const PROBLEM_GUIDE: Readonly<Record<ProblemCode, Guide>> = {
+export const PROBLEM_GUIDE: Readonly<Record<Exclude<ProblemCode, InstrumentFindingCode>, Guide>> = {
   'wire-late': {
     means: 'More is due at once than the wire carries (3,125 bytes a second): the last of it is heard late.',
     toDo: 'Use the command line that the verdict ends with; thin, or leave out a channel.',
   },
   voices: {
     means: 'The module has fewer voices than there are keys sounding: it ends older notes.',
-    toDo: 'Give the voices of yours with --voices; --mute leaves out channels.',
+    toDo: 'Say what is connected with --instrument, or give its voices with --voices; --mute leaves out channels.',
   },
   ports: {
     means: 'The song was written for two or more sets of sixteen channels; on one wire they share them.',

@@ -1,5 +1,5 @@
 import type { Timeline } from '../timeline/timeline.ts';
-import type { CheckPlace } from './song-check.ts';
+import type { CheckPlace } from './check-place.ts';
 
 /** A song time as people say it. Times before the song count as its beginning. */
 export function placeOf(timeline: Timeline, micros: number): CheckPlace {

@@ -1,36 +1,62 @@
+import type { Instrument } from '../instrument/instrument.ts';
+import { isNoteOn } from '../timeline/note-row.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { placeOfRow } from './place-of.ts';
 import type { PolyphonyCheck } from './song-check.ts';
-import { SoundingKeys } from './sounding-keys.ts';
+import { VoicesUsed } from './voices-used.ts';
 
 export interface Polyphony {
   readonly check: PolyphonyCheck;
+  /** Note-ons that come when there are too few voices. */
+  readonly overNotes: number;
   /** [16] most keys sounding at once on each channel. */
   readonly mostOnChannel: Uint16Array;
   /** Channels (0–15) with a pedal still down at the end. */
   readonly pedalsLeftDown: readonly number[];
 }
 
-/** How many keys sound at once, pedals included, against the voices of a module. Moments are judged whole. */
-export function polyphonyOf(timeline: Timeline, voices: number, points: number): Polyphony {
+/**
+ * How many voices a song takes at once on an instrument, pedals and the sounds that die away included, against those
+ * there are. Moments are judged whole.
+ * @param voices there are; by default the instrument's
+ */
+export function polyphonyOf(
+  timeline: Timeline,
+  instrument: Instrument,
+  points: number,
+  voices = instrument.voices,
+): Polyphony {
   const { columns, durationMicros } = timeline;
-  const keys = new SoundingKeys(columns);
+  const used = new VoicesUsed(columns, instrument);
+  const { keys } = used;
   const mostOnChannel = new Uint16Array(16);
   const curve = new Array<number>(points).fill(0);
   const pointMicros = Math.max(1, durationMicros) / points;
   let most = 0;
   let mostRow = -1;
   let overMicros = 0;
+  let overNotes = 0;
+  let strikes = 0;
+  let clock = 0;
   let before = 0;
   /** Bit c: something came on channel c at this moment. */
   let touched = 0;
   let point = 0;
+  const passTo = (micros: number): void => {
+    for (let end = clock; end < micros; clock = end) {
+      end = Math.min(micros, keys.nextEndMicros());
+      if (keys.total > voices) overMicros += end - clock;
+      keys.passTo(end);
+    }
+  };
   for (let row = 0; row < columns.count; row += 1) {
     const micros = columns.micros[row]!;
     // What sounded since the last moment sounded in every stretch up to this one.
     while (point < points - 1 && micros >= (point + 1) * pointMicros) curve[++point] = before;
-    keys.take(row);
+    if (micros > clock) passTo(micros);
+    used.take(row);
     if (columns.status[row]! < 0xf0) touched |= 1 << (columns.status[row]! & 0x0f);
+    if (isNoteOn(columns, row)) strikes += 1;
     const isLastOfMoment = row + 1 === columns.count || columns.micros[row + 1] !== micros;
     if (!isLastOfMoment) continue;
     const { total } = keys;
@@ -42,11 +68,12 @@ export function polyphonyOf(timeline: Timeline, voices: number, points: number):
       most = total;
       mostRow = row;
     }
+    if (total > voices) overNotes += strikes;
+    strikes = 0;
     curve[point] = Math.max(curve[point]!, total);
     before = total;
-    const next = row + 1 < columns.count ? columns.micros[row + 1]! : durationMicros;
-    if (total > voices) overMicros += Math.max(0, next - micros);
   }
+  passTo(durationMicros);
   while (point < points - 1) curve[++point] = before;
   return {
     check: {
@@ -56,6 +83,7 @@ export function polyphonyOf(timeline: Timeline, voices: number, points: number):
       overSeconds: overMicros / 1_000_000,
       curve,
     },
+    overNotes,
     mostOnChannel,
     pedalsLeftDown: keys.pedalsDown(),
   };

@@ -19,6 +19,7 @@ export function renderReport(check: SongCheck, options: RenderOptions): string[]
     head(check, options),
     channels(check, options),
     polyphony(check, options),
+    instrument(check, options),
     renderWire(check, options),
     content(check),
     findings(check, options),
@@ -71,14 +72,33 @@ function channels(check: SongCheck, { ascii }: RenderOptions): string[] {
 }
 
 function polyphony(
-  { polyphony: { most, at, voices, overSeconds, curve } }: SongCheck,
+  { polyphony: { most, at, voices, overSeconds, curve }, instrument: { given } }: SongCheck,
   { ascii }: RenderOptions,
 ): string[] {
   const over = most > voices ? `: too few for ${overSeconds.toFixed(1)} s` : '';
   const top = Math.max(most, 1);
   return [
-    `Polyphony: at most ${counted(most, 'key')} at once (${barBeat(at)}, pedals included); ${voices} voices${over}`,
+    `Polyphony: at most ${counted(most, given ? 'voice' : 'key')} at once (${barBeat(at)}, pedals included); ${voices} voices${over}`,
     ...barChart(curve, { rows: 4, top, ascii, topLabel: String(top), bottomLabel: '0' }),
+  ];
+}
+
+/** What an instrument that was named lacks stands in the verdict; of General MIDI, which is only assumed, here. */
+function instrument(
+  { instrument: { name, given, parts, releaseMs, findings: lacks } }: SongCheck,
+  { clean, mostFindings }: RenderOptions,
+): string[] {
+  const tail = releaseMs > 0 ? `, sounds die away for ${releaseMs} ms` : '';
+  const head = `Instrument: ${clean(name)}, ${counted(parts, 'part')}${tail}`;
+  if (given) return [head];
+  const told = lacks.filter(({ code }) => code !== 'too-few-voices');
+  if (told.length === 0) return [];
+  const lines = told.slice(0, mostFindings).map(({ text }) => `  ${clean(text)}`);
+  const more = told.length - lines.length;
+  return [
+    `${head} (assumed; --instrument says what is connected)`,
+    ...lines,
+    ...(more > 0 ? [`  and ${more} more`] : []),
   ];
 }
 

@@ -1,17 +1,12 @@
 import type { Reduction } from '../arrange/thin.ts';
 import type { Severity } from '../smf/finding.ts';
+import type { CheckPlace } from './check-place.ts';
+import type { InstrumentFinding, InstrumentFindingCode } from './instrument-finding.ts';
 
 /** Version of what follows, as `check --json` prints it. docs/check-json.md has each field in words. */
 export const CHECK_SCHEMA = 'wirepit-check/1';
 
 export type Verdict = 'fits' | 'fits-with-changes' | 'does-not-fit';
-
-/** A place in the song, as people count: bars and beats from 1. */
-export interface CheckPlace {
-  readonly seconds: number;
-  readonly bar: number;
-  readonly beat: number;
-}
 
 /** What a song is and whether it fits wire and module. Plain data: it is the JSON, and the text is made of it. */
 export interface SongCheck {
@@ -28,12 +23,19 @@ export interface SongCheck {
   readonly notes: NoteTroubles;
   readonly channels: readonly ChannelCheck[];
   readonly polyphony: PolyphonyCheck;
+  readonly instrument: InstrumentCheck;
   readonly sysEx: SysExCheck;
   readonly wire: WireCheck;
   readonly findings: readonly CheckFinding[];
 }
 
-export type ProblemCode = 'wire-late' | 'voices' | 'ports' | 'finding' | 'pedal-left-down';
+export type ProblemCode =
+  | 'wire-late'
+  | 'voices'
+  | 'ports'
+  | 'finding'
+  | 'pedal-left-down'
+  | InstrumentFindingCode;
 
 export interface CheckProblem {
   readonly code: ProblemCode;
@@ -116,6 +118,16 @@ export interface PolyphonyCheck {
   readonly overSeconds: number;
   /** Most keys sounding in each of equal stretches of the song. */
   readonly curve: readonly number[];
+}
+
+/** The song against what is connected. */
+export interface InstrumentCheck {
+  readonly name: string;
+  /** Somebody said what is connected; else General MIDI is taken, and what it lacks makes no problem. */
+  readonly given: boolean;
+  readonly parts: number;
+  readonly releaseMs: number;
+  readonly findings: readonly InstrumentFinding[];
 }
 
 export interface SysExCheck {

@@ -20,10 +20,37 @@ export class SoundingKeys {
   readonly #sostenuto = new Uint8Array(16);
   /** [16] keys sounding on each channel. */
   readonly onChannel = new Uint16Array(16);
+  /** [16] voices that a note struck now takes; 0 on a channel that is not heard. */
+  readonly voicesEach = new Uint8Array(16).fill(1);
+  /** Voices in use, those of sounds that die away among them. */
   total = 0;
+  readonly #voices = new Uint8Array(2048);
+  readonly #releaseMicros: number;
+  /** When the sound of a key that was let go has died away; 0 for none. */
+  readonly #deadMicros = new Float64Array(2048);
+  /** Keys that die away, the first to end first: a tail is as long for every sound. */
+  readonly #dying: { readonly key: number; readonly micros: number }[] = [];
+  #firstDying = 0;
+  #nowMicros = 0;
 
-  constructor(columns: TimelineColumns) {
+  /** @param releaseMicros a key holds its voices for so long after it was let go */
+  constructor(columns: TimelineColumns, releaseMicros = 0) {
     this.#columns = columns;
+    this.#releaseMicros = releaseMicros;
+  }
+
+  /** When the next sound has died away; Infinity where none does. */
+  nextEndMicros(): number {
+    for (; this.#firstDying < this.#dying.length; this.#firstDying += 1) {
+      const { key, micros } = this.#dying[this.#firstDying]!;
+      if (this.#deadMicros[key] === micros) return micros;
+    }
+    return Number.POSITIVE_INFINITY;
+  }
+
+  /** Lets go of the voices of sounds that have died away by then. */
+  passTo(micros: number): void {
+    while (this.nextEndMicros() <= micros) this.#forget(this.#dying[this.#firstDying]!.key);
   }
 
   /** Channels (0–15) with a pedal that is down. */
@@ -36,6 +63,7 @@ export class SoundingKeys {
   take(row: number): void {
     const { status, data1, data2 } = this.#columns;
     if (status[row]! >= 0xf0) return;
+    this.#nowMicros = this.#columns.micros[row]!;
     const channel = status[row]! & 0x0f;
     const key = channel * 128 + data1[row]!;
     if (isNoteOn(this.#columns, row)) {
@@ -60,6 +88,7 @@ export class SoundingKeys {
     } else if (number === Cc.allSoundOff) {
       this.#strikes.fill(0, channel * 128, channel * 128 + 128);
       this.#letGo(channel, STRUCK | HELD | CAUGHT);
+      for (let key = channel * 128; key < channel * 128 + 128; key += 1) this.#forget(key);
     } else if (number === Cc.resetAllControllers) {
       this.#damper[channel] = this.#hold2[channel] = this.#sostenuto[channel] = 0;
       this.#letGo(channel, HELD | CAUGHT);
@@ -95,9 +124,26 @@ export class SoundingKeys {
   }
 
   #set(key: number, why: number): void {
-    const change = (why === 0 ? 0 : 1) - (this.#why[key] === 0 ? 0 : 1);
+    const did = this.#why[key] !== 0;
+    const does = why !== 0;
     this.#why[key] = why;
-    this.onChannel[key >> 7]! += change;
-    this.total += change;
+    if (did === does) return;
+    const channel = key >> 7;
+    this.onChannel[channel]! += does ? 1 : -1;
+    if (does) {
+      this.#forget(key); // the new strike takes over the voices of the old
+      this.#voices[key] = this.voicesEach[channel]!;
+      this.total += this.#voices[key]!;
+    } else if (this.#releaseMicros > 0) {
+      const micros = this.#nowMicros + this.#releaseMicros;
+      this.#deadMicros[key] = micros;
+      this.#dying.push({ key, micros });
+    } else this.total -= this.#voices[key]!;
+  }
+
+  #forget(key: number): void {
+    if (this.#deadMicros[key] === 0) return;
+    this.#deadMicros[key] = 0;
+    this.total -= this.#voices[key]!;
   }
 }

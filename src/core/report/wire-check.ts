@@ -1,4 +1,5 @@
 import { type Arrangement, AS_WRITTEN, arrange } from '../arrange/arrangement.ts';
+import { drumChannelsOf, soloOrchestra } from '../instrument/orchestra.ts';
 import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
 import { onsetBound } from '../wire/onset-bound.ts';
 import { HEARD_MICROS } from '../wire/onset-lateness.ts';
@@ -106,7 +107,8 @@ class Ways {
   }
 
   plan({ arrangement, ...way }: Way, more: Partial<PlanOptions> = {}): PlannedSong {
-    const options = { order: 'packed', ...this.#options, ...way, ...more } as const;
+    const drumChannels = drumChannelsOf(soloOrchestra(this.#options.instrument));
+    const options = { order: 'packed', ...this.#options, drumChannels, ...way, ...more } as const;
     return planSong(this.#columns, arrangement, this.#options.traits, options, this.#arrange);
   }
 

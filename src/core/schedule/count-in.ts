@@ -1,8 +1,8 @@
+import { DRUM_CHANNEL } from '../instrument/general-midi.ts';
 import type { MeterMap } from '../timeline/meter-map.ts';
 import type { TempoMap } from '../timeline/tempo-map.ts';
 import type { Sender } from './sender.ts';
 import type { Sounding } from './sounding.ts';
-import { PERCUSSION } from './transposed-key.ts';
 
 /**
  * Beats by song time, in columns a sending thread can share: at `micros[i]` a stretch begins in which a beat
@@ -58,8 +58,10 @@ export class CountIn {
   #beats = 4;
   #steps = 0;
   #step = 0;
+  readonly #channel: number;
 
-  constructor(bars: number, table: BeatTable | undefined) {
+  constructor(bars: number, table: BeatTable | undefined, channel: number = DRUM_CHANNEL) {
+    this.#channel = channel;
     this.bars = table === undefined ? 0 : Math.max(0, Math.floor(bars));
     this.#table = table;
   }
@@ -103,11 +105,11 @@ export class CountIn {
     const first = beat % this.#beats === 0;
     const key = first ? FIRST_BEAT_KEY : BEAT_KEY;
     if ((this.#step & 1) === 0) {
-      sender.message(0x90 | PERCUSSION, key, first ? FIRST_BEAT_VELOCITY : BEAT_VELOCITY);
-      sounding.strikeKey(PERCUSSION, key);
-    } else if (sounding.strikes[PERCUSSION * 128 + key]! > 0) {
-      sender.message(0x80 | PERCUSSION, key, 64);
-      sounding.releaseKey(PERCUSSION, key);
+      sender.message(0x90 | this.#channel, key, first ? FIRST_BEAT_VELOCITY : BEAT_VELOCITY);
+      sounding.strikeKey(this.#channel, key);
+    } else if (sounding.strikes[this.#channel * 128 + key]! > 0) {
+      sender.message(0x80 | this.#channel, key, 64);
+      sounding.releaseKey(this.#channel, key);
     }
     this.#step += 1;
     const beatMicros = this.#times[BEAT]!;

@@ -1,3 +1,4 @@
+import { DRUM_CHANNEL, GM_DRUM_CHANNELS } from '../instrument/general-midi.ts';
 import type { SendPlan } from '../wire/send-plan.ts';
 import { CountIn } from './count-in.ts';
 import { PlanCursor } from './plan-cursor.ts';
@@ -39,6 +40,7 @@ export class Playback {
   readonly restrike: Restrike;
   readonly sync: SyncOut;
   readonly countIn: CountIn;
+  readonly drumChannels: number;
   readonly settleMicros: number;
   readonly ringOutMicros: number;
 
@@ -75,9 +77,10 @@ export class Playback {
     this.loopSong = new ReceiverMemory(this.catalogue, settled);
     this.rows = new RowSender(columns, board, this.song, this.sender, this.sounding);
     this.cursors = new PlanCursor(plan);
-    this.restrike = new Restrike(plan, options.restrike ?? false);
+    this.drumChannels = options.drumChannels ?? GM_DRUM_CHANNELS;
+    this.restrike = new Restrike(plan, options.restrike ?? false, this.drumChannels);
     this.sync = new SyncOut(options.clockMicros);
-    this.countIn = new CountIn(options.countInBars ?? 0, options.beats);
+    this.countIn = new CountIn(options.countInBars ?? 0, options.beats, clickChannelOf(this.drumChannels));
     this.settleMicros = options.settleMicros ?? SETTLE_MICROS;
     this.ringOutMicros = options.ringOutMicros ?? RING_OUT_MICROS;
     const t = this.times;
@@ -107,4 +110,9 @@ export class Playback {
     this.sender.breakOff();
     this.pieces = 0;
   }
+}
+
+/** The first channel with drums clicks; where there is none, channel 10 is as good as any. */
+function clickChannelOf(drumChannels: number): number {
+  return drumChannels === 0 ? DRUM_CHANNEL : 31 - Math.clz32(drumChannels & -drumChannels);
 }

@@ -1,7 +1,6 @@
 import { NO_PARTNER } from '../timeline/timeline.ts';
 import type { SendPlan } from '../wire/send-plan.ts';
 import type { RowSender } from './row-sender.ts';
-import { PERCUSSION } from './transposed-key.ts';
 
 /** More notes than any module has voices are not struck again. */
 const MOST = 256;
@@ -20,8 +19,11 @@ export class Restrike {
   readonly #loop = new Uint32Array(MOST);
   #loopCount = 0;
 
-  constructor(plan: SendPlan, on: boolean) {
+  readonly #drumChannels: number;
+
+  constructor(plan: SendPlan, on: boolean, drumChannels: number) {
     this.#plan = plan;
+    this.#drumChannels = drumChannels;
     this.#on = on;
     this.#rowOf = new Uint32Array(on ? plan.columns.count : 0);
     if (on) for (let row = 0; row < plan.count; row += 1) this.#rowOf[plan.event[row]!] = row;
@@ -50,7 +52,8 @@ export class Restrike {
     for (let i = 0; i < row && count < MOST; i += 1) {
       const at = event[i]!;
       const status = columns.status[at]!;
-      if ((status & 0xf0) !== 0x90 || columns.data2[at] === 0 || (status & 0x0f) === PERCUSSION) continue;
+      if ((status & 0xf0) !== 0x90 || columns.data2[at] === 0) continue;
+      if ((this.#drumChannels & (1 << (status & 0x0f))) !== 0) continue;
       const off = columns.partner[at]!;
       if (off === NO_PARTNER || this.#rowOf[off]! < row || columns.micros[off]! <= songMicros) continue;
       into[count] = at;

@@ -7,7 +7,7 @@ import type { ReceiverMemory } from './receiver-memory.ts';
 import type { Sender } from './sender.ts';
 import type { Sounding } from './sounding.ts';
 import { type TransportBoard, TransportSlot } from './transport-board.ts';
-import { PERCUSSION, transposedKey } from './transposed-key.ts';
+import { transposedKey } from './transposed-key.ts';
 import { trimmedVelocity } from './trimmed-velocity.ts';
 
 /**
@@ -55,7 +55,9 @@ export class RowSender {
   /** Semitones between the song's keys and the sent ones. */
   shift(channel: number): number {
     const own = this.#board.channelTranspose[channel]!;
-    return channel === PERCUSSION ? own : own + (this.#board.numbers[TransportSlot.transpose]! | 0);
+    const { numbers } = this.#board;
+    const isDrums = ((numbers[TransportSlot.drumChannels]! | 0) & (1 << channel)) !== 0;
+    return isDrums ? own : own + (numbers[TransportSlot.transpose]! | 0);
   }
 
   isNoteOn(event: number): boolean {

@@ -20,6 +20,8 @@ export interface SchedulerOptions {
   readonly allowSysEx?: boolean;
   /** Rest after a General MIDI reset, in microseconds; 100,000 (common practice, no source). */
   readonly settleMicros?: number;
+  /** Bits of the channels that play drums, and so are not transposed; General MIDI's channel 10. */
+  readonly drumChannels?: number;
   /** How long the last sound may die away after the song's end before CC120; 1,000,000. */
   readonly ringOutMicros?: number;
   /** Song time of each MIDI clock (`clockMicrosOf`); given, sync is sent. */

@@ -31,6 +31,7 @@ export class Scheduler {
     this.#p = new Playback(options);
     this.times = this.#p.times;
     options.board.numbers[TransportSlot.tempoScale] = 1;
+    options.board.numbers[TransportSlot.drumChannels] = this.#p.drumChannels;
     transport.locate(this.#p, this.times[Time.start]!);
     this.#show();
   }

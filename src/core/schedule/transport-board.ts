@@ -28,6 +28,8 @@ export const TransportSlot = {
   heldSysEx: 21,
   /** 1 once the engine has ended. */
   ended: 24,
+  /** Bits of the channels that play drums: their keys are instruments, and are not transposed. */
+  drumChannels: 27,
 } as const;
 
 /** Where the scheduler shows its settings and position; an `ObservedState` is one. Channel tables are [16]. */

@@ -1,6 +1,3 @@
-/** Channel 10: its keys are instruments, so the song's transposition leaves it alone (GM1 percussion map). */
-export const PERCUSSION = 9;
-
 /**
  * The key to send for a key of the song. What leaves 0–127 comes back by octaves: the note keeps its name, and
  * a song transposed by 24 loses nothing.

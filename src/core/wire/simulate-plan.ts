@@ -38,6 +38,7 @@ export interface WireRun {
 export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRunOptions = {}): WireRun {
   const { columns, count, event, releaseMicros } = plan;
   const { allowSysEx = false, settleMicros = 0 } = options;
+  const { afterSysExMicros = 0 } = traits;
   const model = new WireModel(traits);
   const at = new Float64Array(3);
   const hold = new Float64Array(1);
@@ -63,8 +64,9 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     wireEndMicros = Math.max(wireEndMicros, at[WireAt.end]!);
     worstBacklogMicros = Math.max(worstBacklogMicros, at[WireAt.start]! - release);
     heard ||= isNoteOn(columns, source);
-    if (sysEx === PayloadKind.reset && settleMicros && heard) {
-      hold[0] = at[WireAt.end]! + settleMicros;
+    const rest = sysEx === undefined ? 0 : sysEx === PayloadKind.reset && heard ? settleMicros : afterSysExMicros;
+    if (rest > 0) {
+      hold[0] = at[WireAt.end]! + rest;
       model.hold(hold);
     }
   }

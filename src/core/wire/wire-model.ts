@@ -19,6 +19,7 @@ export const WireAt = {
  */
 export class WireModel {
   readonly #gapMicros: number;
+  readonly #afterProgramMicros: number;
   readonly microsPerByte: number;
   readonly load100ms: LoadWindow;
   readonly load1s: LoadWindow;
@@ -29,6 +30,7 @@ export class WireModel {
 
   constructor(traits: WireTraits) {
     this.#gapMicros = traits.gapMicros;
+    this.#afterProgramMicros = traits.afterProgramMicros ?? 0;
     this.microsPerByte = microsPerByte(traits);
     this.load100ms = new LoadWindow(100_000, this.microsPerByte);
     this.load1s = new LoadWindow(1_000_000, this.microsPerByte);
@@ -48,6 +50,7 @@ export class WireModel {
     const bytes = this.#running.send(status, lengthBytes, at, WireAt.start);
     at[WireAt.end] = at[WireAt.start]! + bytes * this.microsPerByte;
     this.#free[0] = at[WireAt.end]! + this.#gapMicros;
+    if ((status & 0xf0) === 0xc0) this.#free[0]! += this.#afterProgramMicros;
     this.#bytes += bytes;
     this.load100ms.add(at, WireAt.start);
     this.load1s.add(at, WireAt.start);

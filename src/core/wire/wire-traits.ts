@@ -11,11 +11,17 @@ export interface WireTraits {
   readonly runningStatus: 'ours' | 'device';
   /** Rest a slow receiver wants after each message, in microseconds; 0 for none. */
   readonly gapMicros: number;
+  /** Rests that the instrument needs besides (`wireFor`), in microseconds; none where left out. */
+  /** A message leaves in one piece, so what its bytes want is kept after it. */
+  readonly betweenBytesMicros?: number;
+  readonly afterProgramMicros?: number;
+  readonly afterSysExMicros?: number;
 }
 
 /** The MIDI 1.0 wire: 31,250 baud, ten bits a byte, so 320 µs a byte and 3,125 bytes a second. */
 export const MIDI_WIRE: WireTraits = { baud: 31_250, bitsPerByte: 10, runningStatus: 'ours', gapMicros: 0 };
 
+/** From the beginning of one byte to the earliest beginning of the next. */
 export function microsPerByte(traits: WireTraits): number {
-  return (traits.bitsPerByte * 1_000_000) / traits.baud;
+  return (traits.bitsPerByte * 1_000_000) / traits.baud + (traits.betweenBytesMicros ?? 0);
 }

@@ -1,3 +1,4 @@
+import { wireFor } from '../../core/wire/wire-for.ts';
 import { openOutput } from '../../ports/open-output.ts';
 import type { OutputPort } from '../../ports/output-port.ts';
 import type { OutputSpec } from '../run/player-options.ts';
@@ -23,8 +24,9 @@ export async function openLanes(outputs: readonly LaneSpec[], waitForDevice = fa
     for (const port of opened) port.close();
     throw error;
   }
-  const lanes = outputs.map(({ channels }, index) => ({
+  const lanes = outputs.map(({ channels, instrument }, index) => ({
     port: opened[index]!,
+    wire: wireFor(opened[index]!.wire, instrument),
     ...(channels === undefined ? {} : { channels }),
   }));
   const tap = outputs[0]?.tap;

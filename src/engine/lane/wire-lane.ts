@@ -3,6 +3,7 @@ import { ON_WIRE_LENGTH, OnWire } from '../../core/observe/fold-wire.ts';
 import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
 import { RunningStatus } from '../../core/wire/running-status.ts';
 import { WireAt, WireModel } from '../../core/wire/wire-model.ts';
+import type { WireTraits } from '../../core/wire/wire-traits.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../../ports/output-port.ts';
 import { CommandDelay } from './command-delay.ts';
 import { DROPPED, MessageQueue, wireLength } from './message-queue.ts';
@@ -21,6 +22,9 @@ export class WireLane {
   /** Only keeps the times: which bytes go out is decided by `#running`. */
   readonly #model: WireModel;
   readonly #running: RunningStatus;
+  readonly #afterSysExMicros: number;
+  /** How far ahead of the wire the port gets its bytes: not at all where the instrument needs rests. */
+  readonly #leadMicros: number;
   /**
    * The moment a message is due, in whole microseconds: what the repeating of a status byte is judged by. The
    * real moment differs from run to run, and would make other bytes of the same song.
@@ -49,9 +53,13 @@ export class WireLane {
   constructor(
     readonly port: OutputPort,
     private readonly witness: WireWitness,
+    wire: WireTraits = port.wire,
   ) {
-    this.#model = new WireModel({ ...port.wire, runningStatus: 'device' });
-    this.#running = new RunningStatus(port.wire.runningStatus);
+    this.#model = new WireModel({ ...wire, runningStatus: 'device' });
+    this.#running = new RunningStatus(wire.runningStatus);
+    this.#afterSysExMicros = wire.afterSysExMicros ?? 0;
+    const rests = this.#afterSysExMicros + (wire.afterProgramMicros ?? 0) + (wire.betweenBytesMicros ?? 0);
+    this.#leadMicros = rests > 0 ? 0 : LEAD_MICROS;
   }
 
   message(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
@@ -123,7 +131,7 @@ export class WireLane {
   nextPump(into: Float64Array): void {
     if (this.#queue.rows === 0 || this.lost) return;
     this.#model.freeMicros(this.#free);
-    const room = Math.max((this.#free[0] as number) - LEAD_MICROS, this.#retry[0] as number);
+    const room = Math.max((this.#free[0] as number) - this.#leadMicros, this.#retry[0] as number);
     if (room < (into[0] as number)) into[0] = room;
   }
 
@@ -175,7 +183,7 @@ export class WireLane {
   #hasRoom(now: Float64Array): boolean {
     this.#model.freeMicros(this.#free);
     return (
-      (this.#free[0] as number) - (now[0] as number) <= LEAD_MICROS &&
+      (this.#free[0] as number) - (now[0] as number) <= this.#leadMicros &&
       (now[0] as number) >= (this.#retry[0] as number)
     );
   }
@@ -201,8 +209,16 @@ export class WireLane {
     if (!this.#offer(0, length, now)) return false;
     this.#running.forget(); // any SysEx or escape clears it
     this.#place(0xf7, length);
+    if (this.#bytes[length - 1] === 0xf7) this.#rest();
     this.witness.sawPayload(word >>> 16, this.#bytes, length, this.#at, this.#span);
     return true;
+  }
+
+  /** The instrument wants to think about a SysEx. */
+  #rest(): void {
+    if (this.#afterSysExMicros === 0) return;
+    this.#free[0] = (this.#wire[WireAt.end] as number) + this.#afterSysExMicros;
+    this.#model.hold(this.#free);
   }
 
   /** Sets when the next byte can be on the wire. */

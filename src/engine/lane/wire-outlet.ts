@@ -1,7 +1,7 @@
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { foldPortTrouble, PortSlot, PortTrouble } from '../../core/observe/port-state.ts';
 import { AT_LENGTH, At, type Outlet } from '../../core/schedule/outlet.ts';
-import { microsPerByte } from '../../core/wire/wire-traits.ts';
+import { microsPerByte, type WireTraits } from '../../core/wire/wire-traits.ts';
 import type { OutputPort } from '../../ports/output-port.ts';
 import type { Clock } from '../clock/clock.ts';
 import type { LatenessLog } from '../watch/lateness-log.ts';
@@ -11,6 +11,8 @@ import { WireWitness } from './wire-witness.ts';
 /** A port and the channels (0–15) it plays; all when left out. */
 export interface LanePort {
   readonly port: OutputPort;
+  /** The port's wire with the rests of the instrument behind it; the port's own where left out. */
+  readonly wire?: WireTraits;
   readonly channels?: readonly number[];
 }
 
@@ -47,7 +49,8 @@ export class WireOutlet implements Outlet {
   constructor(options: OutletOptions) {
     const { ports } = options.observed;
     this.lanes = options.lanes.map(
-      ({ port }, index) => new WireLane(port, new WireWitness(options.observed, ports[index]!)),
+      ({ port, wire }, index) =>
+        new WireLane(port, new WireWitness(options.observed, ports[index]!), wire ?? port.wire),
     );
     for (const [index, { channels }] of options.lanes.entries()) {
       for (const channel of channels ?? ALL_CHANNELS) {
@@ -60,7 +63,7 @@ export class WireOutlet implements Outlet {
     this.#sensesLeft = options.activeSensing ? (options.mostSenses ?? Number.POSITIVE_INFINITY) : 0;
     this.#log = options.latenessLog;
     this.#logFrom = options.latenessFromMicros ?? 0;
-    const byteMicros = options.lanes.map(({ port }) => microsPerByte(port.wire));
+    const byteMicros = options.lanes.map(({ port, wire }) => microsPerByte(wire ?? port.wire));
     for (const [index, micros] of byteMicros.entries()) {
       ports[index]!.numbers[PortSlot.bytesPerSecond] = 1_000_000 / micros;
     }

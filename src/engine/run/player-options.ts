@@ -1,3 +1,4 @@
+import type { Instrument } from '../../core/instrument/instrument.ts';
 import type { Command } from '../../core/schedule/command.ts';
 import type { BeatTable } from '../../core/schedule/count-in.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
@@ -10,6 +11,8 @@ export interface OutputSpec {
   readonly name?: string;
   /** Channels 0–15 that go here; all when left out. System messages go to every output. */
   readonly channels?: readonly number[];
+  /** What is behind it, where that is known: its rests are kept. */
+  readonly instrument?: Instrument;
 }
 
 /** All a run needs to know at its start. Everything else is a `Command`. */
@@ -30,7 +33,9 @@ export interface PlayerOptions {
   readonly allowSysEx?: boolean;
   /** Rest after a reset message, in microseconds (common practice, no source). */
   readonly settleMicros?: number;
-  /** Clicks before the music, on channel 10. */
+  /** Bits of the channels that play drums; General MIDI's channel 10 where left out. */
+  readonly drumChannels?: number;
+  /** Clicks before the music, on the first channel with drums. */
   readonly countIn?: CountInRequest;
   /** Sends FE often enough that a receiver that honours it goes silent when we die (MIDI 1.0, p. 32). */
   readonly activeSensing?: boolean;

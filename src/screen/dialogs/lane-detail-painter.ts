@@ -1,5 +1,7 @@
 import { programName } from '../../core/instrument/general-midi.ts';
+import type { Instrument } from '../../core/instrument/instrument.ts';
 import { describeMessage } from '../../core/instrument/message-words.ts';
+import { soundName } from '../../core/instrument/sound-names.ts';
 import { controllerName } from '../../core/midi/controllers.ts';
 import { NEVER_SEEN, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import type { Area } from '../cells/area.ts';
@@ -8,7 +10,8 @@ import { drawText } from '../cells/draw-text.ts';
 import { messageHex } from '../format/message-hex.ts';
 import { percentText, signedText } from '../format/moment.ts';
 import { isWaiting } from '../lanes/lane-facts.ts';
-import { laneName, laneProgram, soundName } from '../lanes/lane-name.ts';
+import { laneName, laneProgram } from '../lanes/lane-name.ts';
+import { whySilent } from '../lanes/lane-silence.ts';
 import type { Scene } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintKeyboard } from './keyboard-painter.ts';
@@ -21,6 +24,7 @@ const WORDS_WIDTH = 34;
 export function paintLaneDetail(grid: CellGrid, area: Area, scene: Scene): void {
   const { observed, theme, state } = scene;
   const channel = state.lane;
+  const instrument = scene.song.orchestra[channel]!;
   const { styles } = theme;
   const end = area.x + area.width;
   const bottom = area.y + area.height;
@@ -33,14 +37,16 @@ export function paintLaneDetail(grid: CellGrid, area: Area, scene: Scene): void 
   };
   line(
     '',
-    `${laneName(observed, channel) || 'nothing was sent on this channel'}${programText(observed, channel)}`,
+    `${laneName(observed, channel, instrument) || 'nothing was sent on this channel'}${programText(observed, channel)}`,
     'strong',
   );
   if (y + 1 < bottom) {
     paintKeyboard(grid, area.x + 1, y, area.width - 2, channel, scene);
     y += 2;
   }
-  line('sounding', soundingText(observed, channel) || 'nothing');
+  const silent = whySilent(observed, channel, scene.song.orchestra);
+  line('', silent === undefined ? '' : `${instrument.name}: ${silent}`, 'warn');
+  line('sounding', soundingText(observed, channel, instrument) || 'nothing');
   line('', settingsText(observed, channel), 'warn');
   line('sent', sentText(observed, channel));
   if (y >= bottom) return;
@@ -62,7 +68,7 @@ export function paintLaneDetail(grid: CellGrid, area: Area, scene: Scene): void 
       grid,
       left + HEX_WIDTH,
       top + at,
-      describeMessage((packed >>> 16) & 0xff, (packed >>> 8) & 0x7f, packed & 0x7f),
+      describeMessage((packed >>> 16) & 0xff, (packed >>> 8) & 0x7f, packed & 0x7f, instrument),
       at === 0 ? styles.strong : styles.text,
       end - left - HEX_WIDTH,
     );
@@ -87,11 +93,12 @@ function seen(value: number): string {
   return value === NEVER_SEEN ? '-' : String(value);
 }
 
-function soundingText(observed: ObservedState, channel: number): string {
+function soundingText(observed: ObservedState, channel: number, instrument: Instrument): string {
   const parts: string[] = [];
   for (let key = 0; key < 128; key += 1) {
     const place = channel * 128 + key;
-    if (observed.strikes[place]! > 0) parts.push(`${soundName(channel, key)} ${observed.velocity[place]}`);
+    if (observed.strikes[place]! > 0)
+      parts.push(`${soundName(instrument, channel, key)} ${observed.velocity[place]}`);
   }
   return parts.join('  ');
 }

@@ -1,10 +1,5 @@
-import {
-  DRUM_CHANNEL,
-  drumSetName,
-  percussionName,
-  programName,
-} from '../../core/instrument/general-midi.ts';
-import { keyName } from '../../core/midi/key-names.ts';
+import type { Instrument } from '../../core/instrument/instrument.ts';
+import { isDrumChannel, lanesSoundName, soundName } from '../../core/instrument/sound-names.ts';
 import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-state.ts';
 
 /** Program (0–127) that a channel plays: the person's own choice, or the last one seen; undefined for none. */
@@ -15,31 +10,38 @@ export function laneProgram(observed: ObservedState, channel: number): number | 
   return seen === NEVER_SEEN ? undefined : seen;
 }
 
-/** What plays on a lane: the General MIDI program, the kit on channel 10, or nothing while nothing was sent. */
-export function laneName(observed: ObservedState, channel: number): string {
+/**
+ * What plays on a lane by the instrument's own name, with what the song wished for where it differs; the kit on a
+ * channel with drums; nothing while nothing was sent.
+ */
+export function laneName(observed: ObservedState, channel: number, instrument: Instrument): string {
   if (observed.messages[channel] === 0) return '';
   const program = laneProgram(observed, channel);
-  if (channel === DRUM_CHANNEL) return drumSetName(program ?? 0);
-  if (program !== undefined) return programName(program);
-  // Silencing and chasing say something on every channel; that alone makes no lane speak. A General MIDI module
-  // starts with program 1 on every channel, but no one said so.
-  return observed.noteOns[channel]! + observed.heldBack[channel]! > 0 ? '(no program sent)' : '';
+  if (program === undefined && !isDrumChannel(instrument, channel)) {
+    // Silencing and chasing say something on every channel; that alone makes no lane speak. A General MIDI module
+    // starts with program 1 on every channel, but no one said so.
+    return observed.noteOns[channel]! + observed.heldBack[channel]! > 0 ? '(no program sent)' : '';
+  }
+  const bank = (seen: number) => (seen === NEVER_SEEN ? -1 : seen);
+  const [msb, lsb] = [bank(observed.bankMsb[channel]!), bank(observed.bankLsb[channel]!)];
+  return lanesSoundName(instrument, channel, msb, lsb, program ?? 0);
 }
 
 /** Names of the sounding keys from the lowest up, as many as fit whole. */
-export function soundingNames(observed: ObservedState, channel: number, width: number): string {
+export function soundingNames(
+  observed: ObservedState,
+  channel: number,
+  width: number,
+  instrument: Instrument,
+): string {
+  const between = isDrumChannel(instrument, channel) ? ', ' : ' ';
   let text = '';
   for (let key = 0; key < 128; key += 1) {
     if (observed.strikes[channel * 128 + key] === 0) continue;
-    const name = soundName(channel, key);
-    const next = text === '' ? name : `${text}${channel === DRUM_CHANNEL ? ', ' : ' '}${name}`;
+    const name = soundName(instrument, channel, key);
+    const next = text === '' ? name : `${text}${between}${name}`;
     if (next.length > width) return text;
     text = next;
   }
   return text;
-}
-
-/** What a key plays: its pitch, or on channel 10 the General MIDI percussion sound where there is one. */
-export function soundName(channel: number, key: number): string {
-  return (channel === DRUM_CHANNEL ? percussionName(key) : undefined) ?? keyName(key);
 }

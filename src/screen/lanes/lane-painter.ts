@@ -10,6 +10,7 @@ import { CHANNELS, laneArea } from './lane-area.ts';
 import { type LaneColumns, laneColumnsFor } from './lane-columns.ts';
 import { isAltered, isWaiting, laneSetting, sinceActivity } from './lane-facts.ts';
 import { laneName, soundingNames } from './lane-name.ts';
+import { whySilent } from './lane-silence.ts';
 import { paintPitchStrip } from './pitch-strip.ts';
 
 const FLASH_MICROS = 1_200_000;
@@ -43,14 +44,23 @@ function paintLane(
   const since = sinceActivity(scene, channel);
   const idle = since === undefined;
   const chosen = state.lane === channel;
+  const instrument = scene.song.orchestra[channel]!;
+  const silent = idle ? undefined : whySilent(observed, channel, scene.song.orchestra);
 
   put(columns.cursor, chosen ? glyphs.cursor : ' ', 'selected');
-  const numberRole = chosen ? 'selected' : idle ? 'faint' : since < LIVELY_MICROS ? 'strong' : 'label';
+  const numberRole = chosen
+    ? 'selected'
+    : idle || silent !== undefined
+      ? 'faint'
+      : since < LIVELY_MICROS
+        ? 'strong'
+        : 'label';
   put(columns.number, String(channel + 1).padStart(2), numberRole);
   paintSigns(put, columns, channel, scene);
   if (columns.nameWidth > 0) {
-    const named = laneName(observed, channel);
-    const role = nameRole(scene, channel, since);
+    const why = silent === undefined ? '' : `${silent}: `;
+    const named = `${why}${laneName(observed, channel, instrument)}`;
+    const role = silent === undefined ? nameRole(scene, channel, since) : 'faint';
     put(columns.name, named, chosen && role === 'text' ? 'strong' : role, columns.nameWidth);
     if (isAltered(observed, channel)) put(columns.changed, glyphs.changed, 'warn');
   }
@@ -79,7 +89,13 @@ function paintLane(
       );
   }
   if (rows === 2 && columns.nameWidth > 0) {
-    put(columns.name, soundingNames(observed, channel, columns.nameWidth), 'name', columns.nameWidth, 1);
+    put(
+      columns.name,
+      soundingNames(observed, channel, columns.nameWidth, instrument),
+      'name',
+      columns.nameWidth,
+      1,
+    );
     put(columns.count, laneSetting(observed, channel), 'label', 15, 1);
   }
 }

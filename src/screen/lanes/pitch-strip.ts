@@ -1,8 +1,9 @@
-import { DRUM_CHANNEL } from '../../core/instrument/general-midi.ts';
+import { isDrumChannel } from '../../core/instrument/sound-names.ts';
 import { isPedalHeld } from '../../core/observe/stuck-notes.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import type { Scene } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
+import { whySilent } from './lane-silence.ts';
 
 /**
  * The whole keyboard, key 0 at the left, 127 at the right. Each half cell is a reed of braille dots that stands
@@ -47,6 +48,9 @@ const DRUM_ROLE_OF: readonly Role[] = [
   'stuck',
 ];
 
+/** A part that the instrument cannot play. */
+const FAINT_ROLE_OF: readonly Role[] = ['glow', 'glow', 'glow', 'glow', 'glow', 'glow', 'stuck'];
+
 export interface StripPlace {
   readonly x: number;
   readonly y: number;
@@ -70,7 +74,13 @@ export function paintPitchStrip(grid: CellGrid, place: StripPlace, channel: numb
     const cell = from >> 1;
     strength[cell] = Math.max(strength[cell]!, how);
   }
-  const roles = channel === DRUM_CHANNEL ? DRUM_ROLE_OF : ROLE_OF;
+  const { orchestra } = scene.song;
+  const isSilent = whySilent(scene.observed, channel, orchestra) !== undefined;
+  const roles = isSilent
+    ? FAINT_ROLE_OF
+    : isDrumChannel(orchestra[channel]!, channel)
+      ? DRUM_ROLE_OF
+      : ROLE_OF;
   const everActive = scene.observed.noteOns[channel]! > 0;
   for (let cell = 0; cell < place.width; cell += 1) {
     const style = styles[roles[strength[cell]!]!];

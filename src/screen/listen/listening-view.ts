@@ -1,7 +1,10 @@
+import { GENERAL_MIDI } from '../../core/instrument/general-midi-instrument.ts';
+import type { Instrument } from '../../core/instrument/instrument.ts';
+import { soloOrchestra } from '../../core/instrument/orchestra.ts';
 import type { SongView } from '../state/song-view.ts';
 
 /** What stands for the song while there is none: an input is being listened to. */
-export function listeningView(inputName: string, isOnlyHeard = false): SongView {
+export function listeningView(inputName: string, isOnlyHeard = false, instrument?: Instrument): SongView {
   return {
     title: `listening to ${inputName}`,
     fileName: '',
@@ -14,5 +17,7 @@ export function listeningView(inputName: string, isOnlyHeard = false): SongView 
     plannedWorst: undefined,
     findingsCount: 0,
     isOnlyHeard,
+    orchestra: soloOrchestra(instrument ?? GENERAL_MIDI),
+    knowsInstrument: instrument !== undefined,
   };
 }

@@ -7,9 +7,12 @@ import { barBeatText, signedText } from '../format/moment.ts';
 import type { Scene } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
 
+/** `voices 128/128` and a space. */
+const VOICES_WIDTH = 15;
+
 /** Columns of the transport's live part: with words and everything, or the least. */
-export function transportWidth(columns: number): number {
-  return columns >= 72 ? 44 : 20;
+export function transportWidth(columns: number, showsVoices = false): number {
+  return columns < 72 ? 20 : showsVoices ? 44 + VOICES_WIDTH : 44;
 }
 
 /** State, bar and beat, meter, tempo and its scale, transposition: each in its own place, so nothing jumps. */
@@ -34,6 +37,14 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
       [transpose === 0 ? '' : `key ${signedText(transpose)}`, 8, 'warn'],
       [scale === 1 ? '' : `${theme.glyphs.times}${scale.toFixed(2)}`, 6, 'warn'],
     );
+  }
+  if (scene.voices !== undefined && area.width >= 44 + VOICES_WIDTH) {
+    const { used, there } = scene.voices;
+    pieces.unshift([
+      `voices ${used}/${there}`,
+      VOICES_WIDTH,
+      used > there ? 'bad' : used === there ? 'warn' : 'text',
+    ]);
   }
   let x = area.x;
   for (const [text, width, role] of pieces) {

@@ -53,7 +53,7 @@ export function plainSnapshot(
     marker: cleanText(marker),
     tempoPercent: Math.round((observed.numbers[Slot.tempoScale] || 1) * 100),
     transpose: observed.numbers[Slot.transpose]!,
-    names: Array.from({ length: 16 }, (_, channel) => laneName(observed, channel)),
+    names: Array.from({ length: 16 }, (_, channel) => laneName(observed, channel, song.orchestra[channel]!)),
     muted: Array.from(observed.muted, (on) => on > 0),
     soloed: Array.from(observed.soloed, (on) => on > 0),
     stuckWords,

@@ -9,6 +9,7 @@ import type { Theme } from '../theme/theme.ts';
 import { lyricLinesOf } from './lyric-lines.ts';
 import type { Scene } from './scene.ts';
 import { songsMatching } from './song-search.ts';
+import { VoicesInUse } from './voices-in-use.ts';
 import { backlogMicros, type WireFigures, wireFigures } from './wire-load.ts';
 
 /** Stuck notes are looked for this often: no eye is quicker, and it costs nothing then. */
@@ -34,6 +35,7 @@ export interface SceneSources {
 export class SceneMaker {
   readonly #sources: SceneSources;
   readonly #lyricLines;
+  readonly #voices: VoicesInUse | undefined;
   readonly #heldBackAtMicros = new Float64Array(16).fill(-1);
   readonly #heldBackCount = new Uint32Array(16);
   #stuck: readonly StuckNote[] = [];
@@ -48,6 +50,7 @@ export class SceneMaker {
 
   constructor(sources: SceneSources) {
     this.#sources = sources;
+    this.#voices = sources.song.knowsInstrument ? new VoicesInUse(sources.song) : undefined;
     this.#lyricLines = lyricLinesOf(sources.song.timeline?.lyrics ?? []);
     this.#heldBackCount.set(sources.player.observed.heldBack);
   }
@@ -81,6 +84,7 @@ export class SceneMaker {
       songs: state.dialog === 'songs' ? songsMatching(songs(), state.search) : [],
       lyricLines: this.#lyricLines,
       heldBackAtMicros: this.#heldBackAtMicros,
+      voices: this.#voices?.count(observed, nowMicros),
     };
     return this.#scene;
   }

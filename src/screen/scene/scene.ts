@@ -5,6 +5,7 @@ import type { ScreenState } from '../state/screen-state.ts';
 import type { SongChoice, SongView } from '../state/song-view.ts';
 import type { Theme } from '../theme/theme.ts';
 import type { LyricLine } from './lyric-lines.ts';
+import type { VoiceCount } from './voices-in-use.ts';
 import type { WireFigures } from './wire-load.ts';
 
 /** Everything that one frame is painted from. */
@@ -24,4 +25,6 @@ export interface Scene {
   readonly lyricLines: readonly LyricLine[];
   /** [16] run time at which a lane was last seen to hold a note back; −1 for never. */
   readonly heldBackAtMicros: Float64Array;
+  /** Undefined where nobody said what is connected. */
+  readonly voices: VoiceCount | undefined;
 }

@@ -1,3 +1,4 @@
+import type { Orchestra } from '../../core/instrument/orchestra.ts';
 import type { SongNotes } from '../../core/observe/song-notes.ts';
 import type { Timeline } from '../../core/timeline/timeline.ts';
 
@@ -20,6 +21,10 @@ export interface SongView {
   /** The latest onset that the plan foresees, and where; undefined where nothing was planned. */
   readonly plannedWorst: { readonly songMicros: number; readonly latenessMicros: number } | undefined;
   readonly findingsCount: number;
+  /** What is behind each channel. */
+  readonly orchestra: Orchestra;
+  /** Somebody said what is connected: its voices are shown. */
+  readonly knowsInstrument?: boolean;
   /** An input is listened to and passed on to no port: nothing that is silenced here reaches an instrument. */
   readonly isOnlyHeard?: boolean;
 }

@@ -1,7 +1,5 @@
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 
-const DRUMS = 9;
-
 /**
  * How soon a part must be heard, by General MIDI program family (programs 0–7, 8–15, …): 0 first.
  * Struck and plucked sounds show their onset sharply; bowed, sung and swelling ones hide a few milliseconds
@@ -57,8 +55,11 @@ export class ChordOrder {
   #rank = new Float64Array(64);
   readonly #strictFrom: Uint32Array;
 
-  constructor(columns: TimelineColumns, strictFrom: Uint32Array) {
+  readonly #drumChannels: number;
+
+  constructor(columns: TimelineColumns, strictFrom: Uint32Array, drumChannels: number) {
     this.#columns = columns;
+    this.#drumChannels = drumChannels;
     this.#strictFrom = strictFrom;
   }
 
@@ -87,7 +88,7 @@ export class ChordOrder {
       if (data2[row]! > this.#loudest[channel]!) this.#loudest[channel] = data2[row]!;
       if (key < this.#lowest[channel]!) this.#lowest[channel] = key;
       if (key > this.#highest[channel]!) this.#highest[channel] = key;
-      if (channel !== DRUMS && key >= top) {
+      if (!this.#isDrums(channel) && key >= top) {
         top = key;
         topChannel = channel;
       }
@@ -95,7 +96,7 @@ export class ChordOrder {
     for (let left = used; left !== 0; left &= left - 1) {
       const channel = 31 - Math.clz32(left & -left);
       const family = FAMILY_HASTE[programs[channel]! >> 3]!;
-      const rank = channel === DRUMS ? 0 : channel === topChannel ? Math.min(family, 2) - 0.5 : family;
+      const rank = this.#isDrums(channel) ? 0 : channel === topChannel ? Math.min(family, 2) - 0.5 : family;
       const leads = heldStatus === (0x90 | channel) && this.#notes[channel]! <= SMALL_PART;
       this.#haste[channel] = leads ? -PART : rank * LOUDNESS - this.#loudest[channel]!;
     }
@@ -103,6 +104,10 @@ export class ChordOrder {
     for (let i = from; i < to; i += 1) this.#rank[i - from] = this.#hasteOf(rows[i]!);
     if (to - from <= SMALL_CHORD) this.#insert(rows, from, to);
     else this.#sortMany(rows, from, to);
+  }
+
+  #isDrums(channel: number): boolean {
+    return (this.#drumChannels & (1 << channel)) !== 0;
   }
 
   #insert(rows: Uint32Array, from: number, to: number): void {
@@ -136,7 +141,7 @@ export class ChordOrder {
     const key = data1[row]!;
     const part = (this.#haste[channel]! * 16 + channel) * PART;
     if (row >= this.#strictFrom[channel]!) return part;
-    if (channel === DRUMS) return part + (isBeat(key) ? 0 : 1024) + (127 - data2[row]!);
+    if (this.#isDrums(channel)) return part + (isBeat(key) ? 0 : 1024) + (127 - data2[row]!);
     const depth = Math.min(key - this.#lowest[channel]!, this.#highest[channel]! - key);
     return part + depth * 2 + (key === this.#lowest[channel] ? 0 : 1);
   }

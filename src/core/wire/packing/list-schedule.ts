@@ -66,7 +66,7 @@ export class ListSchedule {
     this.#yieldMicros = options.yieldMicros;
     this.#byte = microsPerByte(traits);
     this.#running = new RunningStatus(traits.runningStatus);
-    this.#chords = new ChordOrder(columns, rules.strictFrom);
+    this.#chords = new ChordOrder(columns, rules.strictFrom, options.drumChannels);
     this.#clock[0] = 0 - options.leadInMicros;
     this.event = sharedU32(columns.count);
     this.releaseMicros = sharedF64(columns.count);

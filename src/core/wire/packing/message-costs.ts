@@ -19,12 +19,13 @@ export class MessageCosts {
     this.#status = columns.status;
     for (let status = 0x80; status < 0xf0; status += 1) {
       this.#ofStatus[status] = channelMessageBytes(status) * byte + traits.gapMicros;
+      if ((status & 0xf0) === 0xc0) this.#ofStatus[status]! += traits.afterProgramMicros ?? 0;
     }
     for (let row = 0; row < columns.count; row += 1) {
       if (columns.status[row]! < 0xf0) continue;
       const kind = payloadKindOf(columns, row);
       if (isHeldBack(kind) && !options.allowSysEx) continue;
-      const settle = kind === PayloadKind.reset ? options.settleMicros : 0;
+      const settle = kind === PayloadKind.reset ? options.settleMicros : (traits.afterSysExMicros ?? 0);
       this.#ofSysEx.set(row, rowBytes(columns, row) * byte + traits.gapMicros + settle);
     }
   }

@@ -1,3 +1,5 @@
+import { GM_DRUM_CHANNELS } from '../../instrument/general-midi.ts';
+
 /** What the packed plan may do. Times in microseconds of song time. */
 export interface PackOptions {
   /** Note-ons may leave this long before their moment: chords are then centred on it. 0 = never early. */
@@ -29,6 +31,8 @@ export interface PackOptions {
   readonly allowSysEx?: boolean;
   /** Silence kept after a reset message. */
   readonly settleMicros?: number;
+  /** Bits of the channels that play drums, which lead a chord. */
+  readonly drumChannels?: number;
 }
 
 /**
@@ -47,6 +51,7 @@ export const PACK_DEFAULTS: Required<PackOptions> = {
   fallBack: true,
   allowSysEx: false,
   settleMicros: 0,
+  drumChannels: GM_DRUM_CHANNELS,
 };
 
 /** The options with what is not given put in; always of one hidden class (see `timelineColumns`). */
@@ -63,5 +68,6 @@ export function packSettings(options: PackOptions): Required<PackOptions> {
     fallBack: options.fallBack ?? defaults.fallBack,
     allowSysEx: options.allowSysEx ?? defaults.allowSysEx,
     settleMicros: options.settleMicros ?? defaults.settleMicros,
+    drumChannels: options.drumChannels ?? defaults.drumChannels,
   };
 }

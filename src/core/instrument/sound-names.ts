@@ -1,0 +1,54 @@
+import { keyName } from '../midi/key-names.ts';
+import { findProgram } from './find-program.ts';
+import { DRUM_CHANNEL, drumSetName, programName } from './general-midi.ts';
+import type { Instrument } from './instrument.ts';
+
+/** True for a channel on which the instrument plays drums. */
+export function isDrumChannel(instrument: Instrument, channel: number): boolean {
+  return instrument.drums.channels.includes(channel);
+}
+
+/** What a key plays: its pitch, or on a drum channel the sound, where it has a name. */
+export function soundName(instrument: Instrument, channel: number, key: number): string {
+  return (isDrumChannel(instrument, channel) ? instrument.drums.keys.get(key) : undefined) ?? keyName(key);
+}
+
+/**
+ * What a program is called on the instrument; undefined where it has no such sound.
+ * @param msb bank select in force, −1 for none; @param lsb likewise
+ */
+export function ownSoundName(
+  instrument: Instrument,
+  channel: number,
+  msb: number,
+  lsb: number,
+  program: number,
+): string | undefined {
+  if (isDrumChannel(instrument, channel)) {
+    // Without kits a program change does nothing there, and what was wished for is as good a name as any.
+    return instrument.drums.kits.size === 0 ? drumSetName(program) : instrument.drums.kits.get(program);
+  }
+  const found = findProgram(instrument, msb, lsb, program);
+  return found.kind === 'found' ? found.program.name : undefined;
+}
+
+/** What a song, written for General MIDI, means by a program: `Trumpet`, on channel 10 `Standard Drums`. */
+export function wishedSoundName(channel: number, program: number): string {
+  return channel === DRUM_CHANNEL ? drumSetName(program) : programName(program);
+}
+
+/**
+ * The two together, where they differ: `Bell Pad (Trumpet)`; `no such sound (Trumpet)` where there is none.
+ */
+export function lanesSoundName(
+  instrument: Instrument,
+  channel: number,
+  msb: number,
+  lsb: number,
+  program: number,
+): string {
+  const own = ownSoundName(instrument, channel, msb, lsb, program);
+  const wished = wishedSoundName(channel, program);
+  if (own === undefined) return `no such sound (${wished})`;
+  return own === wished ? own : `${own} (${wished})`;
+}

@@ -1,0 +1,128 @@
+import { DRUM_CHANNEL, percussionName } from '../instrument/general-midi.ts';
+import type { Instrument, KeyRange } from '../instrument/instrument.ts';
+import { isDrumChannel, ownSoundName, wishedSoundName } from '../instrument/sound-names.ts';
+import { keyName } from '../midi/key-names.ts';
+import { isNoteOn } from '../timeline/note-row.ts';
+import type { Timeline } from '../timeline/timeline.ts';
+import { ChannelPrograms } from './channel-programs.ts';
+import { FindingTally } from './finding-tally.ts';
+import type { InstrumentFinding } from './instrument-finding.ts';
+import { PartsUsed } from './parts-used.ts';
+import type { Polyphony } from './polyphony.ts';
+import { UnheededMessages } from './unheeded-messages.ts';
+
+/** What a song asks of an instrument that it cannot do, each with its first place and how many notes it concerns. */
+export function instrumentCheckOf(
+  timeline: Timeline,
+  instrument: Instrument,
+  polyphony: Polyphony,
+): InstrumentFinding[] {
+  const { columns } = timeline;
+  const tally = new FindingTally();
+  const programs = new ChannelPrograms(columns, instrument);
+  const parts = new PartsUsed(columns, instrument, programs);
+  const unheeded = new UnheededMessages(columns, instrument, tally);
+  const channels = Array.from({ length: 16 }, (_, channel) => channel);
+  const heard = channels.map((channel) => instrument.channels.includes(channel));
+  const drums = channels.map((channel) => isDrumChannel(instrument, channel));
+  let notes = 0;
+  for (let row = 0; row < columns.count; row += 1) {
+    const channel = columns.status[row]! & 0x0f;
+    programs.take(row);
+    parts.take(row);
+    unheeded.take(row);
+    if (!isNoteOn(columns, row)) continue;
+    notes += 1;
+    const key = columns.data1[row]!;
+    if (!heard[channel]) tally.add('channel-not-heard', channel, row, '');
+    else if (drums[channel]) judgeStroke(row, channel, key);
+    else judgeNote(row, channel, key);
+  }
+  for (const { row, notes: count } of parts.crowded()) {
+    tally.add(
+      'too-few-parts',
+      -1,
+      row,
+      `(${parts.most} for ${instrument.parts}, for ${parts.overSeconds.toFixed(1)} s)`,
+      count,
+    );
+  }
+  const findings = tally.findings(timeline, notes);
+  const voices = voicesFinding(polyphony, instrument, notes);
+  return voices === undefined ? findings : [...findings, voices];
+
+  function judgeStroke(row: number, channel: number, key: number): void {
+    if (channel !== DRUM_CHANNEL) {
+      // The song is written for General MIDI: whatever is not on channel 10 is meant as a melody.
+      if (programs.program[channel]! >= 0) tally.add('drums-for-melody', channel, row, '');
+    }
+    const program = programs.program[channel]!;
+    const { keys, kits } = instrument.drums;
+    if (program >= 0 && kits.size > 0 && !kits.has(program)) {
+      tally.add('kit-not-there', channel, row, wishedSoundName(DRUM_CHANNEL, program));
+    }
+    if (!keys.has(key)) tally.add('drum-key-not-there', channel, row, percussionName(key) ?? `key ${key}`);
+  }
+
+  function judgeNote(row: number, channel: number, key: number): void {
+    if (channel === DRUM_CHANNEL) {
+      tally.add('drums-elsewhere', channel, row, '');
+      return;
+    }
+    const program = programs.program[channel]!;
+    const found = programs.found[channel]!;
+    if (program < 0) tally.add('no-program', channel, row, '');
+    else if (found.kind === 'no-bank') {
+      const [msb, lsb] = [Math.max(0, programs.msb[channel]!), Math.max(0, programs.lsb[channel]!)];
+      tally.add('bank-not-there', channel, row, `${msb}/${lsb} (${wishedSoundName(channel, program)})`);
+    } else if (found.kind === 'no-program') {
+      tally.add(
+        'program-not-there',
+        channel,
+        row,
+        `program ${program + 1} (${wishedSoundName(channel, program)})`,
+      );
+    }
+    const range = (found.kind === 'found' ? found.program.keys : undefined) ?? instrument.keys;
+    if (!isWithin(key, range)) tally.add('key-out-of-range', channel, row, keyName(key));
+  }
+}
+
+/** The instrument's own name for what a channel has, for the report. */
+export function reportedSoundName(
+  instrument: Instrument,
+  channel: number,
+  msb: number,
+  lsb: number,
+  program: number,
+): string {
+  return ownSoundName(instrument, channel, msb, lsb, program) ?? wishedSoundName(channel, program);
+}
+
+const isWithin = (key: number, { low, high }: KeyRange): boolean => key >= low && key <= high;
+
+const CUTS: Readonly<Record<Instrument['full'], string>> = {
+  oldest: 'the oldest note is cut',
+  released: 'a note that was let go is cut first',
+  newest: 'the newest note is left out',
+};
+
+function voicesFinding(
+  { check, overNotes }: Polyphony,
+  instrument: Instrument,
+  notes: number,
+): InstrumentFinding | undefined {
+  if (check.most <= check.voices) return undefined;
+  const share = notes > 0 ? overNotes / notes : 0;
+  const { bar, beat } = check.at;
+  const tail =
+    instrument.releaseMicros > 0 ? `, each ${instrument.releaseMicros / 1000} ms longer than its key` : '';
+  return {
+    code: 'too-few-voices',
+    channels: [],
+    at: check.at,
+    count: overNotes,
+    share,
+    text: `${check.most} voices are wanted at bar ${bar}, beat ${beat}, pedals counted${tail}; there are ${check.voices}, too few for ${check.overSeconds.toFixed(1)} s: ${CUTS[instrument.full]} (${overNotes} notes, ${(share * 100).toFixed(1)} %, come then).`,
+  };
+}

@@ -1,0 +1,119 @@
+import type { CheckPlace } from './check-place.ts';
+import type { Guide } from './guide.ts';
+
+/** Something of a song that the instrument at the wire's end cannot do as it is written. */
+export interface InstrumentFinding {
+  readonly code: InstrumentFindingCode;
+  /** 1–16; empty where it concerns no channel above others. */
+  readonly channels: readonly number[];
+  /** Where it is so for the first time. */
+  readonly at: CheckPlace;
+  /** Notes it concerns; for controllers, resets and the like: messages. */
+  readonly count: number;
+  /** Of all notes of the song, 0–1; 0 where messages are counted. */
+  readonly share: number;
+  readonly text: string;
+}
+
+interface FindingGuide extends Guide {
+  /** What the report says, before the details. */
+  readonly says: string;
+  /** `notes` are wrong or missing, or only `messages` go unheeded. */
+  readonly counts: 'notes' | 'messages';
+}
+
+/** Every such finding: docs/findings.md is printed from here. */
+export const INSTRUMENT_FINDINGS = {
+  'channel-not-heard': {
+    says: 'the instrument does not hear this channel',
+    counts: 'notes',
+    means: 'Nothing on this channel will sound.',
+    toDo: 'wirepit fit moves its part to a channel that is heard, where one is free.',
+  },
+  'drums-elsewhere': {
+    says: 'the song has its drums here, and the instrument has none here',
+    counts: 'notes',
+    means: 'Drums would sound as melodic notes, or not at all.',
+    toDo: 'wirepit fit sends them where the instrument plays drums.',
+  },
+  'drums-for-melody': {
+    says: 'a melodic part is on a channel that plays drums here',
+    counts: 'notes',
+    means: 'Its notes would sound as drums.',
+    toDo: 'wirepit fit moves it to another channel.',
+  },
+  'no-program': {
+    says: 'notes come before any program was sent',
+    counts: 'notes',
+    means: 'They sound with whatever the instrument was left at.',
+    toDo: 'wirepit fit sends a program first; or add one where the song was written.',
+  },
+  'bank-not-there': {
+    says: 'the instrument has no bank for',
+    counts: 'notes',
+    means: 'What sounds is up to the instrument, often the bank it had before.',
+    toDo: 'wirepit fit takes the nearest program it has.',
+  },
+  'program-not-there': {
+    says: 'the instrument has no',
+    counts: 'notes',
+    means: 'What sounds is up to the instrument.',
+    toDo: 'wirepit fit takes the nearest program it has.',
+  },
+  'kit-not-there': {
+    says: 'the instrument has no drum kit',
+    counts: 'notes',
+    means: 'Most instruments go on with the kit they have.',
+    toDo: 'wirepit fit leaves the change out.',
+  },
+  'drum-key-not-there': {
+    says: 'the instrument has no drum sound for',
+    counts: 'notes',
+    means: 'These strokes will not sound.',
+    toDo: 'wirepit fit takes the nearest drum it has.',
+  },
+  'key-out-of-range': {
+    says: 'keys that the instrument does not sound:',
+    counts: 'notes',
+    means: 'These notes will not sound, or in another octave.',
+    toDo: 'wirepit fit moves the part by octaves.',
+  },
+  'too-few-parts': {
+    says: 'more sounds at once than the instrument has parts',
+    counts: 'notes',
+    means: 'One of the sounds will be another than was meant.',
+    toDo: 'wirepit fit gives each part the sound that most of its notes want.',
+  },
+  'too-few-voices': {
+    says: 'more voices are wanted than there are',
+    counts: 'notes',
+    means: 'The instrument cuts or leaves out notes, as it does when it is full.',
+    toDo: 'wirepit fit leaves out what is heard least.',
+  },
+  'bend-range': {
+    says: 'pitch bend has another range',
+    counts: 'notes',
+    means: 'Bent notes will be out of tune.',
+    toDo: 'wirepit fit sets the range, or scales the bends where it cannot be set.',
+  },
+  'controller-not-followed': {
+    says: 'the instrument does not follow',
+    counts: 'messages',
+    means: 'These changes will not be heard; they only fill the wire.',
+    toDo: 'wirepit fit leaves them out.',
+  },
+  'parameter-not-followed': {
+    says: 'the instrument does not follow registered parameter',
+    counts: 'messages',
+    means: 'What it sets (bend range, tuning) stays as it was.',
+    toDo: 'wirepit fit leaves it out.',
+  },
+  'reset-not-followed': {
+    says: 'the instrument does not follow',
+    counts: 'messages',
+    means: 'What went before stays in force.',
+    toDo: 'wirepit fit writes out what the reset would have done.',
+  },
+} as const satisfies Readonly<Record<string, FindingGuide>>;
+
+export type InstrumentFindingCode = keyof typeof INSTRUMENT_FINDINGS;

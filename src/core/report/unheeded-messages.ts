@@ -1,0 +1,119 @@
+import type { Instrument, ResetKind } from '../instrument/instrument.ts';
+import { Cc, controllerName } from '../midi/controllers.ts';
+import { classifySysEx, type SysExKind } from '../midi/universal-sysex.ts';
+import { NO_PAYLOAD } from '../smf/song.ts';
+import { isNoteOn } from '../timeline/note-row.ts';
+import type { TimelineColumns } from '../timeline/timeline.ts';
+import type { FindingTally } from './finding-tally.ts';
+
+const NO_PARAMETER = 0x3fff;
+const BEND_SENSITIVITY = 0;
+/** MIDI 1.0, Table IIIa. */
+const PARAMETERS: Readonly<Record<number, string>> = {
+  0: 'bend range',
+  1: 'fine tuning',
+  2: 'coarse tuning',
+  3: 'tuning program',
+  4: 'tuning bank',
+  5: 'modulation depth',
+};
+
+const CC_RESETS: ReadonlyMap<number, ResetKind> = new Map([
+  [Cc.allSoundOff, 'all-sound-off'],
+  [Cc.resetAllControllers, 'reset-all-controllers'],
+  [Cc.allNotesOff, 'all-notes-off'],
+]);
+const SYSEX_RESETS: Readonly<Partial<Record<SysExKind, ResetKind>>> = { 'gm-on': 'gm1', 'gm2-on': 'gm2' };
+
+/** Written apart: judged by the bank, or by the parameter they select. */
+const SELECTORS: ReadonlySet<number> = new Set([
+  Cc.bankSelect,
+  Cc.bankSelectFine,
+  Cc.dataEntry,
+  Cc.dataEntryFine,
+  96,
+  97,
+  Cc.nrpnFine,
+  Cc.nrpn,
+  Cc.rpnFine,
+  Cc.rpn,
+]);
+
+/** Controllers, parameters and resets that an instrument does not follow, and bends whose range differs. */
+export class UnheededMessages {
+  readonly #columns: TimelineColumns;
+  readonly #instrument: Instrument;
+  readonly #tally: FindingTally;
+  readonly #heard: readonly boolean[];
+  readonly #parameter = new Uint16Array(16).fill(NO_PARAMETER);
+  readonly #range: Float64Array;
+  /** Range that the song thinks is in force: General MIDI's two semitones until it sets another. */
+  readonly #wished = new Float64Array(16).fill(2);
+  readonly #bend = new Uint16Array(16).fill(8192);
+
+  constructor(columns: TimelineColumns, instrument: Instrument, tally: FindingTally) {
+    this.#columns = columns;
+    this.#instrument = instrument;
+    this.#tally = tally;
+    this.#heard = Array.from({ length: 16 }, (_, channel) => instrument.channels.includes(channel));
+    this.#range = new Float64Array(16).fill(instrument.bendRangeSemitones);
+  }
+
+  take(row: number): void {
+    const { status, data1, data2 } = this.#columns;
+    const kind = status[row]! & 0xf0;
+    const channel = status[row]! & 0x0f;
+    if (kind === 0xf0) this.#judgeSysEx(row);
+    else if (!this.#heard[channel]) return;
+    else if (kind === 0xb0) this.#judgeController(row, channel, data1[row]!, data2[row]!);
+    else if (kind === 0xe0) this.#bend[channel] = data1[row]! | (data2[row]! << 7);
+    else if (this.#bend[channel] !== 8192 && isNoteOn(this.#columns, row)) this.#judgeBend(row, channel);
+    if (kind === 0xe0 && this.#bend[channel] !== 8192) this.#judgeBend(row, channel, 0);
+  }
+
+  #judgeBend(row: number, channel: number, count = 1): void {
+    const [range, wished] = [this.#range[channel]!, this.#wished[channel]!];
+    if (range === wished) return;
+    this.#tally.add('bend-range', channel, row, `(${range} semitones here, ${wished} meant)`, count);
+  }
+
+  #judgeController(row: number, channel: number, number: number, value: number): void {
+    const { controllers, registeredParameters, resets } = this.#instrument;
+    if (number === Cc.rpn) this.#parameter[channel] = (this.#parameter[channel]! & 0x7f) | (value << 7);
+    else if (number === Cc.rpnFine) this.#parameter[channel] = (this.#parameter[channel]! & 0x3f80) | value;
+    else if (number === Cc.nrpn || number === Cc.nrpnFine) this.#parameter[channel] = NO_PARAMETER;
+    else if (number === Cc.dataEntry && this.#parameter[channel] !== NO_PARAMETER) {
+      const parameter = this.#parameter[channel]!;
+      const isFollowed = registeredParameters?.has(parameter) ?? true;
+      if (!isFollowed)
+        this.#tally.add(
+          'parameter-not-followed',
+          channel,
+          row,
+          PARAMETERS[parameter] ?? `${parameter >> 7}/${parameter & 127}`,
+        );
+      if (parameter === BEND_SENSITIVITY) {
+        this.#wished[channel] = value;
+        if (isFollowed) this.#range[channel] = value;
+      }
+    }
+    const reset = CC_RESETS.get(number);
+    if (reset !== undefined) {
+      if (!resets.has(reset)) this.#tally.add('reset-not-followed', channel, row, controllerName(number));
+    } else if (controllers !== undefined && !controllers.has(number) && !SELECTORS.has(number)) {
+      this.#tally.add('controller-not-followed', channel, row, controllerName(number));
+    }
+  }
+
+  #judgeSysEx(row: number): void {
+    const { payload, payloadBytes, payloadStart, payloadLength } = this.#columns;
+    const at = payload[row]!;
+    if (this.#columns.status[row] !== 0xf0 || at === NO_PAYLOAD) return;
+    const { kind, name } = classifySysEx(payloadBytes, payloadStart[at]!, payloadLength[at]!);
+    const reset = SYSEX_RESETS[kind];
+    if (reset === undefined) return;
+    this.#wished.fill(2); // both are General MIDI's, and set what it begins with
+    if (this.#instrument.resets.has(reset)) this.#range.fill(2);
+    else this.#tally.add('reset-not-followed', -1, row, name);
+  }
+}

@@ -1,0 +1,202 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { GENERAL_MIDI } from '../../../src/core/instrument/general-midi-instrument.ts';
+import type { Instrument } from '../../../src/core/instrument/instrument.ts';
+import type { ProfileDocument } from '../../../src/core/instrument/profile-document.ts';
+import { profileFromDocument } from '../../../src/core/instrument/profile-from-document.ts';
+import { checkSong } from '../../../src/core/report/check-song.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
+import { type DeltaEvent, songBytes, sysEx } from '../../support/song-bytes.ts';
+
+const at = (delta: number, ...bytes: number[]): DeltaEvent => [delta, bytes];
+const note = (channel: number, key: number): DeltaEvent[] => [
+  at(0, 0x90 | channel, key, 64),
+  at(96, 0x80 | channel, key, 64),
+];
+
+function checkOn(document: ProfileDocument, events: readonly DeltaEvent[]) {
+  const profile = profileFromDocument(document);
+  if (!('instrument' in profile)) throw new Error(profile[0]!.what);
+  const song = readSong(songBytes([events]));
+  return checkSong('a.mid', song, buildTimeline(song), {
+    instrument: profile.instrument,
+    instrumentName: 'x.toml',
+  });
+}
+
+/** `code channel count` of each finding. */
+const briefly = (document: ProfileDocument, events: readonly DeltaEvent[]) =>
+  checkOn(document, events).instrument.findings.map(
+    ({ code, channels, count }) => `${code} ${channels.join()} ${count}`,
+  );
+
+const PROGRAM = at(0, 0xc0, 0);
+
+describe('what an instrument cannot do', () => {
+  const piano: ProfileDocument = {
+    instrument: { channels: [1], keys: [21, 108] },
+    bank: [{ program: [{ number: 1, name: 'Piano' }] }],
+    drums: { channels: [] },
+  };
+
+  test('nothing is found in a song that it can play', () => {
+    const check = checkOn(piano, [PROGRAM, ...note(0, 60)]);
+    expect(check.instrument.findings).toEqual([]);
+    expect(check).toMatchObject({ verdict: 'fits', command: ['play', '--instrument', 'x.toml', 'a.mid'] });
+  });
+
+  test.each<[string, ProfileDocument, DeltaEvent[], string[]]>([
+    [
+      'a channel that is not heard',
+      piano,
+      [PROGRAM, ...note(0, 60), at(0, 0xc4, 0), ...note(4, 60)],
+      ['channel-not-heard 5 1'],
+    ],
+    ['a program', piano, [at(0, 0xc0, 40), ...note(0, 60), ...note(0, 61)], ['program-not-there 1 2']],
+    [
+      'a bank',
+      {
+        ...piano,
+        bank: [
+          { msb: 0, programs: ['A'] },
+          { msb: 1, programs: ['B'] },
+        ],
+      },
+      [at(0, 0xb0, 0, 8), PROGRAM, ...note(0, 60)],
+      ['bank-not-there 1 1'],
+    ],
+    ['a key', piano, [PROGRAM, ...note(0, 20), ...note(0, 21), ...note(0, 109)], ['key-out-of-range 1 2']],
+    ['notes before a program', piano, note(0, 60), ['no-program 1 1']],
+    ['drums where it has none', { drums: { channels: [] } }, note(9, 38), ['drums-elsewhere 10 1']],
+    [
+      'a drum',
+      { drums: { keys: { 38: 'Snap' } } },
+      [...note(9, 38), ...note(9, 49)],
+      ['drum-key-not-there 10 1'],
+    ],
+    ['a kit', { drums: { kits: { 1: 'Tin' } } }, [at(0, 0xc9, 25), ...note(9, 38)], ['kit-not-there 10 1']],
+    [
+      'a melody among drums',
+      { drums: { channels: [1] } },
+      [PROGRAM, ...note(0, 60)],
+      ['drums-for-melody 1 1'],
+    ],
+    [
+      'a controller',
+      { instrument: { controllers: [7] } },
+      [PROGRAM, at(0, 0xb0, 7, 1), at(0, 0xb0, 91, 1), at(0, 0xb0, 91, 2), ...note(0, 60)],
+      ['controller-not-followed 1 2'],
+    ],
+    [
+      'a reset',
+      { instrument: { resets: [] } },
+      [[0, sysEx([0xf0, 0x7e, 0x7f, 9, 1, 0xf7])], PROGRAM, ...note(0, 60), at(0, 0xb0, 121, 0)],
+      ['reset-not-followed  1', 'reset-not-followed 1 1'],
+    ],
+  ])('%s', (_, document, events, expected) => {
+    expect(briefly(document, events)).toEqual(expected);
+  });
+
+  test('bends whose range is another than was meant, by default or because the parameter is not followed', () => {
+    const bend = [PROGRAM, at(0, 0xe0, 0, 0x70), ...note(0, 60)];
+    const twelve = [at(0, 0xb0, 101, 0), at(0, 0xb0, 100, 0), at(0, 0xb0, 6, 12)];
+    expect(briefly({ instrument: { 'bend-range': 12 } }, bend)).toEqual(['bend-range 1 1']);
+    expect(briefly({ instrument: { 'bend-range': 12 } }, [...twelve, ...bend])).toEqual([]);
+    expect(briefly({ instrument: { rpn: [] } }, [...twelve, ...bend])).toEqual([
+      'bend-range 1 1',
+      'parameter-not-followed 1 1',
+    ]);
+  });
+
+  test('more programs at once than parts: where, for how long, how many notes', () => {
+    const events = [
+      ...[0, 1, 2].map((channel) => at(0, 0xc0 | channel, channel)),
+      at(0, 0x90, 60, 64),
+      at(0, 0x91, 62, 64),
+      at(192, 0x92, 64, 64),
+      at(96, 0x82, 64, 0),
+      at(0, 0x80, 60, 0),
+      at(0, 0x81, 62, 0),
+    ];
+    const { instrument, problems, verdict, command } = checkOn({ instrument: { parts: 2 } }, events);
+    expect(instrument.findings).toMatchObject([
+      { code: 'too-few-parts', count: 1, share: 1 / 3, at: { bar: 1, beat: 3, seconds: 1 } },
+    ]);
+    expect(instrument.findings[0]!.text).toContain('3 for 2, for 0.5 s');
+    expect(problems.map(({ code }) => code)).toEqual(['too-few-parts']);
+    expect(verdict).toBe('fits-with-changes');
+    expect(command).toEqual(['fit', '--instrument', 'x.toml', '--out', 'a-fitted.mid', 'a.mid']);
+    // Two channels of one program share a part.
+    const alike = events.map(
+      ([delta, bytes]): DeltaEvent => [delta, [...bytes].length === 2 ? [[...bytes][0]!, 5] : bytes],
+    );
+    expect(briefly({ instrument: { parts: 1 } }, alike)).toEqual([]);
+  });
+
+  test('voices: the tail decides, and what a sound takes', () => {
+    const events = [PROGRAM, ...note(0, 60), ...note(0, 62)];
+    const voices = (document: ProfileDocument) => checkOn(document, events).polyphony.most;
+    expect(voices({})).toBe(1);
+    expect(voices({ instrument: { 'release-ms': 100 } })).toBe(2);
+    expect(voices({ instrument: { 'voices-each': 3, voices: 8 } })).toBe(3);
+    const { polyphony, instrument } = checkOn({ instrument: { 'release-ms': 100, voices: 1 } }, events);
+    expect(polyphony.overSeconds).toBeCloseTo(0.1, 6);
+    expect(instrument.findings).toMatchObject([{ code: 'too-few-voices', count: 1, share: 0.5 }]);
+  });
+
+  test('General MIDI, which is only assumed, makes no problem of what it lacks', () => {
+    const song = readSong(songBytes([note(0, 60)]));
+    const check = checkSong('a.mid', song, buildTimeline(song));
+    expect(check.instrument).toMatchObject({ given: false, findings: [{ code: 'no-program' }] });
+    expect(check).toMatchObject({ verdict: 'fits', problems: [], command: ['play', 'a.mid'] });
+  });
+});
+
+// A second reckoning, from intervals: a key holds its voice until its tail is over or it is struck again.
+test('voices in use are those of the intervals in which keys sound', () => {
+  const notes = fc.array(
+    fc.record({
+      key: fc.integer({ min: 60, max: 64 }),
+      gap: fc.integer({ min: 1, max: 40 }),
+      length: fc.integer({ min: 1, max: 60 }),
+    }),
+    { minLength: 1, maxLength: 20 },
+  );
+  fc.assert(
+    fc.property(notes, fc.integer({ min: 0, max: 300 }), (list, tailMs) => {
+      const ends = new Map<number, number>();
+      const struck: { key: number; on: number; off: number }[] = [];
+      let tick = 0;
+      for (const { key, gap, length } of list) {
+        tick += gap;
+        if (tick <= (ends.get(key) ?? -1)) continue;
+        struck.push({ key, on: tick, off: tick + length });
+        ends.set(key, tick + length);
+      }
+      const moments = struck
+        .flatMap(({ key, on, off }) => [
+          { tick: on, bytes: [0x90, key, 64] },
+          { tick: off, bytes: [0x80, key, 64] },
+        ])
+        .sort((a, b) => a.tick - b.tick);
+      const events = moments.map(({ tick: when, bytes }, i) =>
+        at(when - (moments[i - 1]?.tick ?? 0), ...bytes),
+      );
+      const song = readSong(songBytes([events]));
+      const instrument: Instrument = { ...GENERAL_MIDI, releaseMicros: tailMs * 1000 };
+      const { polyphony } = checkSong('a.mid', song, buildTimeline(song), { instrument });
+      const micros = (ticks: number) => Math.round((ticks * 500_000) / 96);
+      const spans = struck.map(({ key, on, off }) => {
+        const again =
+          struck.find((other) => other.key === key && other.on > on)?.on ?? Number.POSITIVE_INFINITY;
+        return { from: micros(on), to: Math.min(micros(off) + tailMs * 1000, micros(again)) };
+      });
+      const most = Math.max(
+        ...spans.map(({ from }) => spans.filter((span) => span.from <= from && from < span.to).length),
+      );
+      expect(polyphony.most).toBe(most);
+    }),
+    { numRuns: 60 },
+  );
+});
