@@ -64,7 +64,8 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     wireEndMicros = Math.max(wireEndMicros, at[WireAt.end]!);
     worstBacklogMicros = Math.max(worstBacklogMicros, at[WireAt.start]! - release);
     heard ||= isNoteOn(columns, source);
-    const rest = sysEx === undefined ? 0 : sysEx === PayloadKind.reset && heard ? settleMicros : afterSysExMicros;
+    const rest =
+      sysEx === undefined ? 0 : sysEx === PayloadKind.reset && heard ? settleMicros : afterSysExMicros;
     if (rest > 0) {
       hold[0] = at[WireAt.end]! + rest;
       model.hold(hold);
