@@ -57,8 +57,8 @@ describe('the sounding keys', () => {
     const observed = seen('91 43 40', '91 3C 40', '91 40 40', '92 30 40');
     const [c, e, g] = [60, 64, 67].map((key) => soundName(GENERAL_MIDI, 1, key));
     expect(soundingNames(observed, 1, 40, GENERAL_MIDI)).toBe(`${c} ${e} ${g}`);
-    expect(soundingNames(observed, 1, `${c} ${e} ${g}`.length)).toBe(`${c} ${e} ${g}`);
-    expect(soundingNames(observed, 1, `${c} ${e} ${g}`.length - 1)).toBe(`${c} ${e}`);
+    expect(soundingNames(observed, 1, `${c} ${e} ${g}`.length, GENERAL_MIDI)).toBe(`${c} ${e} ${g}`);
+    expect(soundingNames(observed, 1, `${c} ${e} ${g}`.length - 1, GENERAL_MIDI)).toBe(`${c} ${e}`);
     expect(soundingNames(observed, 1, 1, GENERAL_MIDI)).toBe('');
     expect(soundingNames(observed, 3, 40, GENERAL_MIDI)).toBe('');
   });
