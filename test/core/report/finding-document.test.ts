@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { findingDocument } from '../../../src/core/report/finding-document.ts';
 import { PROBLEM_GUIDE, SONG_GUIDE, TIMELINE_GUIDE } from '../../../src/core/report/finding-guide.ts';
+import { INSTRUMENT_FINDINGS } from '../../../src/core/report/instrument-finding.ts';
 import { SONG_FINDINGS } from '../../../src/core/smf/song-findings.ts';
 import { TIMELINE_FINDINGS } from '../../../src/core/timeline/timeline-finding.ts';
 
@@ -17,12 +18,14 @@ describe('docs/findings.md', () => {
     const codes = [...readFileSync(DOCUMENT, 'utf8').matchAll(/^\| `([a-z0-9-]+)` \| .* \| .* \|$/gm)].map(
       ([, code]) => code!,
     );
-    const tables = [PROBLEM_GUIDE, SONG_FINDINGS, TIMELINE_FINDINGS].flatMap(Object.keys);
+    const tables = [PROBLEM_GUIDE, INSTRUMENT_FINDINGS, SONG_FINDINGS, TIMELINE_FINDINGS].flatMap(
+      Object.keys,
+    );
     expect(codes).toEqual(tables);
   });
 
   test('says for each what it means and what to do, as a sentence without a table mark', () => {
-    for (const guide of [PROBLEM_GUIDE, SONG_GUIDE, TIMELINE_GUIDE]) {
+    for (const guide of [PROBLEM_GUIDE, INSTRUMENT_FINDINGS, SONG_GUIDE, TIMELINE_GUIDE]) {
       for (const [code, { means, toDo }] of Object.entries(guide)) {
         for (const sentence of [means, toDo]) expect(sentence, code).toMatch(/^[A-Z][^|]+\.$/);
       }
