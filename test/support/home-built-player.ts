@@ -97,7 +97,7 @@ export function playHomeBuilt(
   const ppm =
     (has('clock-rate') ? (faults.length > 1 ? -3000 : chance() < 0.5 ? 5000 : -5000) : 0) +
     (chance() - 0.5) * 80;
-  shows ||= has('clock-rate') || has('no-timing') || has('bytes-lost');
+  shows ||= has('clock-rate') || has('no-timing');
   if (has('tempo-ignored')) shows ||= stretches.slice(1).some(({ tick }) => tick < timeline.endTick);
   let trackShift = 0;
   let trackNow = -1;
@@ -159,6 +159,8 @@ export function playHomeBuilt(
         countdown -= 1;
         if (countdown > 0) return true;
         countdown = nextLoss(chance);
+        // In a very short song none may be lost.
+        shows = true;
         return false;
       });
     }
