@@ -38,7 +38,7 @@ export function wishedSoundName(channel: number, program: number): string {
 }
 
 /**
- * The two together, where they differ: `Bell Pad (Trumpet)`; `no such sound (Trumpet)` where there is none.
+ * The two together, where they differ: `Bell Pad (Trumpet)`; `no Trumpet` where there is none.
  */
 export function lanesSoundName(
   instrument: Instrument,
@@ -49,6 +49,6 @@ export function lanesSoundName(
 ): string {
   const own = ownSoundName(instrument, channel, msb, lsb, program);
   const wished = wishedSoundName(channel, program);
-  if (own === undefined) return `no such sound (${wished})`;
+  if (own === undefined) return `no ${wished}`;
   return own === wished ? own : `${own} (${wished})`;
 }

@@ -8,8 +8,9 @@ import { placeOfRow } from './place-of.ts';
 
 interface Tally {
   readonly code: InstrumentFindingCode;
-  readonly channel: number;
-  readonly firstRow: number;
+  /** 0–15, ascending; none where it concerns no channel above others. */
+  readonly channels: number[];
+  firstRow: number;
   readonly details: Map<string, number>;
   count: number;
 }
@@ -26,7 +27,7 @@ export class FindingTally {
     const key = `${code} ${channel}`;
     let tally = this.#tallies.get(key);
     if (tally === undefined) {
-      tally = { code, channel, firstRow: row, details: new Map(), count: 0 };
+      tally = { code, channels: channel < 0 ? [] : [channel], firstRow: row, details: new Map(), count: 0 };
       this.#tallies.set(key, tally);
     }
     tally.count += count;
@@ -36,14 +37,36 @@ export class FindingTally {
   /** @param notes of the whole song */
   findings(timeline: Timeline, notes: number): InstrumentFinding[] {
     const order = Object.keys(INSTRUMENT_FINDINGS);
-    return [...this.#tallies.values()]
-      .sort((a, b) => order.indexOf(a.code) - order.indexOf(b.code) || a.channel - b.channel)
+    return alikeTogether([...this.#tallies.values()])
+      .sort(
+        (a, b) =>
+          order.indexOf(a.code) - order.indexOf(b.code) || (a.channels[0] ?? -1) - (b.channels[0] ?? -1),
+      )
       .map((tally) => findingOf(tally, timeline, notes));
   }
 }
 
+/** Channels of which the very same is said are told of together. */
+function alikeTogether(tallies: readonly Tally[]): Tally[] {
+  const together = new Map<string, Tally>();
+  for (const tally of [...tallies].sort((a, b) => (a.channels[0] ?? -1) - (b.channels[0] ?? -1))) {
+    const key = [tally.code, ...[...tally.details.keys()].sort()].join('\n');
+    const first = together.get(key);
+    // What concerns no channel above others stays by itself.
+    if (first === undefined || first.channels.length === 0) {
+      together.set(key, tally);
+      if (first !== undefined) together.set(`${key}\n`, first);
+      continue;
+    }
+    first.channels.push(...tally.channels);
+    first.count += tally.count;
+    first.firstRow = Math.min(first.firstRow, tally.firstRow);
+  }
+  return [...together.values()];
+}
+
 function findingOf(
-  { code, channel, firstRow, details, count }: Tally,
+  { code, channels, firstRow, details, count }: Tally,
   timeline: Timeline,
   notes: number,
 ): InstrumentFinding {
@@ -53,7 +76,9 @@ function findingOf(
   const named = [...details].sort((a, b) => b[1] - a[1]).map(([detail]) => detail);
   const shown = named.slice(0, MOST_DETAILS).join(', ');
   const more = named.length > MOST_DETAILS ? ` and ${named.length - MOST_DETAILS} more` : '';
-  const who = channel < 0 ? '' : `Channel ${channel + 1}: `;
+  const numbers = channels.map((channel) => channel + 1);
+  const who =
+    numbers.length === 0 ? '' : `${numbers.length === 1 ? 'Channel' : 'Channels'} ${numbers.join(', ')}: `;
   const sentence = `${who}${says}${shown === '' ? '' : ` ${shown}${more}`}`;
   const percent = share > 0 && share < 0.001 ? 'under 0.1' : (share * 100).toFixed(share < 0.1 ? 1 : 0);
   const much =
@@ -62,7 +87,7 @@ function findingOf(
       : `${count} ${count === 1 ? 'message' : 'messages'}`;
   return {
     code,
-    channels: channel < 0 ? [] : [channel + 1],
+    channels: numbers,
     at,
     count,
     share,

@@ -1,3 +1,4 @@
+import { GENERAL_MIDI } from '../../core/instrument/general-midi-instrument.ts';
 import { Cc } from '../../core/midi/controllers.ts';
 import { isDamperDown } from '../../core/observe/damper.ts';
 import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-state.ts';
@@ -58,8 +59,9 @@ function paintLane(
   put(columns.number, String(channel + 1).padStart(2), numberRole);
   paintSigns(put, columns, channel, scene);
   if (columns.nameWidth > 0) {
-    const why = silent === undefined ? '' : `${silent}: `;
-    const named = `${why}${laneName(observed, channel, instrument)}`;
+    // What cannot be heard is called by what the song wished for.
+    const sound = laneName(observed, channel, silent === undefined ? instrument : GENERAL_MIDI);
+    const named = [silent, sound].filter((part) => part !== undefined && part !== '').join(': ');
     const role = silent === undefined ? nameRole(scene, channel, since) : 'faint';
     put(columns.name, named, chosen && role === 'text' ? 'strong' : role, columns.nameWidth);
     if (isAltered(observed, channel)) put(columns.changed, glyphs.changed, 'warn');

@@ -31,13 +31,6 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
     [meterText(scene, position), 6, 'label'],
     [tempoText(scene, position, scale), roomy ? 7 : 5, 'text'],
   ];
-  if (roomy) {
-    // What the person has changed stands first, so that the line ends flush when nothing is changed.
-    pieces.unshift(
-      [transpose === 0 ? '' : `key ${signedText(transpose)}`, 8, 'warn'],
-      [scale === 1 ? '' : `${theme.glyphs.times}${scale.toFixed(2)}`, 6, 'warn'],
-    );
-  }
   if (scene.voices !== undefined && area.width >= 44 + VOICES_WIDTH) {
     const { used, there } = scene.voices;
     pieces.unshift([
@@ -45,6 +38,13 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
       VOICES_WIDTH,
       used > there ? 'bad' : used === there ? 'warn' : 'text',
     ]);
+  }
+  if (roomy) {
+    // What the person has changed stands first, so that the line ends flush when nothing is changed.
+    pieces.unshift(
+      [transpose === 0 ? '' : `key ${signedText(transpose)}`, 8, 'warn'],
+      [scale === 1 ? '' : `${theme.glyphs.times}${scale.toFixed(2)}`, 6, 'warn'],
+    );
   }
   let x = area.x;
   for (const [text, width, role] of pieces) {

@@ -136,7 +136,7 @@ describe('names on a lane', () => {
   test('its own with the wish beside it, where they differ', () => {
     expect(lanesSoundName(own, 1, -1, -1, 56)).toBe('Solo Copper (Trumpet)');
     expect(lanesSoundName(own, 1, -1, -1, 0)).toBe('Acoustic Grand Piano');
-    expect(lanesSoundName(own, 1, -1, -1, 40)).toBe('no such sound (Violin)');
+    expect(lanesSoundName(own, 1, -1, -1, 40)).toBe('no Violin');
   });
 
   test('drum keys by name where it plays drums', () => {

@@ -1,10 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import type { Instrument } from '../../../src/core/instrument/instrument.ts';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
 import { PortSlot, PortTrouble } from '../../../src/core/observe/port-state.ts';
 import { AT_LENGTH } from '../../../src/core/schedule/outlet.ts';
-import { MIDI_WIRE } from '../../../src/core/wire/wire-traits.ts';
+import { wireFor } from '../../../src/core/wire/wire-for.ts';
+import { MIDI_WIRE, type WireTraits } from '../../../src/core/wire/wire-traits.ts';
 import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
 import { LEAD_MICROS } from '../../../src/engine/lane/wire-lane.ts';
 import { type LanePort, WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
@@ -389,5 +391,68 @@ describe('what a command puts before the music', () => {
         expect(disturbed).toEqual(alone);
       }),
     );
+  });
+});
+
+describe('the rests of an instrument', () => {
+  const wireWith = (pauses: Partial<Instrument['pauses']>, runningStatus = true) =>
+    wireFor(MIDI_WIRE, {
+      pauses: {
+        afterResetMicros: 0,
+        afterProgramMicros: 0,
+        afterSysExMicros: 0,
+        betweenBytesMicros: 0,
+        ...pauses,
+      },
+      runningStatus,
+    });
+
+  /** When each message reached the port. */
+  function handedOver(wire: WireTraits, send: (at: ReturnType<typeof rig>) => void): number[] {
+    const moments: number[] = [];
+    const port = new MockPort({ record: true });
+    const write = port.write.bind(port);
+    port.write = (bytes, start, length, at) => {
+      moments.push(Math.round(at[0]!));
+      return write(bytes, start, length, at);
+    };
+    const at = rig([{ port, wire }]);
+    send(at);
+    at.pass(1_000_000);
+    return moments;
+  }
+
+  const note = (at: ReturnType<typeof rig>) => at.send(0, 0x90, 60, 64);
+
+  test('after a program: nothing is handed over before it is over', () => {
+    const moments = handedOver(wireWith({ afterProgramMicros: 30_000 }), (at) => {
+      at.send(0, 0xc0, 5);
+      note(at);
+    });
+    expect(moments).toEqual([0, 640 + 30_000]);
+  });
+
+  test('after a SysEx', () => {
+    const moments = handedOver(wireWith({ afterSysExMicros: 50_000 }), (at) => {
+      at.payload(0, 0xf0, [0x7e, 0x7f, 0x09, 0x01, 0xf7]);
+      note(at);
+    });
+    expect(moments).toEqual([0, 6 * 320 + 50_000]);
+  });
+
+  test('between bytes: what they want is kept after the message', () => {
+    const moments = handedOver(wireWith({ betweenBytesMicros: 500 }), (at) => {
+      note(at);
+      at.send(0, 0x91, 60, 64);
+    });
+    expect(moments).toEqual([0, 3 * (320 + 500)]);
+  });
+
+  test('each message whole, where running status is not understood', () => {
+    const port = new MockPort({ record: true });
+    const at = rig([{ port, wire: wireWith({}, false) }]);
+    note(at);
+    note(at);
+    expect(hex(port.recorded().bytes)).toBe('90 3C 40 90 3C 40');
   });
 });

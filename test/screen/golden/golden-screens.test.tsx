@@ -1,11 +1,13 @@
 import { describe, expect, test } from 'vitest';
+import { soloOrchestra } from '../../../src/core/instrument/orchestra.ts';
 import { Fault } from '../../../src/core/midi/stream-fault.ts';
 import { createListenState, foldFault, Heard, SENSING } from '../../../src/core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../../../src/core/observe/observed-state.ts';
+import { profileNamed } from '../../../src/profile/profile-named.ts';
 import { openTestScreen } from '../../../src/screen/ink-frame/open-test-screen.ts';
 import { listeningView } from '../../../src/screen/listen/listening-view.ts';
 import { runScreen } from '../../../src/screen/run-screen.tsx';
-import type { SongChoice } from '../../../src/screen/state/song-view.ts';
+import type { SongChoice, SongView } from '../../../src/screen/state/song-view.ts';
 import { playIntoObserved } from '../../support/play-into-observed.ts';
 import { type ScreenSongOptions, screenSong } from '../../support/screen-song.ts';
 import { stillPlayer } from '../../support/still-player.ts';
@@ -19,12 +21,29 @@ interface Screen {
   readonly keys?: readonly string[];
   readonly song?: ScreenSongOptions;
   readonly ascii?: boolean;
+  readonly instrument?: string;
   readonly prepare?: (observed: ObservedState) => void;
   /** What the golden file must hold in any case, so that it cannot be accepted empty. */
   readonly shows: readonly string[];
 }
 
 const SCREENS: readonly Screen[] = [
+  {
+    name: 'eight-voices-80x24',
+    size: [80, 24],
+    instrument: 'lindwurm-eight',
+    prepare: (observed) => {
+      // As if the song had chosen sounds that this instrument has: bank 0/1, programs 2 and 3; and one that it has not.
+      for (const [channel, program] of [1, 2].entries()) {
+        observed.program[channel] = program;
+        observed.bankMsb[channel] = 0;
+        observed.bankLsb[channel] = 1;
+      }
+      observed.program[2] = 52;
+      observed.messages[2] = 1;
+    },
+    shows: ['Tin Piano (', 'Round Bass (', 'no Choir Aahs', 'not heard: ', 'voices', '/8'],
+  },
   {
     name: 'lanes-80x24',
     size: [80, 24],
@@ -90,9 +109,22 @@ const SONGS: readonly SongChoice[] = [
 ];
 
 describe('screens at a fixed moment', () => {
-  for (const { name, size, keys = [], song: songOptions, ascii = false, prepare, shows } of SCREENS) {
+  for (const {
+    name,
+    size,
+    keys = [],
+    song: songOptions,
+    ascii = false,
+    instrument,
+    prepare,
+    shows,
+  } of SCREENS) {
     test(name, async () => {
-      const song = screenSong(songOptions);
+      const given = instrument === undefined ? undefined : profileNamed(instrument).instrument;
+      const song: SongView = {
+        ...screenSong(songOptions),
+        ...(given === undefined ? {} : { orchestra: soloOrchestra(given), knowsInstrument: true }),
+      };
       const observed = playIntoObserved(song.timeline!, MOMENT);
       prepare?.(observed);
       const screen = openTestScreen(...size);
