@@ -7,6 +7,7 @@ import { Transport } from '../core/schedule/transport-board.ts';
 import { microsPerByte } from '../core/wire/wire-traits.ts';
 import { RunClock } from '../engine/clock/run-clock.ts';
 import { VirtualClock } from '../engine/clock/virtual-clock.ts';
+import { LONGEST_LEAVE_MS } from '../engine/run/longest-leave.ts';
 import type { PlayerEnd } from '../engine/run/player.ts';
 import { Recording } from '../files/recording.ts';
 import type { InputPort, InputSink } from '../ports/input-port.ts';
@@ -72,6 +73,8 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     settle = resolve;
   });
   let over = false;
+  /** From then on nothing that comes in is passed on: it would sound again behind the last silence. */
+  let leaving: Promise<void> | undefined;
   let pumping: NodeJS.Timeout | undefined;
 
   /** Hands on what waits for the output's wire, and comes back when there is room again. */
@@ -97,8 +100,12 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     silence(ALL);
   };
 
-  const finish = async (how: 'ended' | 'quit'): Promise<void> => {
-    if (over) return;
+  const finish = (how: 'ended' | 'quit'): Promise<void> => {
+    leaving ??= leave(how);
+    return leaving;
+  };
+
+  const leave = async (how: 'ended' | 'quit'): Promise<void> => {
     fold.finish(clock.nowMicros());
     thru?.end();
     await drained(thru, pump, clock);
@@ -116,6 +123,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
 
   const sink: InputSink = {
     bytes(chunk, arrivedMicros) {
+      if (leaving !== undefined) return;
       if (clock instanceof VirtualClock) {
         clock.set(arrivedMicros);
         judgeSensing();
@@ -125,6 +133,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
       pump();
     },
     lost() {
+      if (leaving !== undefined) return;
       listen.numbers[Heard.inputTrouble] = 1;
       fold.finish(clock.nowMicros());
       recording?.remark(input.name, clock.nowMicros(), 'the input is gone');
@@ -146,7 +155,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     pump();
   };
   // What has arrived is read before the silence is judged: a busy moment of ours is not the sender's silence.
-  const watch = setInterval(() => setImmediate(() => !over && look()), LOOK_MS);
+  const watch = setInterval(() => setImmediate(() => leaving === undefined && look()), LOOK_MS);
 
   const settingsChanged = (command: Command & { channel: number; on: boolean }, table: Uint8Array): void => {
     table[command.channel] = command.on ? 1 : 0;
@@ -160,7 +169,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     ended,
     nowMicros: () => clock.nowMicros(),
     send(command) {
-      if (over) return;
+      if (leaving !== undefined) return;
       switch (command.kind) {
         case 'mute':
           return settingsChanged(command, observed.muted);
@@ -221,4 +230,4 @@ const DRAIN_STEP_MS = 5;
 /** An output that takes nothing for so long will stay full; what waits may need longer, but not for ever. */
 const DRAIN_LIMIT_MS = 3000;
 const DRAIN_MARGIN_MS = 1000;
-const LONGEST_DRAIN_MS = 30_000;
+const LONGEST_DRAIN_MS = LONGEST_LEAVE_MS - 3000;

@@ -153,6 +153,20 @@ describe('a stuck note of a foreign machine', () => {
     );
   });
 
+  it('what still comes in while the last silence is on its way is not passed on', async () => {
+    await between();
+    const chord = Array.from(
+      { length: 100 },
+      (_, i) => `9${(i % 16).toString(16)} ${(20 + i).toString(16)} 40`,
+    );
+    send(chord.join(' '));
+    await until(() => listener.listen.numbers[Heard.messages] === 100);
+    const closed = listener.close();
+    send('90 7E 40 91 7E 40');
+    await closed;
+    expect(soundingIn(await module.received(300))).toEqual([]);
+  });
+
   it('SysEx passes whole when it is universal, and is held back otherwise', async () => {
     await between();
     const long = `F0 7E 00 09 ${'11 '.repeat(600)}F7`;

@@ -1,6 +1,7 @@
 import { setTimeout as after } from 'node:timers/promises';
 import type { Worker } from 'node:worker_threads';
 import { Slot } from '../../core/observe/observed-state.ts';
+import { LONGEST_LEAVE_MS } from '../../engine/run/longest-leave.ts';
 import type { Player } from '../../engine/run/player.ts';
 import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import { loadSong } from '../../files/load-song.ts';
@@ -101,7 +102,7 @@ async function showSong(
   });
   // Whoever left has told the player to quit. To say it again, as `close` does, would take back what still
   // waits of the silence.
-  await Promise.race([player.ended, after(LEAVE_LIMIT_MS, undefined, { ref: false })]);
+  await Promise.race([player.ended, after(LONGEST_LEAVE_MS, undefined, { ref: false })]);
   await player.close();
   const end = await player.ended;
   if (end.kind === 'fault') throw end.error;
@@ -150,6 +151,3 @@ function reportOf({ loaded, options }: PreparedPlay, { observed }: Player): stri
   const { path, song, timeline } = loaded;
   return `${JSON.stringify(playReport(path, song, timeline, observed, options.outputs))}\n`;
 }
-
-/** As long as the ways out by signal take at most. */
-const LEAVE_LIMIT_MS = 5000;

@@ -9,6 +9,7 @@ import type { Clock } from '../clock/clock.ts';
 import type { WireOutlet } from '../lane/wire-outlet.ts';
 import type { CommandRing } from './command-ring.ts';
 import { restlessChannels, silenceSeen } from './last-silence.ts';
+import { LONGEST_LEAVE_MS } from './longest-leave.ts';
 import type { PlayerOptions } from './player-options.ts';
 
 /**
@@ -148,5 +149,5 @@ export class EngineRun {
 const DRAIN_LIMIT_MICROS = 3_000_000;
 /** What waits may need longer than that on its wire (a flood of notes, two note-offs for two strikes), but not for ever. */
 const DRAIN_MARGIN_MICROS = 1_000_000;
-const LONGEST_DRAIN_MICROS = 30_000_000;
+const LONGEST_DRAIN_MICROS = (LONGEST_LEAVE_MS - 3000) * 1000;
 const DRAIN_STEP_MICROS = 500;

@@ -19,11 +19,12 @@ export function silenceSeen(
 ): void {
   const at = new Float64Array(AT_LENGTH).fill(now);
   at[At.songMicros] = -1;
+  // As it is now: what is sent may be seen at once, and 123 counts as the end of every strike.
+  const strikes = observed.strikes.slice();
   for (let channel = 0; channel < 16; channel += 1) {
     if ((channels & (1 << channel)) === 0 || observed.messages[channel] === 0) continue;
     for (let key = 0; key < 128; key += 1) {
-      const strikes = observed.strikes[channel * 128 + key] as number;
-      for (let strike = 0; strike < strikes; strike += 1) outlet.message(0x80 | channel, key, 64, at);
+      if ((strikes[channel * 128 + key] as number) > 0) outlet.message(0x80 | channel, key, 64, at);
     }
     for (const { controller } of PEDALS) {
       if (isDown(observed, channel, controller)) outlet.message(0xb0 | channel, controller, 0, at);
@@ -31,6 +32,13 @@ export function silenceSeen(
     if (observed.bend[channel] !== 8192) outlet.message(0xe0 | channel, 0, 64, at);
     outlet.message(0xb0 | channel, Cc.allNotesOff, 0, at);
     outlet.message(0xb0 | channel, Cc.allSoundOff, 0, at);
+  }
+  // What was struck more often than once is silent by now in most receivers; the rest of its note-offs come last.
+  for (let cell = 0; cell < strikes.length; cell += 1) {
+    if ((channels & (1 << (cell >> 7))) === 0) continue;
+    for (let strike = 1; strike < (strikes[cell] as number); strike += 1) {
+      outlet.message(0x80 | (cell >> 7), cell & 127, 64, at);
+    }
   }
 }
 

@@ -1,4 +1,5 @@
 import { constants } from 'node:os';
+import { LONGEST_LEAVE_MS } from '../run/longest-leave.ts';
 
 /** Signals that end the program in an orderly way. SIGKILL cannot be caught: see Active Sensing. */
 export const ENDING_SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const;
@@ -29,7 +30,7 @@ export function installWaysOut(options: WaysOutOptions): () => void {
     if (leaving) return;
     leaving = true;
     quietly(options.restore);
-    await Promise.race([options.quit().catch(() => undefined), after(options.limitMs ?? LIMIT_MS)]);
+    await Promise.race([options.quit().catch(() => undefined), after(options.limitMs ?? LONGEST_LEAVE_MS)]);
     options.exit(code);
   };
   const onSignal = (signal: NodeJS.Signals): void => void leave(128 + constants.signals[signal]);
@@ -80,6 +81,3 @@ function after(ms: number): Promise<void> {
     setTimeout(resolve, ms).unref();
   });
 }
-
-/** A silence of all notes on all channels takes about two seconds of the MIDI wire at the very worst. */
-const LIMIT_MS = 5000;
