@@ -164,7 +164,7 @@ describe('a stuck note of a foreign machine', () => {
     const closed = listener.close();
     send('90 7E 40 91 7E 40');
     await closed;
-    expect(soundingIn(await module.received(300))).toEqual([]);
+    expect(soundingIn(await module.received(100))).toEqual([]);
   });
 
   it('SysEx passes whole when it is universal, and is held back otherwise', async () => {
