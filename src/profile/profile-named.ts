@@ -5,6 +5,7 @@ import { GENERAL_MIDI } from '../core/instrument/general-midi-instrument.ts';
 import type { Profile } from '../core/instrument/profile.ts';
 import { Refusal } from '../trouble/refusal.ts';
 import { PROFILE_ENDINGS, profileFolders, profileNamesIn } from './profile-folders.ts';
+import { readNameDocument } from './read-name-document.ts';
 import { readProfile } from './read-profile.ts';
 
 const BUILT_IN: ReadonlyMap<string, Profile> = new Map(
@@ -30,7 +31,7 @@ export function profileNamed(name: string, folders: readonly string[] = profileF
       `name a file, or one of: ${names}`,
     );
   }
-  return readProfile(file);
+  return /\.(midnam|xml)$/i.test(file) ? readNameDocument(file) : readProfile(file);
 }
 
 function fileOf(name: string, folders: readonly string[]): string | undefined {
