@@ -53,8 +53,9 @@ export function clockFit(written: WrittenMusic, heard: HeardMusic, matched: Matc
 
 /** Slope of y over x through the middle, by weights as in `robustLine`. */
 function robustSlope(x: Float64Array, y: Float64Array): number {
+  const middle = median(y.slice());
   return robustLine(
     x,
-    y.map((value) => value - median(y.slice())),
+    y.map((value) => value - middle),
   ).rate;
 }

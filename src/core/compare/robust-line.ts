@@ -1,3 +1,5 @@
+import { nthValue } from './nth-value.ts';
+
 /** y = start + rate · x, and how far from it things are: the median of what is left over, without its sign. */
 export interface RobustLine {
   readonly start: number;
@@ -77,13 +79,13 @@ function rateErrorOf(x: ArrayLike<number>, spread: number): number {
   return width > 0 ? (1.4826 * spread * 1.2533) / Math.sqrt(width) : Number.POSITIVE_INFINITY;
 }
 
-/** The middle of the values; they are sorted in place. */
+/** The middle of the values; they are moved about. */
 export function median(values: Float64Array): number {
-  return values.length === 0 ? 0 : values.sort()[values.length >> 1]!;
+  return values.length === 0 ? 0 : nthValue(values, values.length >> 1);
 }
 
-/** The value below which a share (0–1) lies; they are sorted in place. */
+/** The value below which a share (0–1) lies; they are moved about. */
 export function quantile(values: Float64Array, share: number): number {
   if (values.length === 0) return 0;
-  return values.sort()[Math.min(values.length - 1, Math.floor(share * values.length))]!;
+  return nthValue(values, Math.min(values.length - 1, Math.floor(share * values.length)));
 }
