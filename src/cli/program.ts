@@ -1,6 +1,7 @@
 import { Command } from 'commander';
 import { version } from '../../package.json';
 import { registerCheck } from './check/check.ts';
+import { registerFit } from './fit/fit.ts';
 import { registerListen } from './listen/listen.ts';
 import { usageRefusal } from './options/usage-refusal.ts';
 import { registerPlay } from './play/play.ts';
@@ -21,6 +22,7 @@ export function wirepitProgram(): Command {
   registerCheck(program);
   registerListen(program);
   registerShow(program);
+  registerFit(program);
   registerPorts(program);
   for (const command of [program, ...program.commands]) {
     command.exitOverride((error) => {

@@ -7,12 +7,12 @@ import { Refusal } from '../trouble/refusal.ts';
  * it, to the disk, and then renamed; the folder is brought to the disk as well (rename, POSIX.1).
  * @throws {Refusal} when it cannot be written; the old file is then as it was
  */
-export function writeSafely(path: string, text: string): void {
+export function writeSafely(path: string, content: string | Uint8Array): void {
   const draft = `${path}.${process.pid}.new`;
   try {
     const fd = openSync(draft, 'w', 0o644);
     try {
-      writeFileSync(fd, text);
+      writeFileSync(fd, content);
       fsyncSync(fd);
     } finally {
       closeSync(fd);

@@ -4,7 +4,17 @@
  */
 import { existsSync } from 'node:fs';
 
-const BENCHES = ['load', 'timing', 'wire', 'screen', 'ports', 'instrument', 'hostile', 'compare'] as const;
+const BENCHES = [
+  'load',
+  'timing',
+  'wire',
+  'screen',
+  'ports',
+  'instrument',
+  'hostile',
+  'compare',
+  'fit',
+] as const;
 
 const asked = process.argv.slice(2);
 const unknown = asked.filter((name) => !BENCHES.some((bench) => bench === name));

@@ -1,10 +1,10 @@
 import { startEngineThread } from '../../engine/run/engine-thread.ts';
-import { loadSong } from '../../files/load-song.ts';
 import { openingFrame } from '../../screen/opening-frame.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { takeTerminal } from '../take-terminal.ts';
 import { intendPlay } from './intend-play.ts';
+import { loadToPlay } from './load-to-play.ts';
 import { pauseForStop } from './pause-for-stop.ts';
 import { plainSongView } from './plain-song-view.ts';
 import type { Show } from './screen-run.ts';
@@ -15,7 +15,7 @@ import type { Show } from './screen-run.ts';
  */
 export async function openPlayScreen(set: SongSet, flags: PlayFlags): Promise<void> {
   // What cannot be opened is refused before the terminal is taken.
-  const intent = intendPlay(loadSong(set.paths[0]!), flags);
+  const intent = intendPlay(await loadToPlay(set.paths[0]!, flags), flags);
   const show: Show = { player: undefined, resume: false };
   const taken = takeTerminal(flags, {
     quit: async () => show.player?.close(),

@@ -1,10 +1,10 @@
 import type { Worker } from 'node:worker_threads';
-import { loadSong } from '../../files/load-song.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { troubleOf } from '../trouble.ts';
 import { forNthSong } from './for-nth-song.ts';
+import { loadToPlay } from './load-to-play.ts';
 import { playHeadless } from './play-headless.ts';
 import { preparePlay } from './prepare-play.ts';
 import { RefusedSongs } from './refused-songs.ts';
@@ -19,10 +19,11 @@ export async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker 
     );
   }
   const refused = new RefusedSongs();
+  const tell = (line: string) => void process.stderr.write(`${line}\n`);
   let ready = thread;
   for (const [index, path] of set.paths.entries()) {
     try {
-      const asked = preparePlay(loadSong(path), flags);
+      const asked = preparePlay(await loadToPlay(path, flags, tell), flags);
       const prepared = { ...asked, options: forNthSong(asked.options, index + 1) };
       const end = await playHeadless(prepared, flags, ready);
       ready = undefined; // a thread plays one song

@@ -4,7 +4,6 @@ import { Slot } from '../../core/observe/observed-state.ts';
 import { LONGEST_LEAVE_MS } from '../../engine/run/longest-leave.ts';
 import type { Player } from '../../engine/run/player.ts';
 import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
-import { loadSong } from '../../files/load-song.ts';
 import type { InkStage } from '../../screen/ink-stage.ts';
 import type { ScreenOutcome } from '../../screen/state/screen-state.ts';
 import type { ThemeChoice } from '../../screen/theme/theme.ts';
@@ -14,6 +13,7 @@ import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { EXIT } from '../trouble.ts';
 import { forNthSong } from './for-nth-song.ts';
+import { loadToPlay } from './load-to-play.ts';
 import { openingWords } from './opening-words.ts';
 import { playReport } from './play-report.ts';
 import { type PreparedPlay, planPlay, preparePlay } from './prepare-play.ts';
@@ -69,7 +69,7 @@ export async function playOnTerminal(
       if (!turn.choosing || sent) reports.push(reportOf({ ...prepared, options }, player));
       const line = unsentLine(options.outputs, player.observed);
       if (line !== undefined) unsent.push(line);
-      turn = nextTurn(outcome, prepared, set, flags);
+      turn = await nextTurn(outcome, prepared, set, flags);
     }
   } finally {
     choices.close();
@@ -110,19 +110,22 @@ async function showSong(
 }
 
 /** What comes after a song: the chosen one, the next of those named, the list again, or nothing. */
-function nextTurn(
+async function nextTurn(
   outcome: ScreenOutcome,
   prepared: PreparedPlay,
   set: SongSet,
   flags: PlayFlags,
-): Turn | undefined {
+): Promise<Turn | undefined> {
   if (outcome.kind === 'quit') return undefined;
   const { path } = prepared.loaded;
   const after = set.playFirst ? set.paths[set.paths.indexOf(path) + 1] : undefined;
   const next = outcome.kind === 'song' ? outcome.path : after;
   if (next === undefined) return set.playFirst && !flags.stay ? undefined : { prepared, choosing: true };
   try {
-    return { prepared: preparePlay(loadSong(next), flagsFor(next, path, flags)), choosing: false };
+    return {
+      prepared: preparePlay(await loadToPlay(next, flags), flagsFor(next, path, flags)),
+      choosing: false,
+    };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
     return { prepared, choosing: true, refused: { path: next, why: error.message } };

@@ -1,6 +1,5 @@
 import type { Instrument } from '../../instrument/instrument.ts';
 import { HOLDING_PEDALS } from '../../midi/pedals.ts';
-import { isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { type DrumKeyFit, fitDrumKeys } from './fit-drum-keys.ts';
 import { fitKeys, type KeyFit } from './fit-keys.ts';
@@ -23,6 +22,8 @@ export interface FitOptions {
   readonly partsBy: PartsBy;
   /** False: voices are left to the instrument. */
   readonly planVoices: boolean;
+  /** What is lost of the song as it was written: planning voices may not make it more. */
+  readonly lossOf: (edited: EditedRows, marks: FitMarks) => number;
 }
 
 /** What each stage did. Rows in lists are note-on rows of the columns given to `fitColumns`. */
@@ -43,12 +44,15 @@ export interface FittedColumns extends EditedRows {
 /** Rounds of planning voices; each leaves out or shortens notes, and three are usual. */
 const MOST_ROUNDS = 40;
 
+/** Percent: a note is cut a tick before the moment a voice is needed, which an instrument that takes one spares it. */
+export const TICK_LOSS_PERCENT = 0.005;
+
 /** All stages, one after another. Columns → columns; those given are not changed. */
 export function fitColumns(
   written: TimelineColumns,
   end: SongEnd,
   instrument: Instrument,
-  { keep, marks, partsBy, planVoices }: FitOptions,
+  { keep, marks, partsBy, planVoices, lossOf }: FitOptions,
 ): FittedColumns {
   const chain = new StageChain(written);
   const drums = marks.drumChannels;
@@ -78,9 +82,21 @@ export function fitColumns(
 
   const withoutVoice: number[] = [];
   const shortened = new Set<number>();
-  for (let round = 0; planVoices && round < MOST_ROUNDS; round += 1) {
-    const voices = fitVoices(chain.columns, end, instrument, drumChannels, keep);
+  const fittedMarks: FitMarks = {
+    drumChannels,
+    bendRange: messages.bendsMeanOwn ? instrument.bendRangeSemitones : marks.bendRange,
+  };
+  // Roles are told anew from what is left in each round; where that errs, melody and beat get no extra weight.
+  const weights = keep === 1 ? [1] : [keep, 1];
+  const unplanned = planVoices ? lossOf(chain, fittedMarks) : 0;
+  for (let round = 0, weight = 0; planVoices && round < MOST_ROUNDS && weight < weights.length; round += 1) {
+    const voices = fitVoices(chain.columns, end, instrument, drumChannels, weights[weight]!);
     if (voices === undefined) break;
+    if (lossOf(chain.after(voices), fittedMarks) > unplanned + TICK_LOSS_PERCENT) {
+      weight += 1;
+      continue;
+    }
+    weight = 0;
     withoutVoice.push(...chain.rowsWritten(voices.leftOut));
     for (const row of chain.rowsWritten(voices.shortened)) shortened.add(row);
     for (const channel of voices.flattenedChannels) writtenOut.add(channel);
@@ -90,10 +106,7 @@ export function fitColumns(
   return {
     columns: chain.columns,
     origin: chain.origin,
-    marks: {
-      drumChannels,
-      bendRange: messages.bendsMeanOwn ? instrument.bendRangeSemitones : marks.bendRange,
-    },
+    marks: fittedMarks,
     programs,
     drumKeys,
     keys,
@@ -142,10 +155,16 @@ class StageChain {
     return fit;
   }
 
-  go({ columns, origin }: EditedRows): void {
-    const before = this.origin;
+  go(edited: EditedRows): void {
+    const { columns, origin } = this.after(edited);
     this.columns = columns;
-    this.origin = origin.map((row) => (row === NEW_ROW ? NEW_ROW : before[row]!));
+    this.origin = origin;
+  }
+
+  /** As it would stand, told in rows as written. */
+  after({ columns, origin }: EditedRows): EditedRows {
+    const before = this.origin;
+    return { columns, origin: origin.map((row) => (row === NEW_ROW ? NEW_ROW : before[row]!)) };
   }
 
   rowsWritten(rows: readonly number[]): number[] {
@@ -166,11 +185,4 @@ class StageChain {
     if (ended !== undefined) this.go(ended);
     return channels;
   }
-}
-
-/** Note-ons of columns. */
-export function countNotes(columns: TimelineColumns): number {
-  let notes = 0;
-  for (let row = 0; row < columns.count; row += 1) if (isNoteOn(columns, row)) notes += 1;
-  return notes;
 }

@@ -4,7 +4,7 @@ import type { FitMarks } from './fit-marks.ts';
 import { type HeardNotes, heardNotes } from './heard-notes.ts';
 import { heardValue } from './heard-value.ts';
 import { noteWeights } from './note-weights.ts';
-import { playedNotes } from './played-notes.ts';
+import { LEFT_OUT, playedNotes } from './played-notes.ts';
 import { NEW_ROW, type SongEnd } from './row-edits.ts';
 import { unheardNotes } from './unheard-notes.ts';
 import { voicesEachOf } from './voices-each.ts';
@@ -67,15 +67,15 @@ export class FitJudge {
     let silent = 0;
     for (let note = 0; note < notes.count; note += 1) {
       if (!notes.drum[note]) parts[notes.channel[note]!] = 1;
-      if (unheard[note] !== 0xffff_ffff) silent += 1;
+      if (unheard[note] === LEFT_OUT) silent += 1;
       const row = origin[notes.onRow[note]!]!;
       const was = row === NEW_ROW ? -1 : this.#noteAt[row]!;
       if (was < 0) continue;
       const heard = (played.untilMicros[note]! - columns.micros[notes.onRow[note]!]!) / 1e6;
       const whole = this.#wholeSeconds(was);
-      const isWhole = heard >= whole && unheard[note] === 0xffff_ffff;
+      if (unheard[note] === LEFT_OUT) continue;
       const value = heardValue(Math.min(heard, whole), whole, this.#decay[was]!);
-      lost[was] = isWhole ? 0 : Math.max(0, this.worth[was]! - this.#weight[was]! * value);
+      lost[was] = heard >= whole ? 0 : Math.max(0, this.worth[was]! - this.#weight[was]! * value);
     }
     const all = this.worth.reduce((sum, worth) => sum + worth, 0);
     return {

@@ -76,7 +76,7 @@ export function fitParts(
     onlyDrums: fits,
   });
   const routed = routing.route();
-  return { ...edits.made(end), ...routed, drumChannels: [...new Set(drumsTo)] };
+  return { ...edits.made(end), ...routed, drumChannels: instrument.drums.channels };
 }
 
 /** Melodic channels with notes, those with most first. */

@@ -3,10 +3,14 @@ import type { WritableSong } from '../../smf/file-event.ts';
 import { Meta } from '../../smf/meta-kinds.ts';
 import type { Song } from '../../smf/song.ts';
 import type { Timeline } from '../../timeline/timeline.ts';
-import { type FittedColumns, fitColumns } from './fit-columns.ts';
+import { type FittedColumns, fitColumns, TICK_LOSS_PERCENT } from './fit-columns.ts';
 import { type FitMarks, GENERAL_MARKS, marksOf } from './fit-marks.ts';
 import { FitJudge, type FitMeasure } from './fit-measure.ts';
 import { fittedSong } from './fitted-song.ts';
+import type { EditedRows } from './row-edits.ts';
+
+/** Enough that songs at hand lose no beat and hardly a note of the melody at 16 voices (npm run bench -- fit). */
+export const DEFAULT_KEEP = 4;
 
 const WAYS = [
   { partsBy: 'notes', planVoices: true },
@@ -14,9 +18,6 @@ const WAYS = [
   { partsBy: 'none', planVoices: true },
   { partsBy: 'none', planVoices: false },
 ] as const;
-
-/** Percent. */
-const HAIR = 1e-7;
 
 /** A song made to fit an instrument. */
 export interface SongFit {
@@ -43,13 +44,15 @@ export function fitSong(song: Song, timeline: Timeline, instrument: Instrument, 
   const marks = marksIn(song);
   const judge = new FitJudge(columns, end, instrument, marks);
   const before = judge.measure(columns, asTheyAre(columns.count), marks);
+  const lossOf = (edited: EditedRows, now: FitMarks) =>
+    judge.measure(edited.columns, edited.origin, now).lossPercent;
   let fitted: FittedColumns | undefined;
   let after = before;
   // The first that is not worse; the last gives the instrument only what it can be told, and no note is moved.
   for (const way of WAYS) {
-    fitted = fitColumns(columns, end, instrument, { keep, marks, ...way });
+    fitted = fitColumns(columns, end, instrument, { keep, marks, lossOf, ...way });
     after = judge.measure(fitted.columns, fitted.origin, fitted.marks);
-    if (after.lossPercent <= before.lossPercent + HAIR) break;
+    if (after.lossPercent <= before.lossPercent + TICK_LOSS_PERCENT) break;
   }
   if (fitted === undefined) throw new Error('there is no way to fit');
   const isChanged = fitted.columns !== columns;

@@ -45,23 +45,28 @@ export function fitVoices(
     keptLoss: lossOf(columns, end.micros, notes, kept, played.untilMicros),
   });
   const alone = judged(new Uint32Array(notes.count).fill(OWN_END), asItIs);
-  let best = alone;
+  let best: Candidate | undefined;
   for (const weights of keep === 1 ? [plain] : [kept, plain]) {
     for (const tailMicros of tailsFor(instrument)) {
       const options = { voices: instrument.voices, tailMicros, each };
       const endOf = voicePlan(columns, end.micros, notes, weights, options);
       const plan = judged(endOf, playedNotes(columns, end.micros, notes, endOf, each, supply));
-      if (plan.loss <= alone.loss + HAIR && isBetter(plan, best)) best = plan;
+      if (!gains(plan, alone)) continue;
+      if (best === undefined || plan.keptLoss < best.keptLoss - HAIR) best = plan;
     }
   }
-  if (best === alone) return undefined;
+  if (best === undefined) return undefined;
   return withNoteEnds(columns, end, notes, best.endOf);
 }
 
-/** Less is lost; or no more is, and fewer notes are taken away unforeseen. */
-function isBetter(plan: Candidate, than: Candidate): boolean {
-  if (plan.keptLoss < than.keptLoss - HAIR) return true;
-  return plan.keptLoss <= than.keptLoss + HAIR && plan.played.cut < than.played.cut;
+/** No more is lost than when it is left alone, and in some respect it is better. */
+function gains(plan: Candidate, alone: Candidate): boolean {
+  if (plan.loss > alone.loss + HAIR) return false;
+  return (
+    plan.loss < alone.loss - HAIR ||
+    plan.keptLoss < alone.keptLoss - HAIR ||
+    plan.played.cut < alone.played.cut
+  );
 }
 
 /** How long a note's tail is planned for: it matters where an instrument does not take dying notes first. */

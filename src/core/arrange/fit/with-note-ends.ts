@@ -54,12 +54,14 @@ export function withNoteEnds(
     if (own === OWN_END && !flattened.includes(notes.channel[note]!) && !lostEnd) continue;
     const tick = own === OWN_END ? tickAt(columns, to) : cutTick(columns, row, to);
     const written = notes.endRow[note]!;
-    if (own !== OWN_END && tick === tickAt(columns, written)) continue; // as short already
     if (own !== OWN_END && isAudible(columns, end, tick, written)) shortened.push(row);
-    if (off === to && tick === tickAt(columns, off)) continue;
+    if (own === OWN_END && off === to) continue;
     if (off < columns.count) edits.drop(off);
     const status = 0x80 | notes.channel[note]!;
-    edits.addAt(tick, to, status, notes.key[note]!, releaseVelocity(columns, off), columns.track[row]!);
+    // At the very tick it has to come before strikes of whatever track: what stands in the first does.
+    const isLate = own !== OWN_END && tick === tickAt(columns, to);
+    const track = isLate ? 0 : columns.track[row]!;
+    edits.addAt(tick, to, status, notes.key[note]!, releaseVelocity(columns, off), track);
   }
   if (edits.isEmpty) return undefined;
   return { ...edits.made(end), leftOut, shortened, flattenedChannels: flattened };

@@ -1,0 +1,18 @@
+import { type LoadedSong, loadSong } from '../../files/load-song.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
+
+/**
+ * A song as it is to be played: with `--fit` made to fit the instrument first.
+ * @param tell is given a line about what the fit changed
+ */
+export async function loadToPlay(
+  path: string,
+  flags: PlayFlags,
+  tell: (line: string) => void = () => {},
+): Promise<LoadedSong> {
+  const loaded = loadSong(path);
+  if (!flags.fit) return loaded;
+  // Only those who ask for it load it.
+  const { fitToPlay } = await import('./fit-to-play.ts');
+  return fitToPlay(loaded, flags, tell);
+}

@@ -1,0 +1,153 @@
+import type { FitDocument, MeasureDocument } from './fit-document.ts';
+
+export interface RenderFitOptions {
+  /** Cleans text that comes from a file. */
+  readonly clean: (text: string) => string;
+  /** Where it was written; undefined: nowhere. */
+  readonly out: string | undefined;
+}
+
+const MOST_BARS = 8;
+
+const WHY: Readonly<Record<string, string>> = {
+  same: 'the same sound',
+  'sub-group': 'nearly the same',
+  family: 'of its family',
+  neighbour: 'of a family beside it',
+  envelope: 'sounds as long',
+  any: 'there is nothing nearer',
+  kit: 'the nearest drum kit',
+};
+
+const NOTE_REASONS = {
+  noVoice: 'for want of a voice',
+  noPart: 'for want of a part',
+  noDrums: 'as there are no drums',
+  noDrumSound: 'drums without a sound',
+  noKey: 'without a key in any octave',
+  keyTaken: 'as their new key sounds already',
+} as const;
+
+/** The report of a fit, as lines for people. */
+export function renderFit(document: FitDocument, { clean, out }: RenderFitOptions): string[] {
+  const { before, after } = document;
+  const lines = [
+    `${clean(document.file)} on ${clean(document.instrument)}`,
+    '',
+    '               notes  not heard in full     loss  voices wanted  parts',
+    measureLine('as written', before),
+    measureLine('fitted', after),
+    '',
+    `${document.keptProgramPercent.toFixed(1)} % of the notes that are no drums keep their program.`,
+    ...channelLines(document),
+    ...programLines(document, clean),
+    ...keyLines(document),
+    ...leftOutLines(document),
+    ...barLines(document),
+    '',
+  ];
+  if (!document.changed) lines.push('Nothing is to be changed: as it is, it plays as well as it can.');
+  lines.push(out === undefined ? 'Nothing was written; --out names a file.' : `Written to ${clean(out)}.`);
+  return lines;
+}
+
+function measureLine(
+  name: string,
+  { notes, notesCut, lossPercent, mostVoices, parts }: MeasureDocument,
+): string {
+  const loss = `${lossPercent > 0 && lossPercent < 0.01 ? '<0.01' : lossPercent.toFixed(2)} %`;
+  return [
+    name.padEnd(10),
+    String(notes).padStart(10),
+    String(notesCut).padStart(19),
+    loss.padStart(9),
+    String(mostVoices).padStart(15),
+    String(parts).padStart(7),
+  ].join('');
+}
+
+function channelLines({ channels }: FitDocument): string[] {
+  const lines = channels.map(({ channel, drums, notes, playsOn, leftOut, shortened, otherProgram }) => {
+    const on = playsOn.length === 0 ? 'not heard' : `plays on ${playsOn.join(', ')}`;
+    const facts = [
+      leftOut > 0 ? `${leftOut} left out` : '',
+      shortened > 0 ? `${shortened} shortened` : '',
+      otherProgram > 0 ? `${otherProgram} with another sound` : '',
+    ].filter((fact) => fact !== '');
+    const name = `${String(channel).padStart(4)}${drums ? ' drums' : '      '}`;
+    return `${name}  ${String(notes).padStart(6)} notes  ${[on, ...facts].join('; ')}`;
+  });
+  return ['', 'Channels', ...lines];
+}
+
+function programLines({ programs }: FitDocument, clean: (text: string) => string): string[] {
+  if (programs.length === 0) return [];
+  const lines = programs.map(
+    ({ channel, from, to, toName, why, notes }) =>
+      `  channel ${channel}: program ${from} becomes ${to} ${clean(toName)} (${WHY[why] ?? why}), ${notes} notes`,
+  );
+  return ['', 'Programs', ...lines];
+}
+
+function keyLines({ moved }: FitDocument): string[] {
+  const lines = moved.flatMap((move) => {
+    if (move.what === 'channel') return [];
+    const { what, channel, from, to, notes } = move;
+    const octaves = Math.abs(to - from) / 12;
+    const way = `${octaves} ${octaves === 1 ? 'octave' : 'octaves'} ${to > from ? 'up' : 'down'}`;
+    if (what === 'drum-key') return [`  channel ${channel}: drum ${from} becomes ${to}, ${notes} notes`];
+    if (what === 'part-key') return [`  channel ${channel}: the part goes ${way}, ${notes} notes`];
+    return [`  channel ${channel}: key ${from} goes ${way}, ${notes} notes`];
+  });
+  return lines.length > 0 ? ['', 'Keys', ...lines] : [];
+}
+
+function leftOutLines(document: FitDocument): string[] {
+  const { leftOut, shortened, putIn, bendsScaledChannels, pedalsWrittenOutChannels } = document;
+  const lines: string[] = [];
+  for (const [reason, words] of Object.entries(NOTE_REASONS)) {
+    const count = leftOut.notes[reason as keyof typeof NOTE_REASONS];
+    if (count > 0) lines.push(`  ${count} notes left out ${words}`);
+  }
+  if (shortened > 0) lines.push(`  ${shortened} notes shortened`);
+  for (const { controller, name, count } of leftOut.controllers) {
+    lines.push(`  ${count} × controller ${controller} (${name}) left out: it is not followed`);
+  }
+  for (const { parameter, count } of leftOut.parameters) {
+    lines.push(`  ${count} messages for registered parameter ${parameter} left out: it is not followed`);
+  }
+  if (leftOut.resets > 0) lines.push(`  ${leftOut.resets} resets left out: they are not understood`);
+  if (leftOut.banks > 0) lines.push(`  ${leftOut.banks} bank selections left out: those banks are not there`);
+  if (putIn.bendRangeChannels.length > 0) {
+    lines.push(`  bend range put in on ${channelsText(putIn.bendRangeChannels)}`);
+  }
+  if (bendsScaledChannels.length > 0) {
+    lines.push(`  bends made to fit the instrument's range on ${channelsText(bendsScaledChannels)}`);
+  }
+  if (pedalsWrittenOutChannels.length > 0) {
+    lines.push(`  pedals written out as longer notes on ${channelsText(pedalsWrittenOutChannels)}`);
+  }
+  return lines.length > 0 ? ['', 'Changes', ...lines] : [];
+}
+
+function channelsText(channels: readonly number[]): string {
+  return `${channels.length === 1 ? 'channel' : 'channels'} ${channels.join(', ')}`;
+}
+
+/** The bars that lose most once fitted, or lost most before. */
+function barLines({ bars }: FitDocument): string[] {
+  if (bars.length === 0) return [];
+  const worst = bars
+    .toSorted((a, b) => b.after - a.after || b.before - a.before)
+    .slice(0, MOST_BARS)
+    .sort((a, b) => a.bar - b.bar)
+    .map(
+      ({ bar, before, after }) =>
+        `  bar ${String(bar).padStart(4)}  ${before.toFixed(1).padStart(5)} % before  ${after.toFixed(1).padStart(5)} % after`,
+    );
+  return [
+    '',
+    bars.length > MOST_BARS ? `Loss by bar (the ${MOST_BARS} worst of ${bars.length})` : 'Loss by bar',
+    ...worst,
+  ];
+}

@@ -1,0 +1,65 @@
+import { copyFileSync, existsSync, linkSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, test } from 'vitest';
+import { ROOT, runWirepit } from '../../support/run-wirepit.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
+import { FIT_SHAPE } from '../fit-schema.ts';
+
+const SONG = join(ROOT, 'songs/lamplight-parade.mid');
+const FEW = ['--voices', '6', '--parts', '3', '--full', 'released', '--release-time', '200'];
+
+test('a song fitted to few voices and parts; fitting it again gives the same file', async () => {
+  const folder = tempFolder('fit');
+  const [out, again] = [join(folder, 'fitted.mid'), join(folder, 'again.mid')];
+  const first = await runWirepit(['fit', SONG, ...FEW, '--out', out, '--json']);
+  expect(first).toMatchObject({ code: 0, stderr: '' });
+  const document = FIT_SHAPE.parse(JSON.parse(first.stdout));
+  expect(document.changed).toBe(true);
+  expect(document.after.parts).toBeLessThanOrEqual(3);
+  expect(document.after.notesCut).toBe(0);
+  expect(document.after.lossPercent).toBeLessThan(document.before.lossPercent);
+  const second = await runWirepit(['fit', out, ...FEW, '--out', again, '--json']);
+  expect(JSON.parse(second.stdout)).toMatchObject({ changed: false });
+  expect(readFileSync(again)).toEqual(readFileSync(out));
+});
+
+test('the report for people names every channel', async () => {
+  const { stdout, code } = await runWirepit(['fit', SONG, ...FEW]);
+  expect(code).toBe(0);
+  for (let channel = 1; channel <= 16; channel += 1)
+    expect(stdout).toMatch(new RegExp(`^ {2,3}${channel} `, 'm'));
+  expect(stdout).toContain('Nothing was written; --out names a file.');
+});
+
+test('the song is never written over, by whatever name, and another file only with consent', async () => {
+  const folder = tempFolder('fit-over');
+  const [song, link, other] = ['song.mid', 'link.mid', 'other.mid'].map((name) => join(folder, name));
+  copyFileSync(SONG, song!);
+  linkSync(song!, link!);
+  writeFileSync(other!, 'mine');
+  const itself = await runWirepit(['fit', song!, '--out', link!, '--replace']);
+  expect(itself.code).toBe(2);
+  expect(itself.stderr).toContain('this is the song itself; give --out another name');
+  const there = await runWirepit(['fit', song!, '--out', other!]);
+  expect(there.code).toBe(2);
+  expect(there.stderr).toContain('there is a file of this name; choose another, or add --replace');
+  expect(readFileSync(other!, 'utf8')).toBe('mine');
+  expect((await runWirepit(['fit', song!, '--out', other!, '--replace'])).code).toBe(0);
+  expect(readFileSync(song!)).toEqual(readFileSync(SONG));
+  const nowhere = join(folder, 'none', 'x.mid');
+  expect((await runWirepit(['fit', song!, '--out', nowhere])).code).toBe(2);
+  expect(existsSync(nowhere)).toBe(false);
+});
+
+test('a bad option is refused in one line', async () => {
+  const { code, stderr } = await runWirepit(['fit', SONG, '--full', 'loudest']);
+  expect(code).toBe(2);
+  expect(stderr).toContain('full');
+  expect(stderr.trim().split('\n')).toHaveLength(1);
+});
+
+test('play --fit plays what fit would write', async () => {
+  const { code, stderr } = await runWirepit(['play', SONG, '--fit', '--headless', '--clock', 'virtual']);
+  expect(code).toBe(0);
+  expect(stderr).toMatch(/fitted to General MIDI: loss|fits General MIDI as it is/);
+});
