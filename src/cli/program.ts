@@ -1,6 +1,7 @@
 import { Command } from 'commander';
 import { version } from '../../package.json';
 import { registerCheck } from './check/check.ts';
+import { registerCompare } from './compare/compare.ts';
 import { registerFit } from './fit/fit.ts';
 import { registerListen } from './listen/listen.ts';
 import { usageRefusal } from './options/usage-refusal.ts';
@@ -21,6 +22,7 @@ export function wirepitProgram(): Command {
   registerPlay(program);
   registerCheck(program);
   registerListen(program);
+  registerCompare(program);
   registerShow(program);
   registerFit(program);
   registerPorts(program);

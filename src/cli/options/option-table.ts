@@ -429,7 +429,7 @@ export const OPTION_TABLE = [
     name: 'ascii',
     kind: 'switch',
     about: 'no block characters',
-    commands: ['play', 'show', 'check', 'listen'],
+    commands: ['play', 'show', 'check', 'listen', 'compare'],
     group: 'output',
   },
   {
@@ -489,6 +489,24 @@ export const OPTION_TABLE = [
     kind: 'switch',
     about: 'print what was played as one JSON object at the end (docs/show-json.md)',
     commands: ['show'],
+    group: 'output',
+  },
+  {
+    name: 'within',
+    value: 'ms',
+    kind: 'number',
+    least: 0,
+    most: 10_000,
+    default: 20,
+    about: 'how much later than the wire allows a note may be before it counts as late',
+    commands: ['compare'],
+    group: 'output',
+  },
+  {
+    name: 'json',
+    kind: 'switch',
+    about: 'print the comparison as one JSON object (docs/compare-json.md)',
+    commands: ['compare'],
     group: 'output',
   },
   {

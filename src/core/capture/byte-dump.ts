@@ -60,7 +60,7 @@ function startsWith(file: Uint8Array, text: string): boolean {
 }
 
 /** Bytes as Latin-1: a byte above 7F is a letter of a port's name, never part of a number. */
-function textOf(file: Uint8Array): string {
+export function textOf(file: Uint8Array): string {
   let text = '';
   for (let at = 0; at < file.length; at += CHUNK)
     text += String.fromCharCode(...file.subarray(at, at + CHUNK));

@@ -26,10 +26,10 @@ export interface MusicComparison {
   readonly state: readonly StateDifference[];
   readonly clock: ClockFit;
   readonly lateness: Lateness;
-  /** The latest a note must be on a 31,250-baud wire (`onsetBound`), and from when on a note counts as late. */
+  /** The latest a note must be on a 31,250-baud wire (`onsetBound`). */
   readonly boundMaxMicros: number;
-  readonly lateFromMicros: number;
-  readonly late: number;
+  /** Written notes that count as late, ascending. */
+  readonly lateNotes: readonly number[];
   /** Notes heard whose note-off is written and did not come. */
   readonly offsMissing: number;
   /** Keys still sounding at the recording's end. */
@@ -59,14 +59,14 @@ export function compareMusic(
   const notes = noteDifferences(written, heard.on, matched);
   const state = stateDifferences(timeline, written, heard, matched);
   const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
-  const lateFromMicros = boundMaxMicros + withinMicros;
   const isTimed = heard.hasTimes && matched.law !== 'no-timing';
   const excuse = wireExcuse(timeline, written);
   const isLate = (micros: number, note: number) =>
     micros > Math.max(boundMaxMicros, excuse[note]!) + withinMicros;
-  const late = isTimed
-    ? lateness.ofNote.reduce((sum, micros, note) => sum + (isLate(micros, note) ? 1 : 0), 0)
-    : 0;
+  const lateNotes: number[] = [];
+  for (let note = 0; isTimed && note < written.count; note += 1) {
+    if (isLate(lateness.ofNote[note]!, note)) lateNotes.push(note);
+  }
   const { hanging, offsMissing } = releases(written, heard, matched);
   const share = matched.matching.matched / Math.max(1, Math.min(written.count, heard.on.count));
   const status = statusFaults(timeline, heard);
@@ -81,7 +81,7 @@ export function compareMusic(
     isTheSong &&
     notes.length === 0 &&
     state.length === 0 &&
-    late === 0 &&
+    lateNotes.length === 0 &&
     offsMissing === 0 &&
     hanging.length === 0 &&
     causes.length === 0 &&
@@ -97,8 +97,7 @@ export function compareMusic(
     clock,
     lateness,
     boundMaxMicros,
-    lateFromMicros,
-    late,
+    lateNotes,
     offsMissing,
     hanging,
     causes,

@@ -48,7 +48,7 @@ const codes = ({ causes }: ReturnType<typeof compareMusic>) => causes.map(({ cod
 describe('a recording that is sound', () => {
   test('is the same, accused of nothing, whenever it begins and however its receiver jitters', () => {
     for (const seed of [1, 2, 3, 4])
-      expect(judge(['none'], seed)).toMatchObject({ verdict: 'same', causes: [], late: 0, notes: [] });
+      expect(judge(['none'], seed)).toMatchObject({ verdict: 'same', causes: [], lateNotes: [], notes: [] });
   });
 
   test('its clock is found to a few parts in a million', () => {

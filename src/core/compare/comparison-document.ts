@@ -1,0 +1,180 @@
+import { keyName } from '../midi/key-names.ts';
+import type { Timeline } from '../timeline/timeline.ts';
+import { type BarDifferences, barDifferences, placeOfHeard } from './bar-differences.ts';
+import type { CauseCode } from './cause.ts';
+import { CAUSE_GUIDE } from './cause-guide.ts';
+import type { MusicComparison } from './compare-music.ts';
+import type { Law } from './time-laws.ts';
+
+export const COMPARE_SCHEMA = 'wirepit-compare/1';
+
+/** What `compare --json` prints. A stable surface: docs/compare-json.md. Channels and bars count from 1. */
+export interface ComparisonDocument {
+  readonly schema: typeof COMPARE_SCHEMA;
+  readonly song: string;
+  readonly heard: string;
+  readonly verdict: 'same' | 'differs';
+  /** False: so little of the song is there that it is another one. */
+  readonly isTheSong: boolean;
+  readonly notes: {
+    readonly song: number;
+    readonly heard: number;
+    readonly matched: number;
+    readonly missing: number;
+    readonly added: number;
+    readonly changed: number;
+    readonly late: number;
+  };
+  readonly offs: { readonly missing: number; readonly added: number };
+  readonly clock: {
+    /** Positive: slow. Null where there are no times. */
+    readonly ppm: number | null;
+    readonly ppmUncertainty: number | null;
+    readonly law: Law;
+    readonly lostPerMessageMicros: number;
+  };
+  readonly lateness: {
+    readonly p50Micros: number;
+    readonly p99Micros: number;
+    readonly maxMicros: number;
+    readonly boundMaxMicros: number;
+    readonly histogram: { readonly binMicros: number; readonly counts: readonly number[] };
+  } | null;
+  readonly state: readonly {
+    readonly channel: number;
+    readonly what: string;
+    readonly notes: number;
+    readonly written: number;
+    readonly heard: number | null;
+    readonly bar: number;
+  }[];
+  readonly faults: Readonly<Record<string, number>>;
+  readonly causes: readonly {
+    readonly code: CauseCode;
+    readonly text: string;
+    readonly evidence: string;
+    readonly look: string;
+  }[];
+  readonly bars: readonly BarDifferences[];
+  readonly hanging: readonly { readonly channel: number; readonly key: number; readonly seconds: number }[];
+  /** The first hundred, in the recording's order. */
+  readonly differences: readonly DifferenceLine[];
+}
+
+export interface DifferenceLine {
+  readonly kind: 'missing' | 'added' | 'changed';
+  readonly what: 'note' | 'channel' | 'key' | 'velocity';
+  readonly bar: number;
+  readonly beat: number;
+  readonly channel: number;
+  readonly note: string;
+  readonly seconds: number;
+  /** For what was changed: as it came. */
+  readonly heard: string | null;
+}
+
+const MOST_LINES = 100;
+
+export function comparisonDocument(
+  song: string,
+  heard: string,
+  timeline: Timeline,
+  comparison: MusicComparison,
+  faultNames: readonly string[],
+): ComparisonDocument {
+  const { notes, matched, clock, lateness, written, state, hanging } = comparison;
+  const count = (kind: string) => notes.filter((one) => one.kind === kind).length;
+  const isTimed = comparison.heard.hasTimes && matched.law !== 'no-timing';
+  return {
+    schema: COMPARE_SCHEMA,
+    song,
+    heard,
+    verdict: comparison.verdict,
+    isTheSong: comparison.isTheSong,
+    notes: {
+      song: written.count,
+      heard: comparison.heard.on.count,
+      matched: matched.matching.matched,
+      missing: count('missing'),
+      added: count('added'),
+      changed: count('changed'),
+      late: comparison.lateNotes.length,
+    },
+    offs: { missing: comparison.offsMissing, added: comparison.heard.surplusOffs },
+    clock: {
+      ppm: isTimed ? tenth((clock.line.rate - 1) * 1e6) : null,
+      ppmUncertainty:
+        isTimed && Number.isFinite(clock.line.rateError) ? tenth(2 * clock.line.rateError * 1e6) : null,
+      law: matched.law,
+      lostPerMessageMicros: tenth(clock.lostPerMessageMicros),
+    },
+    lateness: isTimed
+      ? {
+          p50Micros: Math.round(lateness.p50Micros),
+          p99Micros: Math.round(lateness.p99Micros),
+          maxMicros: Math.round(lateness.maxMicros),
+          boundMaxMicros: Math.round(comparison.boundMaxMicros),
+          histogram: { binMicros: lateness.binMicros, counts: lateness.histogram },
+        }
+      : null,
+    state: state.map(({ channel, what, notes: affected, written: wanted, heard: got, first }) => ({
+      channel: channel + 1,
+      what: typeof what === 'number' ? `controller ${what}` : what,
+      notes: affected,
+      written: wanted,
+      heard: got ?? null,
+      bar: timeline.meterMap.barBeatAt(written.tick[first]!).bar,
+    })),
+    faults: Object.fromEntries(
+      comparison.heard.faults.byKind.flatMap((times, kind) =>
+        times > 0 ? [[faultNames[kind]!, times]] : [],
+      ),
+    ),
+    causes: comparison.causes.map(({ code, evidence }) => ({ code, ...CAUSE_GUIDE[code], evidence })),
+    bars: barDifferences(timeline, comparison),
+    hanging: hanging.map(({ channel, key, micros }) => ({
+      channel: channel + 1,
+      key,
+      seconds: micros / 1e6,
+    })),
+    differences: notes.slice(0, MOST_LINES).map((_, n) => differenceLine(timeline, comparison, n)),
+  };
+}
+
+function differenceLine(timeline: Timeline, comparison: MusicComparison, n: number): DifferenceLine {
+  const { written, heard, matched } = comparison;
+  const one = comparison.notes[n]!;
+  if (one.kind === 'added') {
+    const { on } = heard;
+    const { bar, beat } = placeOfHeard(timeline, comparison, one.heard);
+    const note = keyName(on.key[one.heard]!);
+    return {
+      kind: 'added',
+      what: 'note',
+      bar,
+      beat,
+      channel: on.channel[one.heard]! + 1,
+      note,
+      seconds: on.micros[one.heard]! / 1e6,
+      heard: null,
+    };
+  }
+  const { bar, beat } = timeline.meterMap.barBeatAt(written.tick[one.written]!);
+  const place = {
+    bar,
+    beat,
+    channel: written.channel[one.written]! + 1,
+    note: keyName(written.key[one.written]!),
+    seconds: Math.max(0, matched.expected[one.written]!) / 1e6,
+  };
+  if (one.kind === 'missing') return { kind: 'missing', what: 'note', ...place, heard: null };
+  const { on } = heard;
+  const came = {
+    channel: `channel ${on.channel[one.heard]! + 1}`,
+    key: keyName(on.key[one.heard]!),
+    velocity: `velocity ${on.velocity[one.heard]} for ${written.velocity[one.written]}`,
+  };
+  return { kind: 'changed', what: one.what, ...place, heard: came[one.what] };
+}
+
+const tenth = (value: number): number => Math.round(value * 10) / 10;

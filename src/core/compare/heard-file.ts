@@ -1,0 +1,83 @@
+import { readByteDump, type TimedChunk, textOf } from '../capture/byte-dump.ts';
+import { FAULT_WORDS, type FaultKind } from '../midi/stream-fault.ts';
+import { readSong } from '../smf/read-song.ts';
+import { buildTimeline } from '../timeline/build-timeline.ts';
+import { heardFromBytes } from './hear.ts';
+import type { HeardMusic } from './heard-music.ts';
+import { HeardReader } from './heard-reader.ts';
+
+export type HeardFile =
+  | { readonly kind: 'heard'; readonly music: HeardMusic }
+  /** A text with times that has a line which is none. */
+  | { readonly kind: 'broken'; readonly line: number };
+
+/**
+ * A recording in any of its forms: a text log (its remarks on faults are read too), a file port's record, a recorded
+ * song file, or plain bytes without times.
+ * @throws UnreadableSong for a song file in which there is nothing to play
+ */
+export function readHeardFile(file: Uint8Array): HeardFile {
+  const dump = readByteDump(file);
+  switch (dump.kind) {
+    case 'song':
+      return { kind: 'heard', music: heardFromSong(file) };
+    case 'bytes':
+      return { kind: 'heard', music: heardFromBytes(dump.bytes) };
+    case 'broken':
+      return dump;
+    case 'timed':
+      return { kind: 'heard', music: heardFromLines(dump.chunks, remarksIn(file)) };
+  }
+}
+
+function heardFromSong(file: Uint8Array): HeardMusic {
+  const { columns } = buildTimeline(readSong(file));
+  const reader = new HeardReader(true);
+  for (let row = 0; row < columns.count; row += 1) {
+    const status = columns.status[row]!;
+    const payload = columns.payload[row]!;
+    const from = columns.payloadStart[payload] ?? 0;
+    const body =
+      status < 0xf0
+        ? []
+        : [...columns.payloadBytes.subarray(from, from + (columns.payloadLength[payload] ?? 0))];
+    const bytes =
+      status === 0xf0
+        ? [0xf0, ...body]
+        : status > 0xf0
+          ? body
+          : [status, columns.data1[row]!, columns.data2[row]!].slice(0, (status & 0xe0) === 0xc0 ? 2 : 3);
+    reader.feed(Uint8Array.from(bytes), columns.micros[row]!);
+  }
+  return reader.finish();
+}
+
+interface Remark {
+  readonly micros: number;
+  readonly kind: FaultKind;
+}
+
+function heardFromLines(chunks: readonly TimedChunk[], remarks: readonly Remark[]): HeardMusic {
+  const reader = new HeardReader(true);
+  let next = 0;
+  for (const { micros, bytes } of chunks) {
+    for (; next < remarks.length && remarks[next]!.micros <= micros; next += 1)
+      reader.fault(remarks[next]!.kind);
+    reader.feed(bytes, micros);
+  }
+  for (; next < remarks.length; next += 1) reader.fault(remarks[next]!.kind);
+  return reader.finish();
+}
+
+/** `# 600000<TAB>port<TAB>byte 6: data byte with no status before it: 41`: a log of whole messages keeps faults there. */
+function remarksIn(file: Uint8Array): Remark[] {
+  const text = textOf(file);
+  if (!text.startsWith('# wirepit log')) return [];
+  const remarks: Remark[] = [];
+  for (const line of text.split('\n')) {
+    const found = /^# (\d+)\t[^\t]*\tbyte \d+: (.*?)(?:: [0-9A-F ]*)?$/.exec(line);
+    const kind = found === null ? -1 : FAULT_WORDS.indexOf(found[2]!);
+    if (kind >= 0) remarks.push({ micros: Number(found![1]), kind: kind as FaultKind });
+  }
+  return remarks.sort((a, b) => a.micros - b.micros);
+}

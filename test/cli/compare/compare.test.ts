@@ -1,0 +1,145 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { beforeEach, describe, expect, test } from 'vitest';
+import { z } from 'zod';
+import { CAUSE_CODES } from '../../../src/core/compare/cause.ts';
+import { CAUSE_GUIDE } from '../../../src/core/compare/cause-guide.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
+import { answerOf } from '../../support/command-line.ts';
+import { playHomeBuilt } from '../../support/home-built-player.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
+
+const SONG = 'songs/night-ferry.mid';
+let folder: string;
+beforeEach(() => {
+  folder = tempFolder('compare');
+});
+
+const SCHEMA = z.strictObject({
+  schema: z.literal('wirepit-compare/1'),
+  song: z.string(),
+  heard: z.string(),
+  verdict: z.enum(['same', 'differs']),
+  isTheSong: z.boolean(),
+  notes: z.strictObject({
+    song: z.int(),
+    heard: z.int(),
+    matched: z.int(),
+    missing: z.int(),
+    added: z.int(),
+    changed: z.int(),
+    late: z.int(),
+  }),
+  offs: z.strictObject({ missing: z.int(), added: z.int() }),
+  clock: z.strictObject({
+    ppm: z.number().nullable(),
+    ppmUncertainty: z.number().nullable(),
+    law: z.enum(['tempo-map', 'first-tempo', 'tempo-120', 'tracks-in-turn', 'no-timing']),
+    lostPerMessageMicros: z.number(),
+  }),
+  lateness: z
+    .strictObject({
+      p50Micros: z.int(),
+      p99Micros: z.int(),
+      maxMicros: z.int(),
+      boundMaxMicros: z.int(),
+      histogram: z.strictObject({ binMicros: z.number(), counts: z.array(z.int()) }),
+    })
+    .nullable(),
+  state: z.array(
+    z.strictObject({
+      channel: z.int(),
+      what: z.string(),
+      notes: z.int(),
+      written: z.int(),
+      heard: z.int().nullable(),
+      bar: z.int(),
+    }),
+  ),
+  faults: z.record(z.string(), z.int()),
+  causes: z.array(
+    z.strictObject({ code: z.enum(CAUSE_CODES), text: z.string(), evidence: z.string(), look: z.string() }),
+  ),
+  bars: z.array(
+    z.strictObject({ bar: z.int(), missing: z.int(), added: z.int(), changed: z.int(), late: z.int() }),
+  ),
+  hanging: z.array(z.strictObject({ channel: z.int(), key: z.int(), seconds: z.number() })),
+  differences: z.array(
+    z.strictObject({
+      kind: z.enum(['missing', 'added', 'changed']),
+      what: z.enum(['note', 'channel', 'key', 'velocity']),
+      bar: z.int(),
+      beat: z.int(),
+      channel: z.int(),
+      note: z.string(),
+      seconds: z.number(),
+      heard: z.string().nullable(),
+    }),
+  ),
+});
+
+/** The song as wirepit itself plays it, in each form a recording can have. */
+async function recorded(form: 'port' | 'log' | 'mid'): Promise<string> {
+  const name = join(folder, `own.${form === 'port' ? 'txt' : form}`);
+  const where = form === 'port' ? ['--port', `file:${name}`] : ['--record', name];
+  await answerOf(['play', SONG, '--headless', '--clock', 'virtual', ...where]);
+  return name;
+}
+
+const compare = async (heard: string, ...more: string[]) => {
+  const { stdout, code } = await answerOf(['compare', SONG, heard, '--json', ...more]);
+  return { document: SCHEMA.parse(JSON.parse(stdout)), code };
+};
+
+describe('a recording of our own playing', () => {
+  test.each(['port', 'log', 'mid'] as const)('is the same, exit 0: %s', async (form) => {
+    const { document, code } = await compare(await recorded(form));
+    expect(document).toMatchObject({ verdict: 'same', causes: [], differences: [], bars: [] });
+    expect(code).toBe(0);
+  });
+});
+
+describe('a player at fault', () => {
+  test('exit 1; the page names the cause, what to look at and the bars', async () => {
+    const timeline = buildTimeline(readSong(readFileSync(SONG)));
+    const path = join(folder, 'lost.txt');
+    const { chunks } = playHomeBuilt(timeline, ['bytes-lost'], 2);
+    const hex = (bytes: Uint8Array) =>
+      Buffer.from(bytes)
+        .toString('hex')
+        .replace(/..(?=.)/g, '$& ');
+    writeFileSync(path, chunks.map(({ micros, bytes }) => `${micros.toFixed(1)} ${hex(bytes)}\n`).join(''));
+    const { document, code } = await compare(path);
+    expect(code).toBe(1);
+    expect(document.causes[0]?.code).toBe('bytes-lost');
+    const { stdout } = await answerOf(['compare', SONG, path]);
+    expect(stdout).toContain('Differs.');
+    expect(stdout).toContain(CAUSE_GUIDE['bytes-lost'].text);
+    expect(stdout).toMatch(/First differences:\n {2}\d+:\d/);
+    expect(stdout.split('\n').every((line) => line.length <= 80)).toBe(true);
+  });
+});
+
+describe('what cannot be compared is refused: one line, exit 2', () => {
+  test.each<[string, string, RegExp]>([
+    ['broken.txt', '0 90 3C 40\n5 zz\n7 90 3C 00\n', /broken\.txt:2: this line is no record of bytes/],
+    ['empty.txt', '# wirepit file port 1\n', /there is no MIDI message in it/],
+    ['cut.mid', 'MThd', /byte/],
+  ])('%s', async (name, text, wanted) => {
+    const path = join(folder, name);
+    writeFileSync(path, text);
+    const { stderr, code } = await answerOf(['compare', SONG, path]);
+    expect(stderr).toMatch(wanted);
+    expect(stderr.trim().split('\n')).toHaveLength(1);
+    expect(code).toBe(2);
+  });
+});
+
+test('docs/compare.md explains every cause in the words of the program, and docs/compare-json.md every field', () => {
+  const page = readFileSync('docs/compare.md', 'utf8');
+  for (const code of CAUSE_CODES)
+    expect(page).toContain(`| \`${code}\` | ${CAUSE_GUIDE[code].text} | ${CAUSE_GUIDE[code].look} |`);
+  const fields = readFileSync('docs/compare-json.md', 'utf8');
+  for (const field of Object.keys(SCHEMA.shape)) expect(fields).toContain(`\`${field}`);
+});
