@@ -87,16 +87,21 @@ export function fitColumns(
     bendRange: messages.bendsMeanOwn ? instrument.bendRangeSemitones : marks.bendRange,
   };
   // Roles are told anew from what is left in each round; where that errs, melody and beat get no extra weight.
-  const weights = keep === 1 ? [1] : [keep, 1];
+  // Where a tick is long, notes cut a tick early lose too much: they are then cut at the very tick.
+  const tries = [true, false].flatMap((early) => [
+    { weight: keep, early },
+    { weight: 1, early },
+  ]);
   const unplanned = planVoices ? lossOf(chain, fittedMarks) : 0;
-  for (let round = 0, weight = 0; planVoices && round < MOST_ROUNDS && weight < weights.length; round += 1) {
-    const voices = fitVoices(chain.columns, end, instrument, drumChannels, weights[weight]!);
+  for (let round = 0, attempt = 0; planVoices && round < MOST_ROUNDS && attempt < tries.length; round += 1) {
+    const { weight, early } = tries[attempt]!;
+    const voices = fitVoices(chain.columns, end, instrument, drumChannels, weight, early);
     if (voices === undefined) break;
     if (lossOf(chain.after(voices), fittedMarks) > unplanned + TICK_LOSS_PERCENT) {
-      weight += 1;
+      attempt += 1;
       continue;
     }
-    weight = 0;
+    attempt = 0;
     withoutVoice.push(...chain.rowsWritten(voices.leftOut));
     for (const row of chain.rowsWritten(voices.shortened)) shortened.add(row);
     for (const channel of voices.flattenedChannels) writtenOut.add(channel);

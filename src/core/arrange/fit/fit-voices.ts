@@ -30,6 +30,7 @@ export function fitVoices(
   instrument: Instrument,
   drumChannels: readonly number[],
   keep: number,
+  early: boolean,
 ): NoteEndFit | undefined {
   const notes = heardNotes(columns, drumChannels);
   const each = voicesEachOf(notes, instrument);
@@ -56,7 +57,7 @@ export function fitVoices(
     }
   }
   if (best === undefined) return undefined;
-  return withNoteEnds(columns, end, notes, best.endOf);
+  return withNoteEnds(columns, end, notes, best.endOf, [], early);
 }
 
 /** No more is lost than when it is left alone, and in some respect it is better. */

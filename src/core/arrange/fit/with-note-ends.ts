@@ -18,6 +18,7 @@ export interface NoteEndFit extends EditedRows {
  * The same notes with other ends. Where notes of a channel are shortened, or it is named, its pedals are written
  * out first: they are left out, and every note is as long as it sounded.
  * @param endOf [notes] row with which each ends, OWN_END, or LEFT_OUT
+ * @param early cut a tick before the moment a voice is needed; false: at it, in the first track
  */
 export function withNoteEnds(
   columns: TimelineColumns,
@@ -25,6 +26,7 @@ export function withNoteEnds(
   notes: HeardNotes,
   endOf: Uint32Array,
   writtenOut: readonly number[] = [],
+  early = true,
 ): NoteEndFit | undefined {
   const edits = new RowEdits(columns);
   const isCut = new Uint8Array(16);
@@ -52,7 +54,7 @@ export function withNoteEnds(
     // A note that ended because its key was struck again ends there, also where that strike is left out.
     const lostEnd = to < columns.count && edits.isDropped(to) && off !== to;
     if (own === OWN_END && !flattened.includes(notes.channel[note]!) && !lostEnd) continue;
-    const tick = own === OWN_END ? tickAt(columns, to) : cutTick(columns, row, to);
+    const tick = own === OWN_END ? tickAt(columns, to) : cutTick(columns, row, to, early);
     const written = notes.endRow[note]!;
     if (own !== OWN_END && isAudible(columns, end, tick, written)) shortened.push(row);
     if (own === OWN_END && off === to) continue;
@@ -85,8 +87,8 @@ function tickAt({ count, tick }: TimelineColumns, row: number): number {
 }
 
 /** A tick before those that need its voice, whatever track they stand in; where it is that short, at the tick. */
-function cutTick({ tick }: TimelineColumns, onRow: number, to: number): number {
-  return tick[to]! - 1 > tick[onRow]! ? tick[to]! - 1 : tick[to]!;
+function cutTick({ tick }: TimelineColumns, onRow: number, to: number, early: boolean): number {
+  return early && tick[to]! - 1 > tick[onRow]! ? tick[to]! - 1 : tick[to]!;
 }
 
 /** A few milliseconds, so that a voice is free in time, nobody hears. */
