@@ -3,6 +3,7 @@ import { version } from '../../package.json';
 import { registerCheck } from './check/check.ts';
 import { registerCompare } from './compare/compare.ts';
 import { registerFit } from './fit/fit.ts';
+import { registerInstrument } from './instrument/instrument.ts';
 import { registerListen } from './listen/listen.ts';
 import { usageRefusal } from './options/usage-refusal.ts';
 import { registerPlay } from './play/play.ts';
@@ -25,6 +26,7 @@ export function wirepitProgram(): Command {
   registerCompare(program);
   registerShow(program);
   registerFit(program);
+  registerInstrument(program);
   registerPorts(program);
   for (const command of [program, ...program.commands]) {
     command.exitOverride((error) => {
