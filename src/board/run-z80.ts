@@ -1,0 +1,82 @@
+import type { PlayerImage } from '../core/export/player/make-image.ts';
+
+/** What an emulated machine did with an image. */
+export interface EmulatedRun {
+  readonly bytes: Uint8Array;
+  /** Cycle at which each byte was written to its port. */
+  readonly cycles: Float64Array;
+  /** Writes outside the stack and the player's own code. */
+  readonly strayWrites: number;
+  /** Reads outside what was loaded and the stack. */
+  readonly strayReads: number;
+}
+
+export interface EmulatedMemory {
+  readonly stackBytes: number;
+  readonly to: number;
+  readonly port: number;
+  /** Where the player waits in a loop that only counts HL down, 32 cycles a round. */
+  readonly loops: readonly number[];
+}
+
+const UNIT_CYCLES = 32;
+/** Rounds of a waiting loop that are gone through one by one at its end; those before are counted at once. */
+const ROUNDS_SHOWN = 4;
+/** Where the player returns to: outside of everything. */
+const RETURN = 0;
+
+/**
+ * Runs an image from its start to its return in an emulator that counts cycles (npm `z80-emulator`). The inner
+ * rounds of a waiting loop change nothing but HL and the count, and are added up: a song of minutes is run in a second.
+ * @returns undefined where the emulator is not installed
+ */
+export async function runZ80(image: PlayerImage, memory: EmulatedMemory): Promise<EmulatedRun | undefined> {
+  const emulator = await import('z80-emulator').catch(() => undefined);
+  if (emulator === undefined) return undefined;
+  const ram = new Uint8Array(0x1_0000);
+  ram.set(image.bytes, image.loadAddress);
+  const end = image.loadAddress + image.bytes.length;
+  const codeEnd = image.loadAddress + image.playerBytes;
+  const stackFrom = memory.to - memory.stackBytes;
+  const bytes: number[] = [];
+  const cycles: number[] = [];
+  let strayWrites = 0;
+  let strayReads = 0;
+  const isStack = (address: number) => address >= stackFrom && address < memory.to;
+  const hal = {
+    tStateCount: 0,
+    readMemory(address: number) {
+      if (!(address >= image.loadAddress && address < end) && !isStack(address)) strayReads += 1;
+      return ram[address]!;
+    },
+    writeMemory(address: number, value: number) {
+      if (!isStack(address) && !(address >= image.loadAddress && address < codeEnd)) strayWrites += 1;
+      ram[address] = value;
+    },
+    contendMemory() {},
+    contendPort() {},
+    readPort: () => 0xff,
+    writePort(address: number, value: number) {
+      if ((address & 0xff) !== memory.port) strayWrites += 1;
+      bytes.push(value);
+      cycles.push(hal.tStateCount);
+    },
+  };
+  const cpu = new emulator.Z80(hal);
+  cpu.reset();
+  cpu.regs.pc = image.startAddress;
+  cpu.regs.sp = memory.to - 2;
+  ram[memory.to - 2] = RETURN & 0xff;
+  ram[memory.to - 1] = RETURN >> 8;
+  const [first = -1, second = -1] = memory.loops;
+  while (cpu.regs.pc !== RETURN) {
+    const { pc, hl } = cpu.regs;
+    if ((pc === first || pc === second) && hl > ROUNDS_SHOWN && hl < 0x8000) {
+      hal.tStateCount += (hl - ROUNDS_SHOWN) * UNIT_CYCLES;
+      cpu.regs.hl = ROUNDS_SHOWN;
+    }
+    cpu.step();
+    if (strayWrites > 0) break;
+  }
+  return { bytes: Uint8Array.from(bytes), cycles: Float64Array.from(cycles), strayWrites, strayReads };
+}

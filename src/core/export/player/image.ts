@@ -1,0 +1,27 @@
+/**
+ * The head of what is loaded: where things are, so that a reader needs nothing else. All words low byte first.
+ * docs/stream.md has the table. The first three bytes jump to the player in either instruction set.
+ */
+export const IMAGE_HEAD = {
+  jump: 0,
+  mark: 3,
+  version: 5,
+  length: 6,
+  checksum: 8,
+  waits: 10,
+  statuses: 12,
+  pairs: 14,
+  stream: 16,
+  firstStatus: 18,
+  firstPair: 19,
+  slotUnits: 20,
+  /** Four bytes: units a second. */
+  unitsPerSecond: 22,
+  loadAddress: 26,
+  flags: 28,
+  size: 29,
+} as const;
+
+export const IMAGE_MARK = [0x77, 0x73] as const; // "ws"
+export const IMAGE_VERSION = 1;
+export const FLAG_REPEAT = 1;

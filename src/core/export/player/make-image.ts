@@ -1,0 +1,140 @@
+import { crc16 } from '../tape/crc16.ts';
+import { CODE, type CodeTable, codeBytes } from '../stream/code-table.ts';
+import { type ReferencedParts, referenceBytes } from '../stream/references.ts';
+import { assembleZ80 } from './assemble-z80.ts';
+import { FLAG_REPEAT, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION } from './image.ts';
+import { type PlayerMachine, slotUnitsOf } from './player-machine.ts';
+import { Z80_UNIT_CYCLES } from './z80-paths.ts';
+import { Z80_SOURCE } from './z80-source.ts';
+
+/** Player and song as they lie in memory. */
+export interface PlayerImage {
+  readonly bytes: Uint8Array;
+  readonly loadAddress: number;
+  /** To be jumped to or called; the same as the load address. */
+  readonly startAddress: number;
+  /** Values of the names that the source leaves open, for whoever assembles it elsewhere. */
+  readonly symbols: Readonly<Record<string, number>>;
+  /** The source was assembled from here. */
+  readonly codeAddress: number;
+  /** Code, its head and tables, without the song. */
+  readonly playerBytes: number;
+  readonly streamBytes: number;
+  /** Addresses of the player's two waiting loops, which only count down. */
+  readonly waitingLoops: readonly number[];
+}
+
+/** @throws {RangeError} where 64 KiB are not enough: the caller has asked what fits before */
+export function makeImage(machine: PlayerMachine, table: CodeTable, parts: ReferencedParts): PlayerImage {
+  const base = machine.from;
+  const codeAddress = base + IMAGE_HEAD.size;
+  const measure = assembleZ80(Z80_SOURCE, codeAddress, new Proxy({}, { get: () => 0 }) as Record<string, number>);
+  const [[pairs, waits, statuses], stream] = placed(codeAddress + measure.bytes.length, [
+    table.pairs.length * 2,
+    table.waits.length,
+    table.statuses.length,
+  ]);
+  const end = stream + parts.offset[parts.count]! + END.length;
+  if (end > 0x1_0000) throw new RangeError('the image is larger than the memory there can be');
+  const words: Record<string, number> = {
+    STREAM: stream,
+    PORT: machine.out,
+    SLOT: slotUnitsOf(machine.clockHz, Z80_UNIT_CYCLES),
+    STATUS: table.firstStatus,
+    PAIR: table.firstPair,
+    WAITS_LOW: (waits - CODE.firstWait) & 0xff,
+    WAITS_HIGH: waits >> 8,
+    STATUSES_LOW: (statuses - table.firstStatus) & 0xff,
+    STATUSES_HIGH: statuses >> 8,
+    PAIRS_LOW: (pairs - 2 * table.firstPair) & 0xff,
+    PAIRS_HIGH: pairs >> 8,
+    AT_END: measure.labels.get(machine.repeat ? 'again' : 'saved')!,
+  };
+  const code = assembleZ80(Z80_SOURCE, codeAddress, words);
+  const bytes = new Uint8Array(end - base);
+  bytes.set(code.bytes, IMAGE_HEAD.size);
+  bytes.set(table.waits, waits - base);
+  bytes.set(table.statuses, statuses - base);
+  for (const [index, pair] of table.pairs.entries())
+    bytes.set(
+      pair.map((one) => codeBytes(table, one)[0]!),
+      pairs - base + 2 * index,
+    );
+  writeStream(bytes.subarray(stream - base), stream, table, parts);
+  bytes.set(END, bytes.length - END.length);
+  const word = (at: number, value: number) => bytes.set([value & 0xff, (value >> 8) & 0xff], at);
+  bytes.set([0xc3, codeAddress & 0xff, codeAddress >> 8, ...IMAGE_MARK, IMAGE_VERSION], 0);
+  word(IMAGE_HEAD.length, bytes.length);
+  word(IMAGE_HEAD.waits, waits);
+  word(IMAGE_HEAD.statuses, statuses);
+  word(IMAGE_HEAD.pairs, pairs);
+  word(IMAGE_HEAD.stream, stream);
+  bytes[IMAGE_HEAD.firstStatus] = table.firstStatus;
+  bytes[IMAGE_HEAD.firstPair] = table.firstPair;
+  word(IMAGE_HEAD.slotUnits, words.SLOT!);
+  const unitsPerSecond = Math.round(machine.clockHz / Z80_UNIT_CYCLES);
+  word(IMAGE_HEAD.unitsPerSecond, unitsPerSecond & 0xffff);
+  word(IMAGE_HEAD.unitsPerSecond + 2, unitsPerSecond >>> 16);
+  word(IMAGE_HEAD.loadAddress, base);
+  bytes[IMAGE_HEAD.flags] = machine.repeat ? FLAG_REPEAT : 0;
+  word(IMAGE_HEAD.checksum, crc16(bytes));
+  return {
+    bytes,
+    loadAddress: base,
+    startAddress: base,
+    symbols: words,
+    codeAddress,
+    playerBytes: stream - base,
+    streamBytes: end - stream,
+    waitingLoops: ['spin', 'rest'].map((label) => code.labels.get(label)!),
+  };
+}
+
+/**
+ * Puts tables one behind another from `free` on, in the order that wastes least: a table is reached by its low byte
+ * alone, so it lies within one page. Hands back their places, and what is free behind them.
+ */
+function placed(
+  free: number,
+  lengths: readonly [number, number, number],
+): readonly [readonly [number, number, number], number] {
+  const orders = [
+    [0, 1, 2],
+    [0, 2, 1],
+    [1, 0, 2],
+    [1, 2, 0],
+    [2, 0, 1],
+    [2, 1, 0],
+  ].map((order) => {
+    const places: [number, number, number] = [0, 0, 0];
+    let at = free;
+    for (const one of order as (0 | 1 | 2)[]) {
+      if (lengths[one] > 0 && at >> 8 !== (at + lengths[one] - 1) >> 8) at = (at | 0xff) + 1;
+      places[one] = at;
+      at += lengths[one];
+    }
+    return [places, at] as const;
+  });
+  return orders.reduce((best, one) => (one[1] < best[1] ? one : best));
+}
+
+/** A step of no length. */
+const END = [CODE.tempo, 0, 0];
+
+function writeStream(into: Uint8Array, address: number, table: CodeTable, parts: ReferencedParts): void {
+  for (let part = 0; part < parts.count; part += 1) {
+    const at = parts.offset[part]!;
+    if (parts.symbol[part]! >= 0) {
+      into.set(codeBytes(table, parts.symbol[part]!), at);
+      continue;
+    }
+    const source = parts.offset[parts.source[part]!]!;
+    const length = parts.length[part]!;
+    const target = address + source;
+    const bytes = referenceBytes(at - source, length);
+    if (bytes === 2) into.set([0xe0 + length - 2, (source - at - 2) & 0xff], at);
+    else if (bytes === 3) into.set([0xf0 + length - 3, target & 0xff, target >> 8], at);
+    else into.set([0xff, length, target & 0xff, target >> 8], at);
+  }
+}
+

@@ -1,0 +1,22 @@
+/**
+ * What each path of the Z80 player costs, in units of 32 T-states. `plain` is from one byte to the next; the others
+ * come on top. `tick` is a grid step that waits, `tickOwing` one that pays a debt; `wait` is what is round them.
+ */
+export const Z80_PATHS = {
+  plain: 5,
+  late: 2,
+  status: 3,
+  levelEnd: 3,
+  topEnd: 2,
+  pair: 6,
+  shortReference: 6,
+  reference: 6,
+  longReference: 7,
+  wait: 6,
+  longWait: 8,
+  tick: 5,
+  tickOwing: 3,
+  tempo: 9,
+} as const;
+
+export const Z80_UNIT_CYCLES = 32;

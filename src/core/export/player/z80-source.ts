@@ -1,0 +1,241 @@
+/**
+ * The Z80 player, as source. Every path between two bytes is padded to whole units of 32 T-states and takes what
+ * it costs off the account; `z80-paths.ts` is the same table for the packer. Instruction times are the processor's
+ * published ones (from memory), and two emulators confirm each path in the tests. The figure behind a line is the
+ * T-states since `step`. A `ret` that cannot be taken is padding of 5, a jump to the next line of 10 or 12.
+ *
+ * HL source, B symbols left at this level, C depth of references; HL' account (units until the next byte is due),
+ * DE' debt (units by which the burst has run past its grid point). docs/stream.md tells what the symbols mean.
+ *
+ * Names in capitals are put in when the player is made for a board and a song.
+ */
+export const Z80_SOURCE = `
+start:  ld (saved+1),sp
+again:  ld hl,STREAM
+        ld bc,0
+        exx
+        ld hl,0
+        ld de,0
+        exx
+        jp fetch
+fetch:  ld a,(hl)
+        inc hl
+        or a
+        jp m,code       ; 40
+send:   exx             ; 44
+sendx:  ld bc,-5
+        add hl,bc
+        bit 7,h
+        jp nz,late      ; 83
+spin:   dec hl
+        bit 7,h
+        nop
+        nop
+        jp z,spin       ; 32 each
+emit:   out (PORT),a
+        ld bc,SLOT
+        add hl,bc
+        ex de,hl
+        add hl,bc
+        ex de,hl
+        exx
+        jr emit1
+emit1:  jp step0        ; 160
+step0:
+step:   djnz fetch      ; 13, at the end of a level 8
+        ld a,c
+        or a
+        jp z,top        ; 26
+        pop hl
+        pop bc          ; 46
+        exx
+        dec hl
+        dec hl
+        dec hl
+        exx             ; 72
+        nop
+        jp level
+level:  jp step         ; 96
+top:    exx             ; 30
+        dec hl
+        dec hl
+        exx             ; 46
+        jr top1
+top1:   nop
+        ret nz
+        jp fetch        ; 77: 13 and two units
+late:   ex de,hl
+        or a
+        sbc hl,de
+        inc hl
+        ex de,hl
+        ld hl,-1
+        nop
+        ld b,0
+        jp emit         ; two units
+code:   cp 0xe0
+        jp nc,ref       ; 57
+        cp STATUS
+        jp c,other      ; 74
+        ret c
+        nop             ; 83
+        add a,STATUSES_LOW
+        ld e,a
+        ld d,STATUSES_HIGH
+        ld a,(de)       ; 108
+        exx
+        dec hl
+        dec hl
+        dec hl
+        jp sendx        ; 140: 44 and three units
+ref:    cp 0xf0
+        jp nc,long      ; 74
+        ret nc
+        nop
+        ld e,(hl)
+        inc hl
+        push bc
+        inc c
+        sub 0xde
+        ld b,a
+        push hl
+        ld d,0xff
+        add hl,de       ; 140
+        exx
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        exx
+        jp fetch        ; 205: 13 and six units
+long:   cp 0xff
+        jp z,longer     ; 91
+        sub 0xed
+long1:  ld e,(hl)
+        inc hl
+        ld d,(hl)
+        inc hl
+        push bc
+        inc c
+        ld b,a
+        push hl
+        ex de,hl
+        exx
+        ld bc,-6
+        add hl,bc
+        exx
+        nop
+        nop
+        jp fetch        ; 205
+longer: ld a,(hl)
+        inc hl
+        exx
+        dec hl
+        exx
+        jr long1        ; one unit more
+other:  cp PAIR
+        jp c,wait       ; 91
+        ret c
+        push bc
+        push hl
+        inc c
+        ld b,2
+        add a,a
+        add a,PAIRS_LOW
+        ld l,a
+        ld h,PAIRS_HIGH ; 151
+        exx
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        exx
+        jp fetch        ; 205
+wait:   cp 0x82
+        jp c,rare       ; 108
+        add a,WAITS_LOW
+        ld e,a
+        ld d,WAITS_HIGH
+        ld a,(de)
+ticks:  exx             ; 137
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+tick:   ex de,hl
+grid:   ld bc,0
+        add hl,bc
+        bit 7,h
+        jp z,owing      ; 43
+        ex de,hl
+        or a
+        sbc hl,de
+        ld de,0
+        ld bc,-261
+        add hl,bc
+        bit 7,h
+        jp nz,round     ; 115
+rest:   dec hl
+        bit 7,h
+        nop
+        nop
+        jp z,rest       ; 32 each
+round:  inc h
+        ld b,0
+        jp round1
+round1: jp tail         ; 146
+tail:   dec a
+        jp nz,tick      ; 160: five units
+        exx
+        ret nz
+        jp step         ; 192 without the ticks
+owing:  ex de,hl
+        ld bc,-3
+        add hl,bc
+        nop
+        jp tail         ; 96 with the tail: three units
+rare:   cp 0x81
+        jp z,often      ; 125
+        ld e,(hl)
+        inc hl
+        ld d,(hl)
+        inc hl
+        ld a,d
+        or e
+        jp z,done       ; 169
+        ld (grid+1),de
+        exx
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        dec hl
+        exx
+        jr rare1
+rare1:  jp rare2
+rare2:  ret z
+        jp step         ; 288
+often:  ld a,(hl)
+        inc hl
+        exx
+        dec hl
+        dec hl
+        exx
+        jr often1
+often1: jr often2
+often2: ret nz
+        jp ticks        ; 197: 133 and two units
+done:   jp AT_END       ; again, or saved
+saved:  ld sp,0
+        ret
+`;

@@ -1,0 +1,98 @@
+import type { Arrangement } from '../arrange/arrangement.ts';
+import type { Timeline } from '../timeline/timeline.ts';
+import type { TempoMap } from '../timeline/tempo-map.ts';
+import { planSong } from '../wire/plan-song.ts';
+import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
+import { makeImage, type PlayerImage } from './player/make-image.ts';
+import { type PlayerMachine, slotUnitsOf } from './player/player-machine.ts';
+import { type PlayedImage, readImage } from './player/read-image.ts';
+import { Z80_UNIT_CYCLES } from './player/z80-paths.ts';
+import { packStream } from './stream/pack-stream.ts';
+import { wireMessagesOf } from './stream/wire-messages.ts';
+
+/** The furthest a message may be moved by the grid, unless another limit is given. */
+export const GRID_LIMIT_MICROS = 2_700;
+
+export interface PreparedSong {
+  readonly image: PlayerImage;
+  /** The image read back, as the player will play it. */
+  readonly played: PlayedImage;
+  /** What the plan puts on the wire; the image plays exactly these. */
+  readonly wireBytes: Uint8Array;
+  readonly events: number;
+  readonly stackBytes: number;
+  /** What is left of the board's memory; below 0 where the song does not fit. */
+  readonly freeBytes: number;
+  readonly gridMicros: number;
+  readonly gridErrorMaxMicros: number;
+  /** A byte's furthest from the moment its grid step and the bytes before it give it. */
+  readonly worstLateMicros: number;
+}
+
+/** Calls, and two addresses for the caller and the saved stack. */
+const STACK_BESIDE = 4;
+
+/**
+ * A song as the machine will play it: arranged, planned for a wire whose bytes take the player's own slot, put on
+ * a grid, packed, and placed behind the player. Undefined where there is nothing to play.
+ * @throws {RangeError} for an image past 64 KiB
+ */
+export function prepareSong(
+  { columns, tempoMap, durationMicros }: Pick<Timeline, 'columns' | 'tempoMap' | 'durationMicros'>,
+  arrangement: Arrangement,
+  machine: PlayerMachine,
+  limitMicros: number = GRID_LIMIT_MICROS,
+): PreparedSong | undefined {
+  const unitMicros = (1_000_000 * Z80_UNIT_CYCLES) / machine.clockHz;
+  const slotUnits = slotUnitsOf(machine.clockHz, Z80_UNIT_CYCLES);
+  const traits: WireTraits = {
+    ...MIDI_WIRE,
+    baud: (MIDI_WIRE.bitsPerByte * 1_000_000) / (slotUnits * unitMicros),
+  };
+  const { plan } = planSong(columns, arrangement, traits, { order: 'packed' });
+  const messages = wireMessagesOf(plan, traits);
+  if (messages.count === 0) return undefined;
+  const packed = packStream(
+    messages,
+    longestTempo(tempoMap, durationMicros),
+    unitMicros,
+    slotUnits,
+    limitMicros,
+  );
+  const image = makeImage(machine, packed.table, packed.parts);
+  const played = readImage(image.bytes);
+  if ('kind' in played) throw new Error(`the packed stream does not read back: ${played.kind}`);
+  const stackBytes = 4 * played.deepest + STACK_BESIDE;
+  return {
+    image,
+    played,
+    wireBytes: messages.bytes,
+    events: messages.count,
+    stackBytes,
+    freeBytes: machine.to - machine.from - image.bytes.length - stackBytes,
+    gridMicros: packed.stepUnits * unitMicros,
+    gridErrorMaxMicros: packed.errorMicros,
+    worstLateMicros: worstLate(played) * unitMicros,
+  };
+}
+
+/** Against the first byte: nobody hears when the player was started. */
+function worstLate({ dueUnits, sentUnits }: PlayedImage): number {
+  let worst = 0;
+  const begin = sentUnits[0]! - dueUnits[0]!;
+  for (let at = 0; at < dueUnits.length; at += 1)
+    worst = Math.max(worst, sentUnits[at]! - dueUnits[at]! - begin);
+  return worst;
+}
+
+function longestTempo({ stretches }: TempoMap, durationMicros: number): number {
+  let longest = -1;
+  let quarter = 500_000;
+  for (const [index, stretch] of stretches.entries()) {
+    const length = (stretches[index + 1]?.micros ?? durationMicros) - stretch.micros;
+    if (length <= longest) continue;
+    longest = length;
+    quarter = stretch.microsPerQuarter;
+  }
+  return quarter;
+}

@@ -1,0 +1,70 @@
+import { type CodeTable, codeBytes, codeTableOf } from './code-table.ts';
+import { pairedSymbols } from './pair-symbols.ts';
+import { type ReferencedParts, referencedParts } from './references.ts';
+import { songSymbolsOf } from './song-symbols.ts';
+import type { WireMessages } from './wire-messages.ts';
+
+export interface PackedStream {
+  readonly table: CodeTable;
+  readonly parts: ReferencedParts;
+  /** Bytes of stream and tables. */
+  readonly size: number;
+  readonly stepUnits: number;
+  readonly errorMicros: number;
+}
+
+/** Parts of a quarter that are tried as a step, and fixed steps in microseconds for what has no steady beat. */
+const PARTS_OF_QUARTER = [24, 48, 60, 64, 72, 96, 120, 144, 192];
+const FIXED_MICROS = [4_000, 5_000];
+
+/**
+ * Packs on the grid that gives the smallest stream of those that stay within the limit; where none does, on the
+ * finest of them. @param quarterMicros the tempo that rules for longest
+ */
+export function packStream(
+  messages: WireMessages,
+  quarterMicros: number,
+  unitMicros: number,
+  slotUnits: number,
+  limitMicros: number,
+): PackedStream {
+  const steps = new Set(
+    [...PARTS_OF_QUARTER.map((part) => quarterMicros / part), ...FIXED_MICROS]
+      .filter((micros) => micros / 2 <= limitMicros && micros >= limitMicros / 4)
+      .map((micros) => Math.round(micros / unitMicros)),
+  );
+  steps.add(Math.max(8, Math.floor((1.6 * limitMicros) / unitMicros)));
+  let best: PackedStream | undefined;
+  for (const step of steps) {
+    const packed = packOn(messages, step, unitMicros, slotUnits);
+    if (best === undefined || isBetter(packed, best, limitMicros)) best = packed;
+  }
+  return best!;
+}
+
+function isBetter(one: PackedStream, other: PackedStream, limitMicros: number): boolean {
+  const isWithin = one.errorMicros <= limitMicros;
+  if (isWithin !== other.errorMicros <= limitMicros) return isWithin;
+  return isWithin ? one.size < other.size : one.errorMicros < other.errorMicros;
+}
+
+function packOn(messages: WireMessages, stepUnits: number, unitMicros: number, slotUnits: number): PackedStream {
+  const { symbols, errorMicros } = songSymbolsOf(messages, stepUnits, unitMicros, slotUnits);
+  const plain = codeTableOf(symbols);
+  const lengths = new Map<number, number>();
+  /** Lengths do not change with pairs: each is one byte, and no other symbol's code grows. */
+  const bytesOf = (symbol: number) => {
+    let length = lengths.get(symbol);
+    if (length === undefined) {
+      length = codeBytes(plain, symbol).length;
+      lengths.set(symbol, length);
+    }
+    return length;
+  };
+  const paired = pairedSymbols(symbols, plain, bytesOf);
+  const parts = referencedParts(paired.symbols, bytesOf);
+  const { table } = paired;
+  const size =
+    parts.offset[parts.count]! + 2 * table.pairs.length + table.waits.length + table.statuses.length;
+  return { table, parts, size, stepUnits, errorMicros };
+}

@@ -1,0 +1,17 @@
+/**
+ * Symbols of a song before it is packed, as numbers. docs/stream.md has the bytes they become.
+ *
+ *   0–FF        a byte to send
+ *   WAIT + n    wait n steps of the grid, 1–255
+ *   TEMPO + g   from now on a step of the grid is g units, 1–32767
+ *   PAIR + k    pair k of the table
+ */
+export const SongSymbol = { wait: 0x100, pair: 0x200, tempo: 0x1_0000 } as const;
+
+export function isWait(symbol: number): boolean {
+  return symbol >= SongSymbol.wait && symbol < SongSymbol.pair;
+}
+
+export function isPair(symbol: number): boolean {
+  return symbol >= SongSymbol.pair && symbol < SongSymbol.tempo;
+}

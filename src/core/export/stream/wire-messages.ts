@@ -1,0 +1,59 @@
+import { sysExKindOf } from '../../wire/sysex-kind.ts';
+import { rowBytes } from '../../wire/message-length.ts';
+import { RunningStatus } from '../../wire/running-status.ts';
+import { simulatePlan } from '../../wire/simulate-plan.ts';
+import type { SendPlan } from '../../wire/send-plan.ts';
+import type { WireTraits } from '../../wire/wire-traits.ts';
+
+/** What a plan puts on the wire, as bytes with running status. Message m has `bytes[first[m]] … bytes[first[m + 1] − 1]`. */
+export interface WireMessages {
+  readonly count: number;
+  readonly bytes: Uint8Array;
+  readonly first: Uint32Array;
+  /** When the first byte begins, from the first message of all, in microseconds. */
+  readonly startMicros: Float64Array;
+}
+
+/** The makers' own SysEx is left out, as in playing without leave to send it. */
+export function wireMessagesOf(plan: SendPlan, traits: WireTraits): WireMessages {
+  const run = simulatePlan(plan, traits);
+  const { columns } = plan;
+  const running = new RunningStatus(traits.runningStatus);
+  const out = new Uint8Array(run.bytes);
+  const first = new Uint32Array(plan.count + 1);
+  const startMicros = new Float64Array(plan.count);
+  let count = 0;
+  let at = 0;
+  for (let row = 0; row < plan.count; row += 1) {
+    const source = plan.event[row]!;
+    const status = columns.status[source]!;
+    const isSystem = status >= 0xf0;
+    if (isSystem && status < 0xf8 && sysExKindOf(columns, source) === 'own') continue;
+    startMicros[count] = run.startMicros[row]!;
+    first[count] = at;
+    const whole = rowBytes(columns, source);
+    const isWhole = running.send(status, whole, startMicros, count) === whole;
+    if (isSystem) {
+      const payload = columns.payload[source]!;
+      const from = columns.payloadStart[payload]!;
+      if (status === 0xf0) out[at++] = 0xf0;
+      const body = columns.payloadBytes.subarray(from, from + columns.payloadLength[payload]!);
+      out.set(body, at);
+      at += body.length;
+    } else {
+      if (isWhole) out[at++] = status;
+      out[at++] = columns.data1[source]!;
+      if (whole === 3) out[at++] = columns.data2[source]!;
+    }
+    count += 1;
+  }
+  first[count] = at;
+  const begin = count > 0 ? startMicros[0]! : 0;
+  for (let message = 0; message < count; message += 1) startMicros[message]! -= begin;
+  return {
+    count,
+    bytes: out.subarray(0, at),
+    first: first.subarray(0, count + 1),
+    startMicros: startMicros.subarray(0, count),
+  };
+}
