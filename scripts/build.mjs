@@ -40,7 +40,7 @@ const options = {
   // Yoga asks whether there is a fetch() before it unpacks itself, and asking makes Node load all of it: 30 ms.
   define: { 'process.env.NODE_ENV': '"production"', 'process.env.DEV': '"false"', fetch: 'undefined' },
   // Native modules stay packages; Ink's development aid is never loaded.
-  external: ['@julusian/midi', 'serialport'],
+  external: ['@julusian/midi', 'serialport', 'z80-emulator'],
   alias: { 'react-devtools-core': join(root, 'scripts/no-devtools.mjs') },
   // Some bundled packages are CommonJS and call require() for Node's own modules.
   banner: {

@@ -36,7 +36,11 @@ export function readBoard(file: string): Board {
   if (!('port' in value.out))
     throw refusal(['out'], 'this processor writes to a port', 'write out = { port = 0x10 }');
   if (value.ram.to <= value.ram.from)
-    throw refusal(['ram'], 'the memory ends before it begins', 'give the first free address and the first that is not');
+    throw refusal(
+      ['ram'],
+      'the memory ends before it begins',
+      'give the first free address and the first that is not',
+    );
   return {
     file,
     clockHz: value['clock-hz'],

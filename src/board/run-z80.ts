@@ -22,9 +22,6 @@ export interface EmulatedMemory {
 const UNIT_CYCLES = 32;
 /** Rounds of a waiting loop that are gone through one by one at its end; those before are counted at once. */
 const ROUNDS_SHOWN = 4;
-/** Where the player returns to: outside of everything. */
-const RETURN = 0;
-
 /**
  * Runs an image from its start to its return in an emulator that counts cycles (npm `z80-emulator`). The inner
  * rounds of a waiting loop change nothing but HL and the count, and are added up: a song of minutes is run in a second.
@@ -36,6 +33,8 @@ export async function runZ80(image: PlayerImage, memory: EmulatedMemory): Promis
   const ram = new Uint8Array(0x1_0000);
   ram.set(image.bytes, image.loadAddress);
   const end = image.loadAddress + image.bytes.length;
+  /** Where the player returns to: outside of all that it may read. */
+  const returnTo = end & 0xffff;
   const codeEnd = image.loadAddress + image.playerBytes;
   const stackFrom = memory.to - memory.stackBytes;
   const bytes: number[] = [];
@@ -66,10 +65,10 @@ export async function runZ80(image: PlayerImage, memory: EmulatedMemory): Promis
   cpu.reset();
   cpu.regs.pc = image.startAddress;
   cpu.regs.sp = memory.to - 2;
-  ram[memory.to - 2] = RETURN & 0xff;
-  ram[memory.to - 1] = RETURN >> 8;
+  ram[memory.to - 2] = returnTo & 0xff;
+  ram[memory.to - 1] = returnTo >> 8;
   const [first = -1, second = -1] = memory.loops;
-  while (cpu.regs.pc !== RETURN) {
+  while (cpu.regs.pc !== returnTo) {
     const { pc, hl } = cpu.regs;
     if ((pc === first || pc === second) && hl > ROUNDS_SHOWN && hl < 0x8000) {
       hal.tStateCount += (hl - ROUNDS_SHOWN) * UNIT_CYCLES;

@@ -33,7 +33,10 @@ export async function verifySong(
     if (run.bytes[at] === wireBytes[at]) equal += 1;
     const since = run.cycles[at]! - run.cycles[0]!;
     late[at] = since - (played.dueUnits[at]! - played.dueUnits[0]!) * unitCycles;
-    account = Math.max(account, Math.abs(since - (played.sentUnits[at]! - played.sentUnits[0]!) * unitCycles));
+    account = Math.max(
+      account,
+      Math.abs(since - (played.sentUnits[at]! - played.sentUnits[0]!) * unitCycles),
+    );
     if (at > 0) gap = Math.min(gap, run.cycles[at]! - run.cycles[at - 1]!);
   }
   late.sort();

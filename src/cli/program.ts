@@ -8,6 +8,7 @@ import { registerListen } from './listen/listen.ts';
 import { usageRefusal } from './options/usage-refusal.ts';
 import { registerPlay } from './play/play.ts';
 import { registerPorts } from './ports/ports.ts';
+import { registerPrepare } from './prepare/prepare.ts';
 import { registerShow } from './show/show.ts';
 
 /** The whole command line. `play` is what a bare song or folder means. */
@@ -27,6 +28,7 @@ export function wirepitProgram(): Command {
   registerShow(program);
   registerFit(program);
   registerInstrument(program);
+  registerPrepare(program);
   registerPorts(program);
   for (const command of [program, ...program.commands]) {
     command.exitOverride((error) => {

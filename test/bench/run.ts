@@ -14,6 +14,7 @@ const BENCHES = [
   'hostile',
   'compare',
   'fit',
+  'prepare',
 ] as const;
 
 const asked = process.argv.slice(2);

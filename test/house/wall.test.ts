@@ -36,6 +36,7 @@ const layers = [
   'trouble',
   'files',
   'profile',
+  'board',
   'show',
   'ports',
   'engine',
@@ -51,13 +52,27 @@ const mayUse: Record<string, readonly string[]> = {
   files: ['core', 'trouble'],
   // What is connected, from TOML and name documents: zod and XML stay here.
   profile: ['core', 'trouble', 'files'],
+  // The small machine of `prepare`, and the emulated one: zod and the emulator stay here.
+  board: ['core', 'trouble', 'files'],
   show: ['core', 'trouble', 'files'],
   ports: ['core', 'trouble', 'files'],
   engine: ['core', 'trouble', 'files', 'ports'],
   check: ['core', 'trouble', 'files', 'engine'],
   listen: ['core', 'trouble', 'files', 'ports', 'engine'],
   screen: ['core', 'engine'],
-  cli: ['core', 'trouble', 'files', 'ports', 'engine', 'check', 'listen', 'screen', 'show', 'profile'],
+  cli: [
+    'core',
+    'trouble',
+    'files',
+    'ports',
+    'engine',
+    'check',
+    'listen',
+    'screen',
+    'show',
+    'profile',
+    'board',
+  ],
 };
 
 describe('the wall round the core', () => {

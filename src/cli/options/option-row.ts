@@ -1,5 +1,14 @@
 /** The commands of the command line. Add a new one here and to the rows it takes. */
-export type CommandName = 'play' | 'check' | 'listen' | 'compare' | 'ports' | 'show' | 'fit' | 'instrument';
+export type CommandName =
+  | 'play'
+  | 'check'
+  | 'listen'
+  | 'compare'
+  | 'ports'
+  | 'show'
+  | 'fit'
+  | 'instrument'
+  | 'prepare';
 
 /**
  * One option, as plain data: what `--help`, the parser and whatever else tells of options read. A row whose name

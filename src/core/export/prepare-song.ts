@@ -1,6 +1,6 @@
 import type { Arrangement } from '../arrange/arrangement.ts';
-import type { Timeline } from '../timeline/timeline.ts';
 import type { TempoMap } from '../timeline/tempo-map.ts';
+import type { Timeline } from '../timeline/timeline.ts';
 import { planSong } from '../wire/plan-song.ts';
 import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
 import { makeImage, type PlayerImage } from './player/make-image.ts';

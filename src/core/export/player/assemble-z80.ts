@@ -43,9 +43,9 @@ export function assembleZ80(
     .map((line) => /^(?:(\w+):)?\s*(.*)$/.exec(line.replace(/;.*/, '').trimEnd())!)
     .map(([, label, text]) => ({ label, text: text!.trim() }));
   const labels = new Map<string, number>();
-  const valueOf = (word: string): number => {
+  const numberOf = (word: string): number => {
     const sum = /^(\w+)\+(\d+)$/.exec(word);
-    if (sum !== null) return valueOf(sum[1]!) + Number(sum[2]);
+    if (sum !== null) return numberOf(sum[1]!) + Number(sum[2]);
     const number = Number(word);
     const value = Number.isNaN(number) ? (labels.get(word) ?? symbols[word]) : number;
     if (value === undefined) throw new Error(`the player's source names ${word}, which is nowhere`);
@@ -53,7 +53,7 @@ export function assembleZ80(
   };
   let bytes: number[] = [];
   // The first pass finds the labels: no instruction changes its length by what it names.
-  for (const find of [(word: string) => (/[a-z]/i.test(word) ? origin : valueOf(word)), valueOf]) {
+  for (const find of [(word: string) => (/[a-z]/i.test(word) ? origin : numberOf(word)), numberOf]) {
     bytes = [];
     for (const { label, text } of lines) {
       if (label !== undefined) labels.set(label, origin + bytes.length);
@@ -63,18 +63,18 @@ export function assembleZ80(
   return { bytes: Uint8Array.from(bytes), labels };
 }
 
-function encode(text: string, at: number, valueOf: (word: string) => number): readonly number[] {
+function encode(text: string, at: number, numberOf: (word: string) => number): readonly number[] {
   const fixed = FIXED[text];
   if (fixed !== undefined) return fixed;
   const [name, rest = ''] = text.split(' ', 2) as [string, string?];
   const [first = '', second] = rest.split(',');
-  const word = (value: string) => [valueOf(value) & 0xff, (valueOf(value) >> 8) & 0xff];
+  const word = (value: string) => [numberOf(value) & 0xff, (numberOf(value) >> 8) & 0xff];
   const pair = PAIRS.indexOf(first);
   const register = REGISTERS.indexOf(first);
-  if ((name === 'push' || name === 'pop') && pair >= 0) return [(name === 'push' ? 0xc5 : 0xc1) | (pair << 4)];
+  if ((name === 'push' || name === 'pop') && pair >= 0)
+    return [(name === 'push' ? 0xc5 : 0xc1) | (pair << 4)];
   if (name === 'add' && first === 'hl') return [0x09 | (PAIRS.indexOf(second!) << 4)];
-  if (name === 'add' && first === 'a')
-    return second === 'a' ? [0x87] : [0xc6, valueOf(second!) & 0xff];
+  if (name === 'add' && first === 'a') return second === 'a' ? [0x87] : [0xc6, numberOf(second!) & 0xff];
   if (name === 'inc' || name === 'dec') {
     const isInc = name === 'inc';
     if (pair >= 0) return [(isInc ? 0x03 : 0x0b) | (pair << 4)];
@@ -84,17 +84,17 @@ function encode(text: string, at: number, valueOf: (word: string) => number): re
   if (name === 'jp' && second === undefined) return [0xc3, ...word(first)];
   if (name === 'jp') return [0xc2 | (CONDITIONS.indexOf(first) << 3), ...word(second!)];
   if (name === 'ret') return [0xc0 | (CONDITIONS.indexOf(first) << 3)];
-  if (name === 'jr' && second === undefined) return [0x18, relative(valueOf(first), at)];
+  if (name === 'jr' && second === undefined) return [0x18, relative(numberOf(first), at)];
   for (const [form, code, kind] of WITH_VALUE) {
     const value = form.exec(text)?.[1];
     if (value === undefined) continue;
     if (kind === 'word') return [...code, ...word(value)];
-    return [...code, kind === 'byte' ? valueOf(value) & 0xff : relative(valueOf(value), at)];
+    return [...code, kind === 'byte' ? numberOf(value) & 0xff : relative(numberOf(value), at)];
   }
   if (name === 'ld' && pair >= 0) return [0x01 | (pair << 4), ...word(second!)];
   const from = REGISTERS.indexOf(second ?? '');
   if (name === 'ld' && register >= 0 && from >= 0) return [0x40 | (register << 3) | from];
-  if (name === 'ld' && register >= 0) return [0x06 | (register << 3), valueOf(second!) & 0xff];
+  if (name === 'ld' && register >= 0) return [0x06 | (register << 3), numberOf(second!) & 0xff];
   throw new Error(`the player's source has a line that is no instruction: ${text}`);
 }
 

@@ -1,6 +1,6 @@
-import { crc16 } from '../tape/crc16.ts';
 import { CODE, type CodeTable, codeBytes } from '../stream/code-table.ts';
 import { type ReferencedParts, referenceBytes } from '../stream/references.ts';
+import { crc16 } from '../tape/crc16.ts';
 import { assembleZ80 } from './assemble-z80.ts';
 import { FLAG_REPEAT, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION } from './image.ts';
 import { type PlayerMachine, slotUnitsOf } from './player-machine.ts';
@@ -28,7 +28,11 @@ export interface PlayerImage {
 export function makeImage(machine: PlayerMachine, table: CodeTable, parts: ReferencedParts): PlayerImage {
   const base = machine.from;
   const codeAddress = base + IMAGE_HEAD.size;
-  const measure = assembleZ80(Z80_SOURCE, codeAddress, new Proxy({}, { get: () => 0 }) as Record<string, number>);
+  const measure = assembleZ80(
+    Z80_SOURCE,
+    codeAddress,
+    new Proxy({}, { get: () => 0 }) as Record<string, number>,
+  );
   const [[pairs, waits, statuses], stream] = placed(codeAddress + measure.bytes.length, [
     table.pairs.length * 2,
     table.waits.length,
@@ -137,4 +141,3 @@ function writeStream(into: Uint8Array, address: number, table: CodeTable, parts:
     else into.set([0xff, length, target & 0xff, target >> 8], at);
   }
 }
-

@@ -1,5 +1,5 @@
-import { crc16 } from '../tape/crc16.ts';
 import { CODE } from '../stream/code-table.ts';
+import { crc16 } from '../tape/crc16.ts';
 import { IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION } from './image.ts';
 import { Z80_PATHS as COST } from './z80-paths.ts';
 

@@ -48,7 +48,12 @@ function isBetter(one: PackedStream, other: PackedStream, limitMicros: number): 
   return isWithin ? one.size < other.size : one.errorMicros < other.errorMicros;
 }
 
-function packOn(messages: WireMessages, stepUnits: number, unitMicros: number, slotUnits: number): PackedStream {
+function packOn(
+  messages: WireMessages,
+  stepUnits: number,
+  unitMicros: number,
+  slotUnits: number,
+): PackedStream {
   const { symbols, errorMicros } = songSymbolsOf(messages, stepUnits, unitMicros, slotUnits);
   const plain = codeTableOf(symbols);
   const lengths = new Map<number, number>();

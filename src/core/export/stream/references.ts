@@ -23,10 +23,7 @@ const MOST_PARTS = 255;
  * with one look ahead; a reference must save a byte over its parts as literals.
  * @param bytesOf length of a symbol as it is written
  */
-export function referencedParts(
-  symbols: Int32Array,
-  bytesOf: (symbol: number) => number,
-): ReferencedParts {
+export function referencedParts(symbols: Int32Array, bytesOf: (symbol: number) => number): ReferencedParts {
   const total = symbols.length;
   const symbol = new Int32Array(total);
   const source = new Int32Array(total);

@@ -1,8 +1,9 @@
-import { sysExKindOf } from '../../wire/sysex-kind.ts';
+import { isHeldBack } from '../../timeline/payload-kind.ts';
 import { rowBytes } from '../../wire/message-length.ts';
+import { payloadKindOf } from '../../wire/payload-kind-of.ts';
 import { RunningStatus } from '../../wire/running-status.ts';
-import { simulatePlan } from '../../wire/simulate-plan.ts';
 import type { SendPlan } from '../../wire/send-plan.ts';
+import { simulatePlan } from '../../wire/simulate-plan.ts';
 import type { WireTraits } from '../../wire/wire-traits.ts';
 
 /** What a plan puts on the wire, as bytes with running status. Message m has `bytes[first[m]] … bytes[first[m + 1] − 1]`. */
@@ -28,7 +29,7 @@ export function wireMessagesOf(plan: SendPlan, traits: WireTraits): WireMessages
     const source = plan.event[row]!;
     const status = columns.status[source]!;
     const isSystem = status >= 0xf0;
-    if (isSystem && status < 0xf8 && sysExKindOf(columns, source) === 'own') continue;
+    if (isSystem && status < 0xf8 && isHeldBack(payloadKindOf(columns, source))) continue;
     startMicros[count] = run.startMicros[row]!;
     first[count] = at;
     const whole = rowBytes(columns, source);

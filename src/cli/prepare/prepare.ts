@@ -1,0 +1,120 @@
+import { basename } from 'node:path';
+import type { Command } from 'commander';
+import { type Board, readBoard } from '../../board/board.ts';
+import { verifySong } from '../../board/verify-song.ts';
+import { IMAGE_HEAD } from '../../core/export/player/image.ts';
+import type { PlayerMachine } from '../../core/export/player/player-machine.ts';
+import { type MemoryAdvice, memoryAdvice } from '../../core/export/prepare-advice.ts';
+import { type PreparedSong, prepareSong } from '../../core/export/prepare-song.ts';
+import { blocksOfImage } from '../../core/export/tape/tape-image.ts';
+import { TAPE_SOUND, tapeSeconds } from '../../core/export/tape/tape-sound.ts';
+import { loadSong } from '../../files/load-song.ts';
+import { writeSafely } from '../../files/write-safely.ts';
+import { cleanText } from '../../screen/format/text-cleaning.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import { addOptions } from '../options/add-options.ts';
+import type { FlagsOf } from '../options/flags-of.ts';
+import { EXIT } from '../trouble.ts';
+import { adviceReport, bytesOf, type PrepareReport, prepareLines } from './prepare-report.ts';
+import { fileFormOf } from './prepared-file.ts';
+
+type PrepareFlags = FlagsOf<'prepare'>;
+
+/** `wirepit prepare <song> --board <file>`. */
+export function registerPrepare(program: Command): void {
+  const prepare = program
+    .command('prepare')
+    .description('make a song ready for a small machine: player and song as one image, to the cycle')
+    .argument('<song>', 'song file')
+    .addHelpText('after', '\nExit code: 0 it fits, 1 it does not (nothing is written), 2 it cannot be done.');
+  addOptions(prepare, 'prepare').action((path: string, flags: PrepareFlags) => prepareFile(path, flags));
+}
+
+async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
+  if (flags.board === undefined)
+    throw new Refusal('no machine is named', '--board', 'name a board file, as in boards/lantern-80.toml');
+  const form = flags.out === undefined ? undefined : fileFormOf(flags.out);
+  const board = readBoard(flags.board);
+  const machine = machineOf(board, flags);
+  const { timeline } = loadSong(path);
+  const arrangement = { tolerance: flags.thin };
+  const limitMicros = flags.gridError * 1000;
+  let song = prepared(() => prepareSong(timeline, arrangement, machine, limitMicros), path);
+  const advice: MemoryAdvice[] = [];
+  let changed: MemoryAdvice | undefined;
+  if (song === undefined || song.freeBytes < 0) {
+    for (const one of memoryAdvice(timeline, arrangement, machine, limitMicros)) {
+      // Leaving values out can spoil what repeats: only what makes the song smaller is advice.
+      if (song !== undefined && one.bytes >= song.image.bytes.length + song.stackBytes) continue;
+      advice.push(one);
+      if (flags.fitMemory && one.fits) {
+        changed = one;
+        song = one.song;
+        break;
+      }
+    }
+  }
+  if (song === undefined)
+    throw new Refusal(
+      'even packed it is past the 64 KB that an address can reach',
+      path,
+      'prepare a part of it, or leave channels out',
+    );
+  const playerEnd = song.image.playerBytes + song.stackBytes;
+  if (playerEnd > board.to - board.from)
+    throw new Refusal(
+      `the player alone takes ${playerEnd} bytes, and the memory has ${board.to - board.from}`,
+      board.file,
+      'give it more memory',
+    );
+  const fits = song.freeBytes >= 0;
+  const verified = flags.verify && fits ? await verifySong(song, board) : undefined;
+  if (flags.verify && fits && verified === undefined)
+    throw new Refusal(
+      'the emulator is not installed',
+      '--verify',
+      'npm install z80-emulator, or leave --verify out',
+    );
+  if (form !== undefined && fits) writeSafely(flags.out!, form(song.image, board));
+  const blocks = blocksOfImage(song.image, basename(path), board.tapeBaud);
+  const report: PrepareReport = {
+    schema: 'wirepit-prepare/1',
+    file: cleanText(path),
+    board: cleanText(board.file),
+    fits,
+    bytes: bytesOf(song),
+    loadAddress: song.image.loadAddress,
+    startAddress: song.image.startAddress,
+    gridMicros: song.gridMicros,
+    gridErrorMaxMicros: song.gridErrorMaxMicros,
+    worstLateMicros: song.worstLateMicros,
+    events: song.events,
+    tapeSeconds: tapeSeconds(blocks, { ...TAPE_SOUND, baud: board.tapeBaud }),
+    verified: verified ?? null,
+    changed: changed === undefined ? null : adviceReport(changed),
+    advice: changed === undefined ? advice.map(adviceReport) : [],
+  };
+  process.stdout.write(flags.json ? `${JSON.stringify(report)}\n` : `${prepareLines(report).join('\n')}\n`);
+  const isProved =
+    verified === undefined || (verified.equal === verified.bytes && verified.strayAccesses === 0);
+  process.exitCode = fits && isProved ? EXIT.done : EXIT.problems;
+}
+
+function machineOf(board: Board, flags: PrepareFlags): PlayerMachine {
+  if (board.to - board.from <= IMAGE_HEAD.size)
+    throw new Refusal('there is no room for the player', board.file, 'give it more memory');
+  const { clockHz, from, to, port } = board;
+  return { cpu: 'z80', clockHz, from, to, out: port, repeat: flags.repeat ?? false };
+}
+
+/** Undefined where it is past 64 KiB. @throws {Refusal} where there is nothing to play */
+function prepared(make: () => PreparedSong | undefined, path: string): PreparedSong | undefined {
+  try {
+    const song = make();
+    if (song === undefined) throw new Refusal('there is nothing to play in it', path, 'choose another song');
+    return song;
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
+}

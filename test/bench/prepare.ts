@@ -1,0 +1,150 @@
+/**
+ * Songs for a small machine: sizes, what fits how many kilobytes, lateness by the account at several clocks, and an
+ * emulated run of every song that fits. All but the time it takes to prepare is computed: the same on every machine.
+ */
+import { verifySong } from '../../src/board/verify-song.ts';
+import { assembleZ80 } from '../../src/core/export/player/assemble-z80.ts';
+import type { PlayerMachine } from '../../src/core/export/player/player-machine.ts';
+import { Z80_SOURCE } from '../../src/core/export/player/z80-source.ts';
+import { type PreparedSong, prepareSong } from '../../src/core/export/prepare-song.ts';
+import { readSong } from '../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../src/core/timeline/build-timeline.ts';
+import type { Timeline } from '../../src/core/timeline/timeline.ts';
+import { debianSongs, npmSongs } from '../support/package-songs.ts';
+import { recordBench } from './bench-record.ts';
+import { denseSong } from './dense-song.ts';
+import { type Goal, printGoals } from './goal-line.ts';
+import { printTable } from './print-table.ts';
+
+/** As much memory as there is, so that every song can be sized and played. */
+const MACHINE: PlayerMachine = {
+  cpu: 'z80',
+  clockHz: 4_000_000,
+  from: 0x100,
+  to: 0x1_0000,
+  out: 0x10,
+  repeat: false,
+};
+/** Reserved for player and stack where songs are counted that fit. */
+const RESERVED = 700;
+const KILOBYTES = [8, 16, 32, 48];
+
+export async function run(): Promise<void> {
+  const sources = [...debianSongs(), ...npmSongs()];
+  const songs: { name: string; fileBytes: number; timeline: Timeline }[] = [];
+  for (const { name, bytes } of sources) {
+    const timeline = buildTimeline(readSong(bytes));
+    if (timeline.columns.count > 0)
+      songs.push({ name: name.split('/').at(-1)!, fileBytes: bytes.length, timeline });
+  }
+  const goals: Goal[] = [];
+  const figures: Record<string, unknown>[] = [];
+  const sizes: number[] = [];
+  const ratios: number[] = [];
+  const millis: number[] = [];
+  let gridError = 0;
+  for (const [clockHz, name, atMost] of [
+    [2_000_000, '2MHz', 1],
+    [4_000_000, '4MHz', 0.3],
+  ] as const) {
+    let late = 0;
+    let unequal = 0;
+    let account = 0;
+    let stray = 0;
+    let proved = 0;
+    let gap = Number.POSITIVE_INFINITY;
+    for (const song of songs) {
+      const begin = performance.now();
+      const prepared = prepare(song.timeline, clockHz);
+      const took = performance.now() - begin;
+      if (prepared === undefined) {
+        if (clockHz === 4_000_000) sizes.push(Number.POSITIVE_INFINITY);
+        continue;
+      }
+      late = Math.max(late, prepared.worstLateMicros / 1000);
+      gridError = Math.max(gridError, prepared.gridErrorMaxMicros / 1000);
+      const verified = (await verifySong(prepared, { clockHz, to: MACHINE.to, port: MACHINE.out }))!;
+      proved += 1;
+      if (verified.equal !== verified.bytes) unequal += 1;
+      account = Math.max(account, verified.accountCycles);
+      stray += verified.strayAccesses;
+      gap = Math.min(gap, verified.shortestGapMicros);
+      late = Math.max(late, verified.worstLateMicros / 1000);
+      if (clockHz !== 4_000_000) continue;
+      const { image } = prepared;
+      sizes.push(image.streamBytes + tableBytes(prepared));
+      ratios.push((image.streamBytes + tableBytes(prepared)) / song.fileBytes);
+      millis.push(took);
+      figures.push({ name: song.name, fileBytes: song.fileBytes, bytes: sizes.at(-1), late: verified });
+    }
+    process.stdout.write(`${name}: ${proved} songs run on the emulated processor\n`);
+    goals.push(
+      { name: `prepare-songs-unequal-${name}`, value: unequal, atMost: 0 },
+      { name: `prepare-late-worst-${name}`, value: late, atMost, unit: 'ms' },
+      { name: `prepare-account-off-${name}`, value: account, atMost: 1, unit: 'cycles' },
+      { name: `prepare-accesses-outside-${name}`, value: stray, atMost: 0 },
+      { name: `prepare-shortest-gap-${name}`, value: gap, atLeast: 320, unit: 'us' },
+    );
+  }
+  const fitting = KILOBYTES.map((kilo) => sizes.filter((size) => size + RESERVED <= kilo * 1024).length);
+  printTable(
+    ['songs', ...KILOBYTES.map((kilo) => `fit ${kilo} KB`), 'median bytes'],
+    [[songs.length, ...fitting, Math.round(median(sizes))]],
+  );
+  // The goal's counts are of 239 songs; here as many are there as are there, so in the same proportion.
+  for (const [at, least] of [176, 210, 231, 233].entries())
+    goals.push({
+      name: `prepare-songs-that-fit-${KILOBYTES[at]}KB`,
+      value: (100 * fitting[at]!) / songs.length,
+      atLeast: (100 * least) / 239,
+      unit: '%',
+    });
+  const { image } = prepare(songs.at(-1)!.timeline, 4_000_000)!;
+  const code = assembleZ80(Z80_SOURCE, image.codeAddress, image.symbols).bytes.length;
+  const begin = performance.now();
+  prepareDense();
+  goals.push(
+    { name: 'prepare-grid-error-worst', value: gridError, atMost: 2.7, unit: 'ms' },
+    { name: 'prepare-size-median-of-file', value: median(ratios), atMost: 0.27 },
+    {
+      name: 'prepare-player-code-z80',
+      value: code + image.codeAddress - image.loadAddress,
+      atMost: 450,
+      unit: 'B',
+    },
+    { name: 'prepare-a-song-median', value: median(millis) / 1000, atMost: 2, unit: 's' },
+    { name: 'prepare-100000-events', value: (performance.now() - begin) / 1000, atMost: 10, unit: 's' },
+  );
+  recordBench('prepare', { songs: figures, goals: printGoals(goals) });
+}
+
+function prepare(timeline: Timeline, clockHz: number): PreparedSong | undefined {
+  try {
+    return prepareSong(timeline, {}, { ...MACHINE, clockHz });
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
+}
+
+/** Tables belong to the song: another one has others. */
+function tableBytes({ image }: PreparedSong): number {
+  const code = assembleZ80(Z80_SOURCE, image.codeAddress, image.symbols).bytes.length;
+  return image.playerBytes - code - (image.codeAddress - image.loadAddress);
+}
+
+/** Past 64 KB in any case: what is timed is the packing, which then says so. */
+function prepareDense(): void {
+  const columns = denseSong(100_000);
+  const { tempoMap } = buildTimeline(readSong(npmSongs()[0]!.bytes));
+  const durationMicros = columns.micros[columns.count - 1]!;
+  try {
+    prepareSong({ columns, tempoMap, durationMicros }, {}, MACHINE);
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+  }
+}
+
+function median(values: readonly number[]): number {
+  return values.toSorted((a, b) => a - b)[values.length >> 1] ?? Number.NaN;
+}

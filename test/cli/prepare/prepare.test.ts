@@ -1,0 +1,151 @@
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { z } from 'zod';
+import { readImage } from '../../../src/core/export/player/read-image.ts';
+import { answerOf } from '../../support/command-line.ts';
+import { songBytes } from '../../support/song-bytes.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'wirepit-prepare-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const put = (name: string, text: string | Uint8Array) => {
+  writeFileSync(join(folder, name), text);
+  return join(folder, name);
+};
+const scale: Parameters<typeof songBytes>[0][number] = Array.from(
+  { length: 40 },
+  (_, note): Parameters<typeof songBytes>[0][number] => [
+    [0, [0x90, 40 + note, 80]],
+    [48, [0x80, 40 + note, 0]],
+  ],
+).flat();
+const SONG = put('scale.mid', songBytes([scale]));
+const BOARD = 'boards/hayloft-80.toml';
+const board = (changes: Record<string, string> = {}) => {
+  const fields: Record<string, string> = {
+    cpu: '"z80"',
+    'clock-hz': '2_000_000',
+    ram: '{ from = 0x2000, to = 0x4000 }',
+    out: '{ port = 1 }',
+    ...changes,
+  };
+  const text = Object.entries(fields).map(([name, value]) => `${name} = ${value}\n`);
+  return put('board.toml', text.join(''));
+};
+
+const adviceSchema = z.strictObject({
+  kind: z.enum(['thin', 'coarser-grid', 'leave-out-channel']),
+  value: z.number(),
+  bytes: z.int(),
+  fits: z.boolean(),
+});
+const schema = z.strictObject({
+  schema: z.literal('wirepit-prepare/1'),
+  file: z.string(),
+  board: z.string(),
+  fits: z.boolean(),
+  bytes: z.strictObject({ stream: z.int(), player: z.int(), stack: z.int(), free: z.int() }),
+  loadAddress: z.int(),
+  startAddress: z.int(),
+  gridMicros: z.number(),
+  gridErrorMaxMicros: z.number(),
+  worstLateMicros: z.number(),
+  events: z.int(),
+  tapeSeconds: z.number(),
+  verified: z
+    .strictObject({
+      bytes: z.int(),
+      equal: z.int(),
+      p50LateMicros: z.number(),
+      worstLateMicros: z.number(),
+      shortestGapMicros: z.number(),
+      accountCycles: z.number(),
+      strayAccesses: z.int(),
+    })
+    .nullable(),
+  changed: adviceSchema.nullable(),
+  advice: z.array(adviceSchema),
+});
+
+/** Bytes with running status as whole messages of three bytes (MIDI 1.0, p. 5): the song has no others. */
+function messagesOf(bytes: Uint8Array): string[] {
+  const messages: string[] = [];
+  let status = 0;
+  for (let at = 0; at < bytes.length; at += 2) {
+    if (bytes[at]! >= 0x80) status = bytes[at++]!;
+    messages.push(`${status} ${bytes[at]} ${bytes[at + 1]}`);
+  }
+  return messages;
+}
+
+describe('wirepit prepare', () => {
+  test('writes an image that reads back, and its report holds what an emulated processor did', async () => {
+    const out = join(folder, 'x.bin');
+    const ran = await answerOf(['prepare', SONG, '--board', BOARD, '--out', out, '--verify', '--json']);
+    expect(ran).toMatchObject({ code: 0, stderr: '' });
+    const report = schema.parse(JSON.parse(ran.stdout));
+    expect(report.verified).toMatchObject({ equal: report.verified!.bytes, strayAccesses: 0 });
+    expect(report.bytes.free).toBe(0x2000 - report.bytes.stream - report.bytes.player - report.bytes.stack);
+    const image = new Uint8Array(readFileSync(out));
+    expect(image.length).toBe(report.bytes.stream + report.bytes.player);
+    expect(messagesOf((readImage(image) as { bytes: Uint8Array }).bytes).sort()).toEqual(
+      scale.map(([, message]) => (message as number[]).join(' ')).sort(),
+    );
+  });
+
+  test('Intel HEX: every record sums to 0, and the records are the image at its addresses', async () => {
+    const [bin, hex] = [join(folder, 'y.bin'), join(folder, 'y.hex')];
+    await answerOf(['prepare', SONG, '--board', BOARD, '--out', bin]);
+    await answerOf(['prepare', SONG, '--board', BOARD, '--out', hex]);
+    const memory: number[] = [];
+    const lines = readFileSync(hex, 'latin1').trimEnd().split('\r\n');
+    for (const line of lines) {
+      const bytes = [...Buffer.from(line.slice(1), 'hex')];
+      expect(bytes.reduce((sum, byte) => sum + byte, 0) & 0xff).toBe(0);
+      const address = bytes[1]! * 256 + bytes[2]!;
+      if (bytes[3] === 0) for (const [at, byte] of bytes.slice(4, -1).entries()) memory[address + at] = byte;
+    }
+    expect(lines.at(-1)).toBe(':00000001FF');
+    expect(memory.slice(0x2000)).toEqual([...readFileSync(bin)]);
+  });
+
+  test('a song that does not fit exits with 1, writes nothing, and says what would help', async () => {
+    const out = join(folder, 'z.bin');
+    const small = board({ ram: '{ from = 0x2000, to = 0x2240 }' });
+    const ran = await answerOf(['prepare', SONG, '--board', small, '--out', out, '--json']);
+    expect(ran.code).toBe(1);
+    const report = schema.parse(JSON.parse(ran.stdout));
+    expect(report.fits).toBe(false);
+    expect(report.bytes.free).toBeLessThan(0);
+    expect(() => readFileSync(out)).toThrow();
+  });
+
+  test.each<[string, Record<string, string>, RegExp]>([
+    ['another processor', { cpu: '"z8000"' }, /board\.toml:1/],
+    ['no clock', { 'clock-hz': '0' }, /board\.toml:2/],
+    ['memory the wrong way round', { ram: '{ from = 0x4000, to = 0x2000 }' }, /ends before it begins/],
+    ['less memory than the player', { ram: '{ from = 0x2000, to = 0x2100 }' }, /player alone takes/],
+    ['an address where a port is meant', { out: '{ address = 0x4000 }' }, /writes to a port/],
+    ['a field that is none', { colour: '"red"' }, /no such field/],
+  ])('%s: one line, exit 2', async (_, changes, words) => {
+    const ran = await answerOf(['prepare', SONG, '--board', board(changes)]);
+    expect(ran.code).toBe(2);
+    expect(ran.stdout).toBe('');
+    expect(ran.stderr.trimEnd().split('\n')).toHaveLength(1);
+    expect(ran.stderr).toMatch(words);
+  });
+
+  test('no board, an unknown ending, nothing to play: one line, exit 2', async () => {
+    const empty = put('empty.mid', songBytes([[[0, [0xff, 0x01, 0x00]]]]));
+    for (const [args, words] of [
+      [[SONG], /no machine is named/],
+      [[SONG, '--board', BOARD, '--out', 'x.ogg'], /does not say how/],
+      [[empty, '--board', BOARD], /nothing to play/],
+    ] as const) {
+      const ran = await answerOf(['prepare', ...args]);
+      expect(ran.code).toBe(2);
+      expect(ran.stderr).toMatch(words);
+    }
+  });
+});

@@ -1,0 +1,111 @@
+import { execFileSync, spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { verifySong } from '../../../../src/board/verify-song.ts';
+import { assembleZ80 } from '../../../../src/core/export/player/assemble-z80.ts';
+import type { PlayerMachine } from '../../../../src/core/export/player/player-machine.ts';
+import { readImage } from '../../../../src/core/export/player/read-image.ts';
+import { Z80_SOURCE } from '../../../../src/core/export/player/z80-source.ts';
+import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
+import { readSong } from '../../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
+import { npmSongs } from '../../../support/package-songs.ts';
+import { songBytes } from '../../../support/song-bytes.ts';
+
+const MACHINE: PlayerMachine = {
+  cpu: 'z80',
+  clockHz: 2_000_000,
+  from: 0x41c7,
+  to: 0xf000,
+  out: 0x10,
+  repeat: false,
+};
+const lamp = buildTimeline(readSong(new Uint8Array(readFileSync('songs/lamplight-parade.mid'))));
+
+async function prove(timeline: Parameters<typeof prepareSong>[0], machine = MACHINE) {
+  const song = prepareSong(timeline, {}, machine)!;
+  expect([...song.played.bytes]).toEqual([...song.wireBytes]);
+  const { clockHz, to, out: port } = machine;
+  return { song, verified: (await verifySong(song, { clockHz, to, port }))! };
+}
+
+describe('the Z80 player in an emulator that counts cycles (npm z80-emulator)', () => {
+  test('every byte of songs comes out, at the cycle the account says', async () => {
+    for (const { bytes } of npmSongs().slice(0, 1)) {
+      const { verified } = await prove(buildTimeline(readSong(bytes)));
+      expect(verified).toMatchObject({ equal: verified.bytes, accountCycles: 0, strayAccesses: 0 });
+      expect(verified.worstLateMicros).toBeLessThanOrEqual(1000);
+      expect(verified.shortestGapMicros).toBeGreaterThanOrEqual(320);
+    }
+  });
+
+  test('and of any song, long rests and bursts among them, at clocks from 1 to 6 MHz', async () => {
+    const event = fc.tuple(
+      fc.oneof(fc.nat(4), fc.nat(400), fc.nat(40_000)),
+      fc.tuple(fc.constantFrom(0x90, 0x91, 0xb3, 0xe5), fc.nat(127), fc.nat(127)),
+    );
+    await fc.assert(
+      fc.asyncProperty(
+        fc.array(event, { minLength: 1, maxLength: 120 }),
+        fc.constantFrom(1, 2, 3.58, 4, 6),
+        fc.nat(0x3fff),
+        async (events, megahertz, from) => {
+          const timeline = buildTimeline(readSong(songBytes([events])));
+          const { verified } = await prove(timeline, {
+            ...MACHINE,
+            clockHz: megahertz * 1_000_000,
+            from,
+          });
+          expect(verified).toMatchObject({ equal: verified.bytes, strayAccesses: 0 });
+          // The clock is not always a whole number of units a second; nothing else may be off.
+          expect(verified.accountCycles).toBeLessThanOrEqual(verified.bytes);
+          expect(verified.shortestGapMicros).toBeGreaterThanOrEqual(320);
+        },
+      ),
+      { numRuns: 8, seed: 20 },
+    );
+  });
+});
+
+describe('the image', () => {
+  test('a cut, a changed byte, another version and something else are told apart', () => {
+    const { bytes } = prepareSong(lamp, {}, MACHINE)!.image;
+    expect(readImage(bytes)).toMatchObject({ bytes: expect.any(Uint8Array) });
+    expect(readImage(bytes.subarray(0, bytes.length - 1))).toMatchObject({ kind: 'cut' });
+    const changed = bytes.slice();
+    changed[bytes.length >> 1]! ^= 0x10;
+    expect(readImage(changed)).toMatchObject({ kind: 'checksum' });
+    const later = bytes.slice();
+    later[5] = 9;
+    expect(readImage(later)).toMatchObject({ kind: 'other-version', version: 9 });
+    expect(readImage(new Uint8Array(100))).toMatchObject({ kind: 'no-image' });
+  });
+
+  test('the code is no larger than the goal', () => {
+    const { image } = prepareSong(lamp, {}, MACHINE)!;
+    const code = assembleZ80(Z80_SOURCE, image.codeAddress, image.symbols);
+    expect(code.bytes.length + image.codeAddress - image.loadAddress).toBeLessThanOrEqual(450);
+  });
+});
+
+const Z80ASM = spawnSync('z80asm', ['--version']).error === undefined;
+
+describe.skipIf(!Z80ASM)('the same source in another assembler (Debian z80asm)', () => {
+  test('gives the same bytes', () => {
+    const { image } = prepareSong(lamp, {}, MACHINE)!;
+    const ours = assembleZ80(Z80_SOURCE, image.codeAddress, image.symbols);
+    const folder = mkdtempSync(join(tmpdir(), 'wirepit-z80asm-'));
+    try {
+      const names = Object.entries(image.symbols).map(([name, value]) => `${name}: equ ${value}`);
+      const source = join(folder, 'player.asm');
+      writeFileSync(source, `${names.join('\n')}\n org ${image.codeAddress}\n${Z80_SOURCE}\n`);
+      execFileSync('z80asm', ['-o', join(folder, 'player.bin'), source], { stdio: 'pipe' });
+      expect([...readFileSync(join(folder, 'player.bin'))]).toEqual([...ours.bytes]);
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
+    }
+  });
+});
