@@ -94,7 +94,7 @@ function headOf({ name, msb, lsb, programs }: Bank): string {
 function programLines({ programs }: Bank): string[] {
   return programs.map(({ number, name, like, keys, voicesEach }) => {
     const more = [
-      like === undefined ? '' : `like ${like + 1} ${programName(like)}`,
+      like === undefined || programName(like) === name ? '' : `like ${like + 1} ${programName(like)}`,
       keys === undefined ? '' : `keys ${keys.low}-${keys.high}`,
       voicesEach > 1 ? `${voicesEach} voices` : '',
     ].filter((part) => part !== '');

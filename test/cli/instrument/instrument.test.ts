@@ -88,6 +88,16 @@ describe('the page of an instrument', () => {
     expect(unsaid).not.toContain('drums.keys');
   });
 
+  test('names what a sound stands nearest to, unless it goes by that very name', () => {
+    const program = [
+      { number: 1, name: 'Tin Horn', like: 61 },
+      { number: 2, name: 'Trumpet', like: 57 },
+    ];
+    const page = instrumentPage(profile({ bank: [{ program }] }));
+    expect(page).toContain('      1  Tin Horn  (like 61 French Horn)');
+    expect(page).toContain('      2  Trumpet');
+  });
+
   test('every mark is a field that is unsaid, and every unsaid field but the name has one', () => {
     const marked = instrumentPage(box).filter(
       (line) => line.startsWith('* ') && !line.includes('left unsaid'),
