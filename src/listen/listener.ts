@@ -14,6 +14,8 @@ export interface ListenOptions {
   readonly solo?: readonly number[];
   /** Lets SysEx that is not universal pass to `thru`. */
   readonly allowSysEx?: boolean;
+  /** Let `thru` write over a file that is there. */
+  readonly replace?: boolean;
   /** Start although a device is not there yet. */
   readonly waitForDevice?: boolean;
   /** For `file:`: at the pace of its times (the default), or as fast as it goes under the same times. */

@@ -55,7 +55,11 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     for (const channel of options.solo ?? []) observed.soloed[channel] = 1;
     const thruSpec = kept?.thru ?? options.thru;
     if (thruSpec !== undefined) {
-      const port = await openOutput(thruSpec, { waitForDevice: how.waitForDevice, link: links.thru });
+      const port = await openOutput(thruSpec, {
+        waitForDevice: how.waitForDevice,
+        replace: options.replace,
+        link: links.thru,
+      });
       thru = new ThruPath({ port }, clock, observed, listen, options.allowSysEx ?? false);
     }
   } catch (error) {

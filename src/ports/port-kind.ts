@@ -40,6 +40,8 @@ export interface HowToOpen {
   readonly link?: SharedArrayBuffer | undefined;
   /** Open even though the device is not there yet: the port is then lost until it comes. */
   readonly waitForDevice?: boolean | undefined;
+  /** Write over a file that is there. */
+  readonly replace?: boolean | undefined;
 }
 
 /**

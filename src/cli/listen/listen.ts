@@ -1,6 +1,8 @@
 import type { Command } from 'commander';
 import type { ListenOptions } from '../../listen/listener.ts';
 import { startWorkerListener } from '../../listen/worker-listener.ts';
+import { refuseSharedFiles } from '../../ports/file/refuse-shared-files.ts';
+import { portNamed } from '../../ports/port-named.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
@@ -57,14 +59,25 @@ function withInput(flags: FlagsOf<'listen'>): ListenFlags {
 }
 
 function listenOptionsOf(flags: ListenFlags): ListenOptions {
+  refuseSharedFiles({
+    outputs: flags.thru === undefined ? [] : [flags.thru],
+    record: flags.record,
+    sources: [sourceOf(flags.from)],
+  });
   return {
     from: flags.from,
     ...(flags.thru === undefined ? {} : { thru: flags.thru }),
     ...(flags.record === undefined ? {} : { recordPath: flags.record }),
+    ...(flags.replace ? { replace: true } : {}),
     mute: flags.mute ?? [],
     solo: flags.solo ?? [],
     allowSysEx: flags.allowSysex ?? false,
     waitForDevice: flags.wait ?? false,
     pace: flags.clock === 'virtual' ? 'at-once' : 'wire',
   };
+}
+
+/** Standard input may be a file as well. */
+function sourceOf(from: string): string {
+  return from === 'stdin' || from === '-' ? '/dev/stdin' : (portNamed(from)?.rest ?? '');
 }

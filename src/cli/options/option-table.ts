@@ -349,6 +349,13 @@ export const OPTION_TABLE = [
     group: 'ports',
   },
   {
+    name: 'replace',
+    kind: 'switch',
+    about: 'let file: write over a file that is there, though never over what is read',
+    commands: ['play', 'show', 'listen'],
+    group: 'ports',
+  },
+  {
     name: 'headless',
     kind: 'switch',
     about: 'no screen: progress lines on standard error',

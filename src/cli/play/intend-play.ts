@@ -25,7 +25,9 @@ export interface PlayIntent {
 /** Song + flags → what is to be done. Costs little. Refuses positions and ports that do not exist. */
 export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
   const { timeline } = loaded;
-  const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map, flags.instrument);
+  const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map, flags.instrument).map(
+    (output) => (flags.replace ? { ...output, replace: true } : output),
+  );
   const traits = slowestOf(outputs.map(({ port, instrument }) => wireFor(wireOf(port), instrument)));
   const orchestra = orchestraOf(outputs);
   const countIn = countInOf(loaded, flags.countIn);

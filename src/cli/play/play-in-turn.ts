@@ -7,6 +7,7 @@ import { forNthSong } from './for-nth-song.ts';
 import { loadToPlay } from './load-to-play.ts';
 import { playHeadless } from './play-headless.ts';
 import { preparePlay } from './prepare-play.ts';
+import { refuseOwnFiles } from './refuse-own-files.ts';
 import { RefusedSongs } from './refused-songs.ts';
 
 /** Song after song without a screen. */
@@ -25,6 +26,7 @@ export async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker 
     try {
       const asked = preparePlay(await loadToPlay(path, flags, tell), flags);
       const prepared = { ...asked, options: forNthSong(asked.options, index + 1) };
+      refuseOwnFiles(prepared.options, set.paths);
       const end = await playHeadless(prepared, flags, ready);
       ready = undefined; // a thread plays one song
       if (end === 'quit') return;

@@ -3,6 +3,7 @@ import type { Worker } from 'node:worker_threads';
 import { Slot } from '../../core/observe/observed-state.ts';
 import { LONGEST_LEAVE_MS } from '../../engine/run/longest-leave.ts';
 import type { Player } from '../../engine/run/player.ts';
+import type { PlayerOptions } from '../../engine/run/player-options.ts';
 import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import type { InkStage } from '../../screen/ink-stage.ts';
 import type { ScreenOutcome } from '../../screen/state/screen-state.ts';
@@ -17,6 +18,7 @@ import { loadToPlay } from './load-to-play.ts';
 import { openingWords } from './opening-words.ts';
 import { playReport } from './play-report.ts';
 import { type PreparedPlay, planPlay, preparePlay } from './prepare-play.ts';
+import { refuseOwnFiles } from './refuse-own-files.ts';
 import type { ScreenRun } from './screen-run.ts';
 import { SongChoices } from './song-choices.ts';
 import { songViewOf } from './song-view-of.ts';
@@ -51,7 +53,7 @@ export async function playOnTerminal(
     while (turn !== undefined) {
       const { prepared } = turn;
       const options = forNthSong({ ...prepared.options, autoPlay: !turn.choosing }, nth + 1);
-      const player = await startWorkerPlayer(options, ready).catch((error: unknown) => {
+      const player = await startChecked(options, set.paths, ready).catch((error: unknown) => {
         // Refused as the program starts, it ends; later there is a list of songs to go back to.
         if (show.player === undefined || !(error instanceof Refusal)) throw error;
         return error;
@@ -80,6 +82,15 @@ export async function playOnTerminal(
   if (unsent.length > 0) process.exitCode ??= EXIT.problems;
   for (const line of unsent) process.stderr.write(`${line}\n`);
   if (flags.json) process.stdout.write(reports.join(''));
+}
+
+async function startChecked(
+  options: PlayerOptions,
+  sources: readonly string[],
+  thread: Worker | undefined,
+): Promise<Player> {
+  refuseOwnFiles(options, sources);
+  return startWorkerPlayer(options, thread);
 }
 
 async function showSong(

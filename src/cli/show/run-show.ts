@@ -6,6 +6,7 @@ import type { ReadSet } from '../../show/read-set.ts';
 import type { ShowMemory } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { type PreparedPlay, preparePlay } from '../play/prepare-play.ts';
+import { refuseOwnFiles } from '../play/refuse-own-files.ts';
 import type { ShowClock } from './show-clock.ts';
 import type { ShowReport } from './show-report.ts';
 import type { Leave, ShowStage } from './show-stage.ts';
@@ -41,6 +42,10 @@ export async function runShow(
     try {
       const prepared = preparePlay(loadSong(song.path), songFlags(song, read, flags));
       const { options } = prepared;
+      refuseOwnFiles(
+        options,
+        set.songs.map(({ path }) => path),
+      );
       const start = Math.max(
         options.startMicros ?? 0,
         startMicros < options.durationMicros ? startMicros : 0,

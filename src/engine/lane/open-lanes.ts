@@ -19,7 +19,8 @@ export interface LaneSpec extends OutputSpec {
 export async function openLanes(outputs: readonly LaneSpec[], waitForDevice = false): Promise<LanePort[]> {
   const opened: OutputPort[] = [];
   try {
-    for (const { port, link } of outputs) opened.push(await openOutput(port, { link, waitForDevice }));
+    for (const { port, link, replace } of outputs)
+      opened.push(await openOutput(port, { link, waitForDevice, replace }));
   } catch (error) {
     for (const port of opened) port.close();
     throw error;

@@ -11,6 +11,8 @@ export interface OutputSpec {
   readonly name?: string;
   /** Channels 0–15 that go here; all when left out. System messages go to every output. */
   readonly channels?: readonly number[];
+  /** A file that is there already may be written over. */
+  readonly replace?: boolean;
   /** What is behind it, where that is known: its rests are kept. */
   readonly instrument?: Instrument;
 }

@@ -1,7 +1,8 @@
+import { statSync } from 'node:fs';
 import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { OutputPort } from '../output-port.ts';
-import type { PortKind } from '../port-kind.ts';
+import type { HowToOpen, PortKind } from '../port-kind.ts';
 import { FilePort } from './file-port.ts';
 import { openFileInput } from './input-file.ts';
 
@@ -29,12 +30,21 @@ export const FILE_KIND: PortKind = {
   }),
 };
 
-function openFile(path: string): OutputPort {
+function openFile(path: string, { replace = false }: HowToOpen): OutputPort {
   if (path === '') throw new Refusal('the file port needs a path', 'file:', 'write file:<path>');
   try {
+    if (!replace) refuseToReplace(path);
     return new FilePort(path);
   } catch (error) {
+    if (error instanceof Refusal) throw error;
     const reason = error instanceof Error && 'code' in error ? String(error.code) : String(error);
     throw new Refusal(`cannot be written (${reason})`, path, 'choose a file in a folder you may write to');
   }
+}
+
+/** What somebody may want to keep; an empty file, a device or a FIFO is no such thing. */
+function refuseToReplace(path: string): void {
+  const stats = statSync(path, { throwIfNoEntry: false });
+  if (stats === undefined || !stats.isFile() || stats.size === 0) return;
+  throw new Refusal('there is a file of this name', path, 'choose another, or add --replace');
 }

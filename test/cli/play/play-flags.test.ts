@@ -35,7 +35,16 @@ beforeAll(() =>
 
 async function heard(...flags: string[]): Promise<{ keys: string[]; bytes: number[][]; lastMicros: number }> {
   const out = join(folder, 'sent.txt');
-  const ran = await runWirepit([SONG, '--headless', '--clock', 'virtual', '--port', `file:${out}`, ...flags]);
+  const ran = await runWirepit([
+    SONG,
+    '--headless',
+    '--clock',
+    'virtual',
+    '--port',
+    `file:${out}`,
+    '--replace',
+    ...flags,
+  ]);
   expect(ran).toMatchObject({ code: 0, stdout: '' });
   const lines = readFileSync(out, 'latin1')
     .split('\n')

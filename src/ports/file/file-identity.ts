@@ -1,0 +1,28 @@
+import { lstatSync, readlinkSync, realpathSync, statSync } from 'node:fs';
+import { basename, dirname, join, resolve } from 'node:path';
+
+/**
+ * Says which ordinary file a path leads to, so that two names of one file (links of both kinds, `./`) are known as one:
+ * by device and inode (POSIX.1, <sys/stat.h>: together they identify a file), or, where no file is there yet, by the
+ * place where one would be made. Undefined for what is no ordinary file, a device or a FIFO say, and for what cannot be
+ * reached: whoever opens it tells why.
+ */
+export function fileIdentity(path: string): string | undefined {
+  try {
+    const stats = statSync(path, { throwIfNoEntry: false, bigint: true });
+    if (stats === undefined) return placeOf(path, MOST_LINKS);
+    return stats.isFile() ? `${stats.dev}:${stats.ino}` : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+/** A link to nowhere is made where it points to. */
+function placeOf(path: string, linksLeft: number): string | undefined {
+  const stats = lstatSync(path, { throwIfNoEntry: false });
+  if (stats?.isSymbolicLink() !== true) return join(realpathSync(dirname(resolve(path))), basename(path));
+  if (linksLeft === 0) return undefined;
+  return placeOf(resolve(dirname(path), readlinkSync(path)), linksLeft - 1);
+}
+
+const MOST_LINKS = 40;

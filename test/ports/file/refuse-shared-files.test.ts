@@ -1,0 +1,62 @@
+import { linkSync, symlinkSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { refuseSharedFiles } from '../../../src/ports/file/refuse-shared-files.ts';
+import { openOutput } from '../../../src/ports/open-output.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
+
+const folder = tempFolder('shared-files');
+const at = (name: string) => join(folder, name);
+writeFileSync(at('song.mid'), 'a song');
+linkSync(at('song.mid'), at('hard.mid'));
+symlinkSync(at('song.mid'), at('soft.mid'));
+symlinkSync('none-yet.txt', at('to-none.txt'));
+symlinkSync('round.txt', at('round.txt'));
+
+describe('a source is never written over', () => {
+  test.each(['song.mid', 'hard.mid', 'soft.mid', './song.mid'])('also as %s', (name) => {
+    const outputs = ['mock', `file:${folder}/${name}`];
+    expect(() => refuseSharedFiles({ outputs, sources: [at('other.mid'), at('song.mid')] })).toThrow(
+      /it is the file that is read/,
+    );
+  });
+});
+
+describe('two outputs never share a file', () => {
+  test.each([
+    ['new.txt', './new.txt'],
+    ['to-none.txt', 'none-yet.txt'],
+    ['hard.mid', 'soft.mid'],
+  ])('%s and %s', (a, b) => {
+    const [first, second] = [`file:${folder}/${a}`, `file:${folder}/${b}`];
+    expect(() => refuseSharedFiles({ outputs: [first, second], sources: [] })).toThrow(
+      /it is the same file as/,
+    );
+    expect(() => refuseSharedFiles({ outputs: [first], record: `${folder}/${b}`, sources: [] })).toThrow(
+      /it is the same file as/,
+    );
+  });
+
+  test('files of their own, devices and what cannot be reached are no concern of it', () => {
+    const outputs = [at('a.txt'), at('b.txt'), '/dev/null', '/dev/null', at('round.txt'), at('round.txt')];
+    const specs = outputs.map((path) => `file:${path}`);
+    expect(() =>
+      refuseSharedFiles({ outputs: specs, record: at('c.txt'), sources: [at('song.mid')] }),
+    ).not.toThrow();
+  });
+});
+
+describe('a file port', () => {
+  test('writes over a file only with consent', async () => {
+    await expect(openOutput(`file:${at('song.mid')}`)).rejects.toThrow(
+      /there is a file of this name; .*--replace/,
+    );
+    (await openOutput(`file:${at('song.mid')}`, { replace: true })).close();
+  });
+
+  test('needs none for an empty file or a device', async () => {
+    writeFileSync(at('empty.txt'), '');
+    (await openOutput(`file:${at('empty.txt')}`)).close();
+    (await openOutput('file:/dev/null')).close();
+  });
+});
