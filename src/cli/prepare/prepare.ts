@@ -32,7 +32,11 @@ export function registerPrepare(program: Command): void {
 
 async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
   if (flags.board === undefined)
-    throw new Refusal('no machine is named', '--board', 'name a board file, as in boards/lantern-80.toml');
+    throw new Refusal(
+      'no machine is named',
+      '--board',
+      'name a board file, as in docs/boards/lantern-80.toml',
+    );
   const form = flags.out === undefined ? undefined : fileFormOf(flags.out);
   const board = readBoard(flags.board);
   const machine = machineOf(board, flags);

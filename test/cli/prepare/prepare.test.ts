@@ -21,7 +21,7 @@ const scale: Parameters<typeof songBytes>[0][number] = Array.from(
   ],
 ).flat();
 const SONG = put('scale.mid', songBytes([scale]));
-const BOARD = 'boards/hayloft-80.toml';
+const BOARD = 'docs/boards/hayloft-80.toml';
 const board = (changes: Record<string, string> = {}) => {
   const fields: Record<string, string> = {
     cpu: '"z80"',
