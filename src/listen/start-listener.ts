@@ -224,13 +224,15 @@ async function drained(
   for (let waited = 0; waited < limitMs; waited += DRAIN_STEP_MS) {
     if (clock instanceof VirtualClock) clock.set(clock.nowMicros() + DRAIN_STEP_MS * 1000);
     pump();
-    if (thru.drained) return;
+    if (!(waited < RETURN_MS && thru.awaitsReturn()) && thru.drained) return;
     await new Promise((resolve) => setTimeout(resolve, clock instanceof VirtualClock ? 0 : DRAIN_STEP_MS));
   }
 }
 
 const LOOK_MS = 50;
 const DRAIN_STEP_MS = 5;
+/** How long an output that is gone is waited for, where something sounds there: see `EngineRun`. */
+const RETURN_MS = 2000;
 /** An output that takes nothing for so long will stay full; what waits may need longer, but not for ever. */
 const DRAIN_LIMIT_MS = 3000;
 const DRAIN_MARGIN_MS = 1000;

@@ -10,7 +10,7 @@ import { AT_LENGTH, At } from '../core/schedule/outlet.ts';
 import { ReceiverMemory } from '../core/schedule/receiver-memory.ts';
 import type { Clock } from '../engine/clock/clock.ts';
 import { type LanePort, WireOutlet } from '../engine/lane/wire-outlet.ts';
-import { silenceSeen } from '../engine/run/last-silence.ts';
+import { restlessChannels, silenceSeen } from '../engine/run/last-silence.ts';
 import { FarEnd } from './far-end.ts';
 
 const ALL = 0xffff;
@@ -100,6 +100,17 @@ export class ThruPath {
     this.silence();
   }
 
+  /**
+   * True while the output is gone and something sounds at its far end, which nothing else would end. Gives it the
+   * silence when it is back. `pump` comes before.
+   */
+  awaitsReturn(): boolean {
+    if (this.trouble !== LOST) return false;
+    if (this.#outlet.revive() === 0) return restlessChannels(this.#sent) !== 0;
+    this.silence();
+    return false;
+  }
+
   /** Ends one key, however often it was struck. One note-off goes out even when it should not sound. */
   silenceKey(channel: number, key: number): void {
     this.#stamp();
@@ -118,6 +129,7 @@ export class ThruPath {
 
   /** Asks a lost output whether it is back; then silence, and the state it may have forgotten. */
   lookAfterPort(): void {
+    this.#outlet.notice();
     const back = this.#outlet.revive();
     if (back === 0) return;
     this.silence(back);

@@ -28,6 +28,11 @@ export interface OutputPort {
    * may have forgotten everything, so the caller begins with silence and a chase. Never blocks.
    */
   revive?(): boolean;
+  /**
+   * Only ports that can be lost without a write have it, those whose device somebody watches: true where the device
+   * is gone, or was gone and is another now. From then on the port is as after WRITE_LOST. Never blocks.
+   */
+  gone?(): boolean;
   /** Frees the port. May be called twice. Never throws. */
   close(): void;
 }

@@ -33,6 +33,10 @@ export class TappedPort implements OutputPort {
     return this.port.revive?.() ?? false;
   }
 
+  gone(): boolean {
+    return this.port.gone?.() ?? false;
+  }
+
   close(): void {
     this.port.close();
   }

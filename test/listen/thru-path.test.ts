@@ -27,6 +27,7 @@ class Cable implements OutputPort {
   }
   flush = () => true;
   revive = () => this.isIn;
+  gone = () => !this.isIn;
   close(): void {}
 }
 
@@ -270,4 +271,32 @@ describe('laws', () => {
       { numRuns: 300 },
     );
   });
+});
+
+test('an output that is away at the end has a moment to come back, and hears the silence', () => {
+  const { cable, path, pass, send } = rig();
+  send([[0x90, 60, 90]]);
+  cable.isIn = false;
+  path.end();
+  pass(20_000);
+  expect(path.awaitsReturn()).toBe(true);
+  cable.isIn = true;
+  cable.got = [];
+  expect(path.awaitsReturn()).toBe(false);
+  pass(20_000);
+  expect(toHex(cable.got)).toBe('80 3C 40 B0 7B 00 78 00');
+});
+
+test('an output that goes away while nothing is sent is seen, and hears what it should when it is back', () => {
+  const { cable, path, pass, send } = rig();
+  send([[0x90, 60, 90]]);
+  cable.isIn = false;
+  path.lookAfterPort();
+  pass(20_000);
+  expect(path.trouble).toBe(2);
+  cable.isIn = true;
+  cable.got = [];
+  path.lookAfterPort();
+  pass(20_000);
+  expect(toHex(cable.got)).toBe('80 3C 40 B0 7B 00 78 00');
 });

@@ -171,6 +171,11 @@ export class WireLane {
     if (this.#queue.dropOthers()) this.#sysExOpen = false;
   }
 
+  /** Sees whether the port is gone, which one that nothing is sent to does not tell. */
+  notice(): void {
+    if (!this.lost && this.port.gone?.() === true) this.#lose();
+  }
+
   /** Asks a lost port whether it is back. The receiver may have forgotten everything: the caller begins anew. */
   revive(): boolean {
     if (!this.lost || this.port.revive?.() !== true) return false;
@@ -245,13 +250,15 @@ export class WireLane {
     this.heldUp = outcome === WRITE_FULL;
     if (outcome === WRITE_DONE) return true;
     if (outcome === WRITE_FULL) this.#retry[0] = (now[0] as number) + RETRY_MICROS;
-    else {
-      this.lost = true;
-      this.#queue.clear();
-      this.#waitingSystem = 0;
-      this.#sysExOpen = false;
-    }
+    else this.#lose();
     return false;
+  }
+
+  #lose(): void {
+    this.lost = true;
+    this.#queue.clear();
+    this.#waitingSystem = 0;
+    this.#sysExOpen = false;
   }
 }
 

@@ -128,6 +128,20 @@ export class WireOutlet implements Outlet {
     }
   }
 
+  /** Sees which ports are gone, also where nothing is sent. */
+  notice(): void {
+    for (let i = 0; i < this.lanes.length; i += 1) this.lanes[i]!.notice();
+  }
+
+  /** Bits of the channels whose port is gone. */
+  lostChannels(): number {
+    let channels = 0;
+    for (const channel of ALL_CHANNELS) {
+      if (this.lanes[this.#channelLane[channel] as number]?.lost === true) channels |= 1 << channel;
+    }
+    return channels;
+  }
+
   /** Asks lost ports whether they are back; bits of the channels whose port is. */
   revive(): number {
     let channels = 0;

@@ -34,6 +34,9 @@ export class EngineRun {
   /** When draining must be over, whatever a port says; Infinity while not draining. */
   readonly #giveUp = new Float64Array(1).fill(Number.POSITIVE_INFINITY);
 
+  /** Until when a port that is gone is waited for; Infinity while none is. */
+  readonly #returnBy = new Float64Array(1).fill(Number.POSITIVE_INFINITY);
+
   constructor(
     options: PlayerOptions,
     private readonly outlet: WireOutlet,
@@ -81,13 +84,17 @@ export class EngineRun {
     this.wake[0] = this.#times[Time.now] as number; // what follows is planned by the next step
   }
 
-  /** Asks ports that are gone whether they are back; one that is may have forgotten everything. */
+  /** Sees which ports are gone, and asks those whether they are back; one that is may have forgotten everything. */
   lookAfterPorts(): void {
+    this.outlet.notice();
+    this.outlet.pump(); // says which are gone
     if (this.#numbers[Slot.portTrouble] !== PortTrouble.lost) return;
     const back = this.outlet.revive();
     if (back === 0) return;
     this.clock.read(this.#times);
-    silenceSeen(this.observed, this.outlet, back, this.#times[Time.now] as number);
+    // The scheduler has All Notes Off and All Sound Off in its own silence, unless it is leaving.
+    const isLeaving = this.how === 'quit';
+    silenceSeen(this.observed, this.outlet, back, this.#times[Time.now] as number, isLeaving);
     this.#scheduler.restate(back);
     this.outlet.pump();
     if (this.#pausedByLoss && this.#numbers[Slot.portTrouble] !== PortTrouble.lost) {
@@ -116,6 +123,10 @@ export class EngineRun {
   /** True while bytes are still on their way to the wire or along it. */
   #drain(): boolean {
     const now = this.#times[Time.now] as number;
+    if (this.#awaitsReturn(now)) {
+      this.wake[0] = Math.min(now + RETURN_STEP_MICROS, this.wake[0] as number);
+      return true;
+    }
     this.outlet.wireFree(this.#free);
     if (this.#giveUp[0] === Number.POSITIVE_INFINITY) this.#giveUp[0] = this.#limit(now);
     if (this.outlet.drained() && !this.#checked) {
@@ -139,6 +150,19 @@ export class EngineRun {
     return true;
   }
 
+  /** A port that went while something sounded there has a moment to come back: nothing else would end that. */
+  #awaitsReturn(now: number): boolean {
+    if (this.#numbers[Slot.portTrouble] !== PortTrouble.lost) return false;
+    if (this.#returnBy[0] === Number.POSITIVE_INFINITY) this.#returnBy[0] = now + RETURN_MICROS;
+    if (now >= (this.#returnBy[0] as number)) return false;
+    const back = this.outlet.revive();
+    if (back !== 0) {
+      silenceSeen(this.observed, this.outlet, back, now);
+      this.outlet.pump();
+    }
+    return (restlessChannels(this.observed) & this.outlet.lostChannels()) !== 0;
+  }
+
   #limit(now: number): number {
     const wire = Math.min(this.#free[0] as number, now + LONGEST_DRAIN_MICROS) + DRAIN_MARGIN_MICROS;
     return Math.max(now + DRAIN_LIMIT_MICROS, wire);
@@ -151,3 +175,6 @@ const DRAIN_LIMIT_MICROS = 3_000_000;
 const DRAIN_MARGIN_MICROS = 1_000_000;
 const LONGEST_DRAIN_MICROS = (LONGEST_LEAVE_MS - 3000) * 1000;
 const DRAIN_STEP_MICROS = 500;
+/** A device is looked for twice a second, and an opened one may want as long again (`SerialDevice`). */
+const RETURN_MICROS = 2_000_000;
+const RETURN_STEP_MICROS = 20_000;

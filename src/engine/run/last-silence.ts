@@ -8,7 +8,7 @@ import type { WireOutlet } from '../lane/wire-outlet.ts';
 /**
  * Silence by what was seen on the wire, without the scheduler: for a receiver that was cut off, and for the
  * case that the scheduler itself is at fault. Two strikes get two note-offs (MIDI 1.0, p. A-4); pedals go up
- * and the bend home; then CC123 and CC120, which alone would not do (p. 20).
+ * and the bend home; then CC123 and CC120, which alone would not do (p. 20), unless `round` says that they come anyway.
  * @param channels bit n for channel n
  */
 export function silenceSeen(
@@ -16,6 +16,7 @@ export function silenceSeen(
   outlet: Pick<Outlet, 'message'>,
   channels: number,
   now: number,
+  round = true,
 ): void {
   const at = new Float64Array(AT_LENGTH).fill(now);
   at[At.songMicros] = -1;
@@ -30,6 +31,7 @@ export function silenceSeen(
       if (isDown(observed, channel, controller)) outlet.message(0xb0 | channel, controller, 0, at);
     }
     if (observed.bend[channel] !== 8192) outlet.message(0xe0 | channel, 0, 64, at);
+    if (!round) continue;
     outlet.message(0xb0 | channel, Cc.allNotesOff, 0, at);
     outlet.message(0xb0 | channel, Cc.allSoundOff, 0, at);
   }

@@ -56,6 +56,12 @@ export class HardwarePort implements OutputPort {
     return true;
   }
 
+  gone(): boolean {
+    if (this.#closed) return false;
+    if (this.#client !== undefined && !this.#present()) this.#drop();
+    return this.#client === undefined;
+  }
+
   revive(): boolean {
     if (this.#closed) return false;
     if (this.#client === undefined && this.#linkPresent()) {

@@ -60,6 +60,10 @@ export class DescriptorPort implements OutputPort {
     return this.#fd >= 0;
   }
 
+  gone(): boolean {
+    return !this.#closed && !this.#alive();
+  }
+
   close(): void {
     if (this.#closed) return;
     this.flush();

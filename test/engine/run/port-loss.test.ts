@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
+import { Op } from '../../../src/core/schedule/command.ts';
 import { MIDI_WIRE } from '../../../src/core/wire/wire-traits.ts';
 import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
 import { WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
@@ -12,6 +13,7 @@ import type { PlayerOptions } from '../../../src/engine/run/player-options.ts';
 import { RunCell } from '../../../src/engine/run/run-cell.ts';
 import { HangWatch } from '../../../src/engine/watch/hang-watch.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
+import { readStream } from '../../support/stream-log.ts';
 import { WireReader } from '../../support/wire-reader.ts';
 import { planOfRows, type Row } from '../fixtures/plan-of-rows.ts';
 
@@ -21,10 +23,26 @@ class LoosePlug implements OutputPort {
   readonly wire = MIDI_WIRE;
   readonly module = new WireReader();
   isIn = true;
+  /** Somebody watches the plug, as a serial device is watched. */
+  isWatched = false;
+  /** What came since the plug was last put in. */
+  got: number[] = [];
+  #wasOut = false;
+
+  pull(): void {
+    this.isIn = false;
+    this.#wasOut = true;
+    this.got = [];
+  }
+
+  gone(): boolean {
+    return this.isWatched && this.#wasOut;
+  }
 
   write(bytes: Uint8Array, start: number, length: number): typeof WRITE_DONE | typeof WRITE_LOST {
     if (!this.isIn) return WRITE_LOST;
     this.module.read(bytes.slice(start, start + length));
+    this.got.push(...bytes.subarray(start, start + length));
     return WRITE_DONE;
   }
 
@@ -33,6 +51,7 @@ class LoosePlug implements OutputPort {
   }
 
   revive(): boolean {
+    if (this.isIn) this.#wasOut = false;
     return this.isIn;
   }
 
@@ -55,6 +74,16 @@ function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}) {
     observed,
     outlet,
     clock,
+    /** Run time at which the run was over, after it was told to quit. */
+    quit(until: number, meanwhile: (micros: number) => void = () => {}): number {
+      ring.push(Op.quit, 0, 0);
+      while (run.step() && clock.nowMicros() < until) {
+        idleWork.doSome();
+        meanwhile(clock.nowMicros());
+        clock.set(Math.min(run.wake[0]!, clock.nowMicros() + 250_000));
+      }
+      return clock.nowMicros();
+    },
     advanceTo(micros: number): void {
       do {
         run.step();
@@ -113,6 +142,78 @@ describe('a port that is lost and comes back', () => {
     expect(observed.numbers[Slot.positionMicros]).toBeGreaterThan(position + 4_000_000);
     expect(port.module.noteOns.map(({ key }) => key)).toEqual([60, 64, 72]);
     expect(port.module.faults).toEqual([]);
+  });
+});
+
+describe('a port that goes while nothing is sent', () => {
+  test('is seen without a write, and what hung is released when it is back', () => {
+    const { port, observed, advanceTo } = rig(SONG);
+    port.isWatched = true;
+    advanceTo(2_500_000);
+    expect(port.module.sounding).toBe(1);
+    port.pull();
+    advanceTo(3_000_000);
+    expect(observed.numbers[Slot.portTrouble]).toBe(2);
+    port.isIn = true;
+    advanceTo(3_500_000);
+    expect([port.module.sounding, observed.numbers[Slot.portTrouble]]).toEqual([0, 0]);
+  });
+
+  test('and comes back at once, as another one, is told as well', () => {
+    const { port, advanceTo } = rig(SONG);
+    port.isWatched = true;
+    advanceTo(2_500_000);
+    port.pull();
+    port.isIn = true;
+    advanceTo(3_000_000);
+    expect(port.module.sounding).toBe(0);
+    expect(port.module.faults).toEqual([]);
+  });
+
+  test('hears All Notes Off and All Sound Off once a channel', () => {
+    const { port, advanceTo } = rig(SONG);
+    port.isWatched = true;
+    advanceTo(2_500_000);
+    port.pull();
+    port.isIn = true;
+    advanceTo(3_000_000);
+    const { messages } = readStream([Uint8Array.from(port.got)]);
+    for (const controller of ['7B', '78']) {
+      const times = messages.filter((message) => new RegExp(`^B[01] ${controller} 00$`).test(message));
+      expect(times.toSorted()).toEqual([`B0 ${controller} 00`, `B1 ${controller} 00`]);
+    }
+  });
+});
+
+describe('a run that is left while its port is gone', () => {
+  test('waits a moment, and the silence comes through when the port is back', () => {
+    const { port, advanceTo, quit } = rig(SONG);
+    advanceTo(1_000_000);
+    port.pull();
+    const over = quit(20_000_000, (micros) => {
+      port.isIn = micros > 2_500_000;
+    });
+    expect(port.module.sounding).toBe(0);
+    expect(port.module.said.get('1:cc120')).toBe(0);
+    expect(over).toBeLessThan(3_500_000);
+  });
+
+  test('does not wait for ever', () => {
+    const { port, observed, advanceTo, quit } = rig(SONG);
+    advanceTo(1_000_000);
+    port.pull();
+    expect(quit(20_000_000)).toBeLessThan(4_000_000);
+    expect(observed.numbers[Slot.portTrouble]).toBe(2);
+  });
+
+  test('does not wait at all where nothing sounds', () => {
+    const { port, advanceTo, quit } = rig([
+      [0, 0xb0, 7, 90],
+      [9_000_000, 0x90, 60, 90],
+    ]);
+    advanceTo(1_000_000);
+    port.pull();
+    expect(quit(20_000_000)).toBeLessThan(1_100_000);
   });
 });
 

@@ -68,6 +68,15 @@ describe.skipIf(!hasSocat)('a serial port on a pty pair', () => {
     expect(hexOf(await far.received(3))).toBe('80 3C 40');
   });
 
+  it('unplugged while nothing is written: known without a write', async () => {
+    pair = await PtyPair.plugged();
+    port = await openOutput(`serial:${pair.near}`);
+    far = farEnd(pair.far);
+    expect(port.gone?.()).toBe(false);
+    await pair.unplug();
+    await until(() => port.gone?.() === true, 'the loss to be seen');
+  });
+
   it('absent at the start when waiting was asked for', async () => {
     pair = new PtyPair();
     port = await openOutput(`serial:${pair.near}`, { waitForDevice: true });
