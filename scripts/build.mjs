@@ -1,7 +1,8 @@
 // Bundles the program: dist/wirepit.js with the chunks it loads when they are needed, and one file for each
-// `*-worker.ts`.
+// `*-worker.ts`; with them its man page.
 // `--if-stale` builds only when a source file is newer than the last build.
-import { chmodSync, existsSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs';
+import { execFileSync } from 'node:child_process';
+import { chmodSync, existsSync, readdirSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
@@ -63,6 +64,8 @@ await Promise.all([
   }),
 ]);
 chmodSync(join(draft, 'wirepit.js'), 0o755);
+// The man page is what the program says of itself; it goes into the package ("man" in package.json).
+writeFileSync(join(draft, 'wirepit.1'), execFileSync(process.execPath, [join(draft, 'wirepit.js'), 'man']));
 const old = join(root, `dist-old-${process.pid}`);
 if (existsSync(dist)) renameSync(dist, old);
 renameSync(draft, dist);

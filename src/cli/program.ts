@@ -9,6 +9,7 @@ import { usageRefusal } from './options/usage-refusal.ts';
 import { registerPlay } from './play/play.ts';
 import { registerPorts } from './ports/ports.ts';
 import { registerPrepare } from './prepare/prepare.ts';
+import { registerShell } from './shell/shell.ts';
 import { registerShow } from './show/show.ts';
 
 /** The whole command line. `play` is what a bare song or folder means. */
@@ -30,6 +31,7 @@ export function wirepitProgram(): Command {
   registerInstrument(program);
   registerPrepare(program);
   registerPorts(program);
+  registerShell(program);
   for (const command of [program, ...program.commands]) {
     command.exitOverride((error) => {
       throw error.exitCode === 0 ? error : usageRefusal(error, command);

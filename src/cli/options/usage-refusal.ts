@@ -27,13 +27,16 @@ const COMPLAINTS: Readonly<Record<string, readonly [pattern: RegExp, complaint: 
       ),
   ],
   'commander.invalidArgument': [
-    /option '(.*?)' argument '(.*)' is invalid\. (.*)$/s,
-    ([, flags, value, wanted]) => new Refusal(`it cannot be '${value}'`, nameOf(flags!), nextStepOf(wanted!)),
+    /(?:option '(.*?)' argument|command-argument value) '(.*?)' is invalid(?: for argument '(.*?)')?\. (.*)$/s,
+    ([, flags, value, argument, wanted]) =>
+      new Refusal(`it cannot be '${value}'`, argument ?? nameOf(flags!), nextStepOf(wanted!)),
   ],
   'commander.missingArgument': [
     /missing required argument '(.*)'$/s,
     ([, argument], command) =>
-      new Refusal(`no ${argument} are named`, command.name(), `name some; ${helpOf(command)} tells more`),
+      argument!.endsWith('s')
+        ? new Refusal(`no ${argument} are named`, command.name(), `name some; ${helpOf(command)} tells more`)
+        : new Refusal(`no ${argument} is named`, command.name(), `name one; ${helpOf(command)} tells more`),
   ],
   'commander.excessArguments': [
     /too many arguments/,

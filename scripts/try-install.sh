@@ -1,0 +1,20 @@
+#!/usr/bin/env bash
+# Packs wirepit, installs the package into an empty folder as `npm i -g` does, and plays from somewhere else.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+place=$(mktemp -d)
+trap 'rm -rf "$place"' EXIT
+
+npm pack --silent --pack-destination "$place" >/dev/null
+npm install --global --prefix "$place/prefix" --prefer-offline --no-fund --no-audit --silent "$place"/wirepit-*.tgz
+installed="$place/prefix/lib/node_modules/wirepit"
+wirepit="$place/prefix/bin/wirepit"
+mkdir "$place/elsewhere" && cd "$place/elsewhere"
+
+[ "$("$wirepit" --version)" = "$(node -p "require('$installed/package.json').version")" ]
+"$wirepit" "$installed/songs/tide-study.mid" --headless --clock virtual --record take.mid --instrument parlour-piano
+"$wirepit" check take.mid >check.txt || [ $? = 1 ]
+grep -q '^Verdict' check.txt
+"$wirepit" ports >ports.txt
+[ -e "$installed/docs/keys.md" ] && [ -e "$place/prefix/share/man/man1/wirepit.1" ]
+echo "installed from its package, wirepit plays"
