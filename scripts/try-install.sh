@@ -6,7 +6,7 @@ place=$(mktemp -d)
 trap 'rm -rf "$place"' EXIT
 
 npm pack --silent --pack-destination "$place" >/dev/null
-npm install --global --prefix "$place/prefix" --prefer-offline --no-fund --no-audit --silent "$place"/wirepit-*.tgz
+npm install --global --prefix "$place/prefix" --prefer-offline --no-fund --no-audit --loglevel=error "$place"/wirepit-*.tgz
 installed="$place/prefix/lib/node_modules/wirepit"
 wirepit="$place/prefix/bin/wirepit"
 mkdir "$place/elsewhere" && cd "$place/elsewhere"

@@ -29,7 +29,7 @@ describe('the package', () => {
   it('may be published, and names only files that are there', () => {
     const about = JSON.parse(readFileSync(join(installed, 'package.json'), 'utf8'));
     expect(about.private).toBeUndefined();
-    for (const path of [about.bin.wirepit, about.man]) expect(files).toContain(path);
+    for (const path of [about.bin.wirepit, ...about.man]) expect(files).toContain(path);
     expect(statSync(join(installed, about.bin.wirepit)).mode & 0o111).toBeGreaterThan(0);
   });
 
