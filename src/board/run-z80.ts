@@ -17,6 +17,9 @@ export interface EmulatedMemory {
   readonly port: number;
   /** Where the player waits in a loop that only counts HL down, 32 cycles a round. */
   readonly loops: readonly number[];
+  /** The run ends behind so many bytes (a song may repeat), or after so many cycles (it may have lost its way). */
+  readonly mostBytes: number;
+  readonly mostCycles: number;
 }
 
 const UNIT_CYCLES = 32;
@@ -75,7 +78,7 @@ export async function runZ80(image: PlayerImage, memory: EmulatedMemory): Promis
       cpu.regs.hl = ROUNDS_SHOWN;
     }
     cpu.step();
-    if (strayWrites > 0) break;
+    if (strayWrites > 0 || bytes.length >= memory.mostBytes || hal.tStateCount > memory.mostCycles) break;
   }
   return { bytes: Uint8Array.from(bytes), cycles: Float64Array.from(cycles), strayWrites, strayReads };
 }

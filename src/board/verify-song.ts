@@ -21,10 +21,17 @@ export async function verifySong(
   board: { readonly clockHz: number; readonly to: number; readonly port: number },
 ): Promise<Verified | undefined> {
   const { played, image, wireBytes } = song;
-  const run = await runZ80(image, { ...board, stackBytes: song.stackBytes, loops: image.waitingLoops });
-  if (run === undefined) return undefined;
   const cycleMicros = 1_000_000 / board.clockHz;
   const unitCycles = board.clockHz / played.unitsPerSecond;
+  const run = await runZ80(image, {
+    ...board,
+    stackBytes: song.stackBytes,
+    loops: image.waitingLoops,
+    // One too many would show; a song that repeats does go on.
+    mostBytes: wireBytes.length + (image.repeats ? 0 : 1),
+    mostCycles: (played.sentUnits.at(-1)! + board.clockHz) * unitCycles,
+  });
+  if (run === undefined) return undefined;
   const late = new Float64Array(run.bytes.length);
   let equal = 0;
   let gap = Number.POSITIVE_INFINITY;

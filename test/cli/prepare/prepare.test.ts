@@ -94,6 +94,13 @@ describe('wirepit prepare', () => {
     );
   });
 
+  test('a song that repeats is proved once through', async () => {
+    const ran = await answerOf(['prepare', SONG, '--board', BOARD, '--repeat', '--verify', '--json']);
+    const { verified } = schema.parse(JSON.parse(ran.stdout));
+    expect(ran.code).toBe(0);
+    expect(verified).toMatchObject({ equal: verified!.bytes, accountCycles: 0 });
+  });
+
   test('Intel HEX: every record sums to 0, and the records are the image at its addresses', async () => {
     const [bin, hex] = [join(folder, 'y.bin'), join(folder, 'y.hex')];
     await answerOf(['prepare', SONG, '--board', BOARD, '--out', bin]);

@@ -22,6 +22,8 @@ export interface PlayerImage {
   readonly streamBytes: number;
   /** Addresses of the player's two waiting loops, which only count down. */
   readonly waitingLoops: readonly number[];
+  /** It begins again at its end, and does not return. */
+  readonly repeats: boolean;
 }
 
 /** @throws {RangeError} where 64 KiB are not enough: the caller has asked what fits before */
@@ -90,6 +92,7 @@ export function makeImage(machine: PlayerMachine, table: CodeTable, parts: Refer
     codeAddress,
     playerBytes: stream - base,
     streamBytes: end - stream,
+    repeats: machine.repeat,
     waitingLoops: ['spin', 'rest'].map((label) => code.labels.get(label)!),
   };
 }
