@@ -5,8 +5,10 @@ import { Refusal } from '../trouble/refusal.ts';
 /** Exit codes of the program; 70 is EX_SOFTWARE of sysexits.h. */
 export const EXIT = { done: 0, problems: 1, refused: 2, fault: 70 } as const;
 
-/** More than any path with a sentence about it (PATH_MAX of Linux is 4,096). */
-const LONGEST_LINE = 5000;
+/** PATH_MAX of Linux; a longer one is shown by its beginning, so that the line still says what is wrong with it. */
+const LONGEST_PATH = 4096;
+/** More than any path with a sentence about it. */
+export const LONGEST_LINE = 5000;
 
 export interface Trouble {
   /** What to print on standard error, without a line end; '' where it has been said already. */
@@ -22,7 +24,7 @@ export function troubleOf(error: unknown, withTrace: boolean): Trouble {
   // Help or the version was asked for and printed; see `usageRefusal` for complaints.
   if (error instanceof CommanderError) return { line: '', exitCode: error.exitCode };
   if (error instanceof Refusal) {
-    return { line: `wirepit: ${cleanText(error.message, LONGEST_LINE)}`, exitCode: EXIT.refused };
+    return { line: `wirepit: ${cleanText(messageOf(error), LONGEST_LINE)}`, exitCode: EXIT.refused };
   }
   const plain = error instanceof Error ? error.message : String(error);
   const trace = withTrace && error instanceof Error && error.stack ? `\n${error.stack}` : '';
@@ -30,4 +32,9 @@ export function troubleOf(error: unknown, withTrace: boolean): Trouble {
     line: `wirepit: a fault of ours: ${plain.split('\n')[0]} (set WIREPIT_TRACE=1 for the details)${trace}`,
     exitCode: EXIT.fault,
   };
+}
+
+function messageOf({ message, what, where, nextStep }: Refusal): string {
+  if (where.length <= LONGEST_PATH) return message;
+  return new Refusal(what, `${where.slice(0, LONGEST_PATH)}…`, nextStep).message;
 }

@@ -1,11 +1,14 @@
 #!/usr/bin/env node
+import { typedArguments } from './options/typed-arguments.ts';
+import { guardOutputs } from './output/guard-outputs.ts';
 import { wirepitProgram } from './program.ts';
 import { troubleOf } from './trouble.ts';
 
 const withTrace = process.env.WIREPIT_TRACE === '1';
 
+guardOutputs();
 try {
-  await wirepitProgram().parseAsync();
+  await wirepitProgram().parseAsync(typedArguments(), { from: 'user' });
 } catch (error) {
   const { line, exitCode } = troubleOf(error, withTrace);
   if (line !== '') process.stderr.write(`${line}\n`);

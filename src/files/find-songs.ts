@@ -1,6 +1,9 @@
-import { type Dirent, readdirSync, realpathSync, statSync } from 'node:fs';
+import { readdirSync, realpathSync } from 'node:fs';
 import { extname, join } from 'node:path';
 import { Refusal } from '../trouble/refusal.ts';
+import { diskPath } from './disk-path.ts';
+import { pathKind } from './path-kind.ts';
+import { pathText } from './path-text.ts';
 
 const SONG_ENDINGS = new Set(['.mid', '.midi', '.kar', '.rmi', '.smf']);
 
@@ -33,11 +36,11 @@ export function findSongs(folder: string): FoundSongs {
     }
     const shown = entries.filter(({ name }) => !name.startsWith('.'));
     shown.sort((a, b) => byName.compare(a.name, b.name) || (a.name < b.name ? -1 : 1));
-    for (const entry of shown) {
-      const path = join(at, entry.name);
-      const kind = kindOf(path, entry);
-      if (kind === 'folder') enter(path, depth + 1);
-      else if (kind === 'file' && SONG_ENDINGS.has(extname(entry.name).toLowerCase())) paths.push(path);
+    for (const { name, kind } of shown) {
+      const path = join(at, name);
+      const leadsTo = kind === 'link' ? pathKind(path) : kind;
+      if (leadsTo === 'folder') enter(path, depth + 1);
+      else if (leadsTo === 'file' && SONG_ENDINGS.has(extname(name).toLowerCase())) paths.push(path);
     }
   }
 
@@ -48,27 +51,29 @@ export function findSongs(folder: string): FoundSongs {
   return { paths, unreadFolders };
 }
 
-/** @returns undefined when the folder cannot be read, nothing when it was visited before under another name */
-function entriesOf(folder: string, visited: Set<string>): Dirent[] | undefined {
-  try {
-    const real = realpathSync(folder);
-    if (visited.has(real)) return [];
-    visited.add(real);
-    return readdirSync(folder, { withFileTypes: true });
-  } catch {
-    return undefined;
-  }
+interface Entry {
+  readonly name: string;
+  readonly kind: 'file' | 'folder' | 'link' | 'other';
 }
 
-function kindOf(path: string, entry: Dirent): 'file' | 'folder' | 'other' {
-  if (entry.isFile()) return 'file';
-  if (entry.isDirectory()) return 'folder';
-  if (!entry.isSymbolicLink()) return 'other';
+/** @returns undefined when the folder cannot be read, nothing when it was visited before under another name */
+function entriesOf(folder: string, visited: Set<string>): Entry[] | undefined {
   try {
-    const target = statSync(path);
-    return target.isFile() ? 'file' : target.isDirectory() ? 'folder' : 'other';
+    const real = pathText(realpathSync.native(diskPath(folder), { encoding: 'buffer' }));
+    if (visited.has(real)) return [];
+    visited.add(real);
+    const entries = readdirSync(diskPath(folder), { withFileTypes: true, encoding: 'buffer' });
+    return entries.map((entry) => ({
+      name: pathText(entry.name),
+      kind: entry.isFile()
+        ? 'file'
+        : entry.isDirectory()
+          ? 'folder'
+          : entry.isSymbolicLink()
+            ? 'link'
+            : 'other',
+    }));
   } catch {
-    // A link to nowhere.
-    return 'other';
+    return undefined;
   }
 }

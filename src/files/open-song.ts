@@ -1,5 +1,6 @@
 import { closeSync, constants, fstatSync, openSync, readSync, type Stats, statSync } from 'node:fs';
 import { Refusal } from '../trouble/refusal.ts';
+import { diskPath } from './disk-path.ts';
 
 /** A larger file is not a song for this wire: at 3,125 bytes a second 64 MB are six hours without a gap. */
 export const LARGEST_SONG_BYTES = 64 * 1024 * 1024;
@@ -25,8 +26,8 @@ const CAUSES: Readonly<Record<string, readonly [what: string, nextStep: string]>
 export function openSongFile(path: string): SongFile {
   return attempt(path, () => {
     // A FIFO would block in `open`, so what it is comes first.
-    refuseUnlessSong(path, statSync(path));
-    const descriptor = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK);
+    refuseUnlessSong(path, statSync(diskPath(path)));
+    const descriptor = openSync(diskPath(path), constants.O_RDONLY | constants.O_NONBLOCK);
     try {
       const stats = fstatSync(descriptor);
       refuseUnlessSong(path, stats);

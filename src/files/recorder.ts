@@ -6,6 +6,7 @@ import {
   TRACK_AT,
   TRACK_LENGTH_AT,
 } from '../core/capture/smf-record.ts';
+import { Refusal } from '../trouble/refusal.ts';
 import { RecordFile } from './record-file.ts';
 
 /** Keeps what passed, message by message. What was flushed survives a kill of the program. */
@@ -29,7 +30,10 @@ export interface Recorder {
  */
 export function openRecorder(path: string, title: string): Recorder {
   const file = new RecordFile(path);
-  return /\.midi?$/i.test(path) ? new SmfRecorder(file, title) : new LogRecorder(file);
+  const recorder = /\.midi?$/i.test(path) ? new SmfRecorder(file, title) : new LogRecorder(file);
+  if (recorder.trouble === undefined) return recorder;
+  recorder.discard();
+  throw new Refusal(recorder.trouble, path, 'make room, or record to somewhere else');
 }
 
 class LogRecorder implements Recorder {
@@ -56,7 +60,13 @@ class LogRecorder implements Recorder {
     if (this.#text === '') return;
     const bytes = Buffer.from(this.#text, 'utf8');
     this.#text = '';
-    this.file.write(bytes, this.#length);
+    if (this.file.trouble !== undefined) return;
+    const written = this.file.write(bytes, this.#length);
+    // Of what did not find room whole lines stay.
+    if (written < bytes.length) {
+      const kept = written === 0 ? 0 : bytes.lastIndexOf('\n', written - 1) + 1;
+      this.file.mend([], this.#length + kept);
+    }
     this.#length += bytes.length;
     this.file.sync();
   }
@@ -77,7 +87,7 @@ class LogRecorder implements Recorder {
 }
 
 /**
- * The song file is whole after every flush: first the track's length is raised, then the new events with an
+ * The song file is whole after every flush, also after one that found no room: first the track's length is raised, then the new events with an
  * end of track are written over the old end of track, in one write. Killed between the two, the file says
  * more than it holds, and what it holds still ends with an end of track.
  */
@@ -113,10 +123,17 @@ class SmfRecorder implements Recorder {
     this.#pending = 0;
     const events = this.#encoder.take();
     const end = this.#end + events.length;
-    const length = Buffer.alloc(4);
-    length.writeUInt32BE(end + END_OF_TRACK.length - TRACK_AT);
-    this.file.write(length, TRACK_LENGTH_AT);
-    this.file.write(Buffer.concat([events, END_OF_TRACK]), this.#end);
+    if (this.file.trouble !== undefined) return;
+    const bytes = Buffer.concat([events, END_OF_TRACK]);
+    this.file.write(trackLength(end), TRACK_LENGTH_AT);
+    if (this.file.write(bytes, this.#end) < bytes.length) {
+      const places = [
+        { bytes: END_OF_TRACK, at: this.#end },
+        { bytes: trackLength(this.#end), at: TRACK_LENGTH_AT },
+      ];
+      this.file.mend(places, this.#end + END_OF_TRACK.length);
+      return;
+    }
     this.#end = end;
     this.file.sync();
   }
@@ -129,6 +146,13 @@ class SmfRecorder implements Recorder {
   discard(): void {
     this.file.remove();
   }
+}
+
+/** The track's length where its end of track begins at this place in the file. */
+function trackLength(end: number): Buffer {
+  const length = Buffer.alloc(4);
+  length.writeUInt32BE(end + END_OF_TRACK.length - TRACK_AT);
+  return length;
 }
 
 /** A busy wire brings 3 kB a second, so this is reached only when time runs faster than it should. */

@@ -8,13 +8,18 @@ export class Recording {
   readonly #timer: NodeJS.Timeout | undefined;
   #closed = false;
   #empty = true;
+  #troubleTold = false;
 
   /**
    * @param ports names of the wires; bytes are fed by their index
    * @param flushMillis 0 for no timer of its own (a run on the virtual clock is over before a timer would fire)
    * @throws Refusal when the file exists or cannot be made
    */
-  constructor(path: string, ports: readonly string[], flushMillis = FLUSH_MILLIS) {
+  constructor(
+    private readonly path: string,
+    ports: readonly string[],
+    flushMillis = FLUSH_MILLIS,
+  ) {
     this.#recorder = openRecorder(path, `recorded from ${ports.join(', ')}`);
     const oneStream = /\.midi?$/i.test(path);
     this.#streams = ports.map(
@@ -26,7 +31,11 @@ export class Recording {
             this.#empty = false;
             this.#recorder.message(micros, port, bytes);
           },
-          remark: (micros, text) => this.#recorder.remark(micros, port, text),
+          remark: (micros, text) => {
+            // A log of nothing but faults tells something; a song file has no place for them.
+            if (!oneStream) this.#empty = false;
+            this.#recorder.remark(micros, port, text);
+          },
         }),
     );
     if (flushMillis > 0) {
@@ -35,9 +44,12 @@ export class Recording {
     }
   }
 
-  /** Why the record is incomplete, if it is. */
-  get trouble(): string | undefined {
-    return this.#recorder.trouble;
+  /** Why the record is incomplete, if it is, as a sentence without a full stop; said once. */
+  takeTrouble(): string | undefined {
+    const why = this.#recorder.trouble;
+    if (why === undefined || this.#troubleTold) return undefined;
+    this.#troubleTold = true;
+    return `${why}: record ${this.path} ends here; what is in it can be read`;
   }
 
   /** @param micros run time of these bytes */

@@ -1,6 +1,7 @@
 import { closeSync, fsyncSync, openSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { Refusal } from '../trouble/refusal.ts';
+import { writeTrouble } from './write-trouble.ts';
 
 /**
  * Writes a small file so that after a power cut it is the old one or the new one, never a part: into a file beside
@@ -23,8 +24,7 @@ export function writeSafely(path: string, content: string | Uint8Array): void {
     rmSync(draft, { force: true });
     const { code } = error as NodeJS.ErrnoException;
     if (code === undefined) throw error;
-    const what = code === 'ENOSPC' ? 'the disk is full' : `it cannot be written (${code})`;
-    throw new Refusal(what, path, 'make room, or choose a folder you may write to');
+    throw new Refusal(writeTrouble(code), path, 'make room, or choose a folder you may write to');
   }
 }
 

@@ -13,5 +13,6 @@ export type ToListener = { readonly kind: 'command'; readonly command: Command }
 export type FromListener =
   | { readonly kind: 'ready' }
   | { readonly kind: 'refused'; readonly what: string; readonly where: string; readonly nextStep: string }
+  | { readonly kind: 'trouble'; readonly trouble: string }
   | { readonly kind: 'over'; readonly how: 'ended' | 'quit' }
   | { readonly kind: 'fault'; readonly error: Error };

@@ -5,7 +5,7 @@ import type { FromListener, ListenWork, ToListener } from './listen-work.ts';
 import { startListener } from './start-listener.ts';
 
 async function listen({ options, shared }: ListenWork): Promise<FromListener> {
-  const listener = await startListener(options, shared);
+  const listener = await startListener(options, shared, (trouble) => tell({ kind: 'trouble', trouble }));
   parentPort!.on('message', ({ command }: ToListener) => listener.send(command));
   tell({ kind: 'ready' });
   const end = await listener.ended;

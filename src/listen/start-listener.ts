@@ -31,9 +31,14 @@ const ALL = 0xffff;
 /**
  * Listens in this thread, which needs its event loop. Only the main thread can do without `shared.links` for
  * devices that want a keeper.
+ * @param onTrouble hears each of `Listener.troubles` as it happens
  * @throws Refusal when the input, the output or the record cannot be opened
  */
-export async function startListener(options: ListenOptions, shared?: SharedPictures): Promise<Listener> {
+export async function startListener(
+  options: ListenOptions,
+  shared?: SharedPictures,
+  onTrouble: (trouble: string) => void = () => {},
+): Promise<Listener> {
   const kept = shared === undefined ? await keepDevices(options) : undefined;
   const links = shared?.links ?? kept?.links ?? {};
   const observed = createObservedState(shared?.observed);
@@ -76,6 +81,12 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
   const ended = new Promise<PlayerEnd>((resolve) => {
     settle = resolve;
   });
+  const troubles: string[] = [];
+  const tell = (trouble: string | undefined): void => {
+    if (trouble === undefined) return;
+    troubles.push(trouble);
+    onTrouble(trouble);
+  };
   let over = false;
   /** From then on nothing that comes in is passed on: it would sound again behind the last silence. */
   let leaving: Promise<void> | undefined;
@@ -117,6 +128,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     clearTimeout(pumping);
     clearInterval(watch);
     recording?.close();
+    tell(recording?.takeTrouble());
     thru?.close();
     await input.close();
     await kept?.close();
@@ -146,7 +158,8 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     back() {
       listen.numbers[Heard.inputTrouble] = 0;
     },
-    ended() {
+    ended(trouble) {
+      tell(trouble);
       listen.numbers[Heard.inputTrouble] = 2;
       void finish('ended');
     },
@@ -157,6 +170,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
     fold.look(clock.nowMicros());
     thru?.lookAfterPort();
     pump();
+    tell(recording?.takeTrouble());
   };
   // What has arrived is read before the silence is judged: a busy moment of ours is not the sender's silence.
   const watch = setInterval(() => setImmediate(() => leaving === undefined && look()), LOOK_MS);
@@ -170,6 +184,7 @@ export async function startListener(options: ListenOptions, shared?: SharedPictu
   return {
     observed,
     listen,
+    troubles,
     ended,
     nowMicros: () => clock.nowMicros(),
     send(command) {

@@ -29,6 +29,7 @@ export async function startWorkerListener(options: ListenOptions): Promise<Liste
     },
   };
   const worker = new Worker(workerEntry('listen/listen-worker'), { workerData: work, execArgv: [] });
+  const troubles: string[] = [];
   let over = false;
   let settle: (end: PlayerEnd) => void;
   const ended = new Promise<PlayerEnd>((resolve) => {
@@ -43,6 +44,7 @@ export async function startWorkerListener(options: ListenOptions): Promise<Liste
     };
     worker.on('message', (said: FromListener) => {
       if (said.kind === 'ready') resolve();
+      else if (said.kind === 'trouble') troubles.push(said.trouble);
       else if (said.kind === 'refused') {
         over = true;
         reject(new Refusal(said.what, said.where, said.nextStep));
@@ -60,6 +62,7 @@ export async function startWorkerListener(options: ListenOptions): Promise<Liste
   return {
     observed,
     listen,
+    troubles,
     ended,
     nowMicros: () => clock.nowMicros(),
     send,

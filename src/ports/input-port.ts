@@ -11,8 +11,11 @@ export interface InputSink {
   lost(): void;
   /** The device is there, for the first time or again. */
   back(): void;
-  /** Nothing more will come: a file was read to its end, standard input was closed. */
-  ended(): void;
+  /**
+   * Nothing more will come: a file was read to its end, standard input was closed.
+   * @param trouble why nothing more can come, as a sentence without a full stop, where that is an error
+   */
+  ended(trouble?: string): void;
 }
 
 /** Somewhere MIDI bytes come from. The contract suite `test/ports/input-contract.ts` holds every input to this. */

@@ -2,6 +2,7 @@ import type { ReactNode } from 'react';
 import type { ListenState } from '../core/observe/listen-state.ts';
 import type { Player } from '../engine/run/player.ts';
 import { App } from './app.tsx';
+import { cleanText } from './format/text-cleaning.ts';
 import { type KeyEffect, pressKey, pressPointed } from './keys/press-key.ts';
 import { PortWatch } from './scene/port-watch.ts';
 import type { Scene } from './scene/scene.ts';
@@ -68,10 +69,16 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
   });
 
   const ports = new PortWatch();
+  let told = 0;
   const watchPorts = (): void => {
     const { observed } = player;
     const lines = ports.look({ observed, listen: options.listen, song, nowMicros: player.nowMicros() });
     for (const line of lines) store.set(logged(store.get(), line, scenes.scene()));
+    for (; told < player.troubles.length; told += 1) {
+      const text = cleanText(player.troubles[told]!);
+      const state = logged(store.get(), text, scenes.scene());
+      store.set({ ...state, alarm: text, said: { text, atMicros: player.nowMicros() } });
+    }
   };
 
   return new Promise((resolve) => {

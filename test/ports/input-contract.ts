@@ -28,8 +28,8 @@ export class HeardSink implements InputSink {
   back(): void {
     this.events.push('back');
   }
-  ended(): void {
-    this.events.push('ended');
+  ended(trouble?: string): void {
+    this.events.push(trouble === undefined ? 'ended' : `ended: ${trouble}`);
   }
   get count(): number {
     return this.chunks.reduce((sum, chunk) => sum + chunk.length, 0);

@@ -159,3 +159,32 @@ test('figures of the wire hold still between two readings, and a backlog in betw
   expect(backlog()).toBe('40.0');
   screen.close();
 });
+
+test('what goes wrong beside the music is said at once, stays to be seen, and stands in the log', async () => {
+  const song = screenSong();
+  const player = stillPlayer(playIntoObserved(song.timeline!, NOW), NOW);
+  const screen = openTestScreen(80, 24);
+  let look = () => false;
+  const host = {
+    render: screen.render,
+    setLive: (ask: () => boolean) => {
+      look = ask;
+    },
+  };
+  void runScreen({ player, song, screen: host, theme: { palette: 'none', ascii: false } });
+  await screen.settle();
+  const trouble = 'the disk is full: record take.mid ends here; what is in it can be read';
+  (player.troubles as string[]).push(trouble);
+  look();
+  await screen.settle();
+  expect(screen.text()).toContain(trouble);
+  player.observed.strikes.fill(0);
+  player.now += 60_000_000;
+  look();
+  await screen.settle();
+  expect(screen.text()).toContain(trouble);
+  await screen.press('l');
+  expect(screen.text()).toMatch(/the disk is full/);
+  expect(screen.text().match(/5:1 +the disk is full/g)).toHaveLength(1);
+  screen.close();
+});

@@ -18,6 +18,7 @@ export function stillPlayer(observed: ObservedState, nowMicros: number): StillPl
   return {
     observed,
     told,
+    troubles: [],
     now: nowMicros,
     ended,
     nowMicros() {

@@ -92,7 +92,7 @@ function expectSilence(file: string): WireReader {
 }
 
 describe('nothing is left sounding, and the exit code tells the way out', () => {
-  test.each(['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const)('%s', async (signal) => {
+  test.each(['SIGINT', 'SIGTERM', 'SIGQUIT', 'SIGABRT', 'SIGUSR1'] as const)('%s', async (signal) => {
     const file = join(folder, `${signal}.txt`);
     const child = start(file, 'signal');
     await untilSounding(child);

@@ -11,6 +11,7 @@ import { checkOptionsOf } from '../options/check-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { songSetOf } from '../options/song-set.ts';
+import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 import { startProgress } from './check-progress.ts';
 
@@ -49,7 +50,7 @@ async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<
     throw new Refusal(what, where, nextStep);
   }
   const text = flags.json
-    ? checks.map((check) => `${JSON.stringify(check)}\n`).join('')
+    ? checks.map((check) => `${jsonText(check)}\n`).join('')
     : `${linesOf(checks, ascii).join('\n')}\n`;
   process.stdout.write(text);
 }

@@ -1,11 +1,17 @@
 import { faultsSince, Heard } from '../../core/observe/listen-state.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import type { Listener } from '../../listen/listener.ts';
+import { listeningView } from '../../screen/listen/listening-view.ts';
+import { PortWatch } from '../../screen/scene/port-watch.ts';
+import { jsonText } from '../output/json-text.ts';
+import { printReport } from '../output/print-report.ts';
+import { troubleTeller } from '../output/tell-troubles.ts';
 import { troubleOf } from '../trouble.ts';
 import { faultLine, listenLine, listenReport } from './listen-report.ts';
 
 export interface HeadlessListenFlags {
   readonly from: string;
+  readonly thru?: string;
   readonly json?: boolean;
   readonly seconds?: number;
   readonly clock: 'real' | 'virtual';
@@ -13,18 +19,18 @@ export interface HeadlessListenFlags {
 
 /** Listens without a screen: faults as they come and how it goes on standard error, the report on standard output. */
 export async function listenHeadless(listener: Listener, flags: HeadlessListenFlags): Promise<void> {
-  let reported = !flags.json;
+  let reported: Promise<void> | undefined;
   /** A signal ends the process and the listener at once: whichever comes first reports. */
-  const report = (): void => {
-    if (!reported) process.stdout.write(`${JSON.stringify(reportOf(listener, flags))}\n`);
-    reported = true;
+  const report = (): Promise<void> => {
+    reported ??= flags.json ? printReport(`${jsonText(reportOf(listener, flags))}\n`) : Promise.resolve();
+    return reported;
   };
   const removeWaysOut = installWaysOut({
-    quit: () => listener.close(),
-    exit: (code) => {
-      report();
-      process.exit(code);
+    quit: async () => {
+      await listener.close();
+      await report();
     },
+    exit: (code) => process.exit(code),
     report: (error) => process.stderr.write(`${troubleOf(error, false).line}\n`),
   });
   const say = (line: string): void => void process.stderr.write(`${line}\n`);
@@ -37,17 +43,30 @@ export async function listenHeadless(listener: Listener, flags: HeadlessListenFl
     if (unsaid > 0) say(`… and ${unsaid} more faults`);
     told = total;
   };
+  const tellTroubles = troubleTeller(listener);
+  const ports = new PortWatch();
+  const song = listeningView(flags.from, flags.thru === undefined);
+  const tellPorts = (): void => {
+    const { observed, listen } = listener;
+    for (const line of ports.look({ observed, listen, song, nowMicros: now(listener, flags) })) say(line);
+    tellTroubles();
+  };
   const tell = (): void => say(listenLine(listener.observed, listener.listen, now(listener, flags)));
-  const timers = [setInterval(tellFaults, FAULTS_EVERY_MS), setInterval(tell, STATUS_EVERY_MS)];
+  const timers = [
+    setInterval(tellFaults, FAULTS_EVERY_MS),
+    setInterval(tellPorts, FAULTS_EVERY_MS),
+    setInterval(tell, STATUS_EVERY_MS),
+  ];
   if (flags.seconds !== undefined) timers.push(setTimeout(() => void listener.close(), flags.seconds * 1000));
   const end = await listener.ended;
   for (const timer of timers) clearInterval(timer);
   tellFaults();
   tell();
   await listener.close();
+  tellTroubles();
   removeWaysOut();
   if (end.kind === 'fault') throw end.error;
-  report();
+  await report();
 }
 
 function reportOf(listener: Listener, flags: HeadlessListenFlags) {

@@ -7,6 +7,8 @@ import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
+import { jsonText } from '../output/json-text.ts';
+import { troubleTeller } from '../output/tell-troubles.ts';
 import { listenHeadless } from './listen-headless.ts';
 import { listenReport } from './listen-report.ts';
 
@@ -36,9 +38,10 @@ async function listen(given: FlagsOf<'listen'>): Promise<void> {
   // Ink and React take a quarter of a second to load: only the screen waits for them.
   const { listenOnScreen } = await import('./listen-screen.ts');
   const listener = await listenOnScreen(options, flags);
+  troubleTeller(listener)();
   if (flags.json) {
     const report = listenReport(flags.from, listener.observed, listener.listen, listener.nowMicros());
-    process.stdout.write(`${JSON.stringify(report)}\n`);
+    process.stdout.write(`${jsonText(report)}\n`);
   }
 }
 

@@ -1,6 +1,6 @@
-import { statSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { findSongs } from '../../files/find-songs.ts';
+import { pathKind } from '../../files/path-kind.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 
 /** The songs a run may play. */
@@ -26,7 +26,7 @@ export function songSetOf(named: readonly string[]): SongSet {
 /** `wirepit chekc songs/` names a song for the parser: before the folder plays, the slip is told. */
 export function refuseMistypedCommand(first: string | undefined): void {
   if (first === undefined || !/^[a-z]+$/i.test(first)) return;
-  if (statSync(first, { throwIfNoEntry: false }) !== undefined) return;
+  if (pathKind(first) !== 'none') return;
   throw new Refusal(
     'there is no command, file or folder of that name',
     first,
@@ -42,7 +42,7 @@ function songsIn(folder: string): readonly string[] {
 }
 
 function isFolder(path: string): boolean {
-  return statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
+  return pathKind(path) === 'folder';
 }
 
 /** `songs/` of the package: one folder up from `dist/wirepit.js`, two from a chunk, three from here. */

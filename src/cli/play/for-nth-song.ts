@@ -1,6 +1,6 @@
-import { statSync } from 'node:fs';
 import { join, parse } from 'node:path';
 import type { PlayerOptions } from '../../engine/run/player-options.ts';
+import { pathKind } from '../../files/path-kind.ts';
 
 /**
  * Files are written anew by each song, so in a run of several songs each but the first gets files of its own:
@@ -23,9 +23,8 @@ export function forNthSong(options: PlayerOptions, nth: number): PlayerOptions {
 
 /** A device or a FIFO stays what it is. */
 function numbered(path: string, nth: number): string {
-  const isOther = statSync(path, { throwIfNoEntry: false })?.isFile() === false;
   const { dir, name, ext } = parse(path);
-  return isOther ? path : join(dir, `${name}-${nth}${ext}`);
+  return pathKind(path) === 'other' ? path : join(dir, `${name}-${nth}${ext}`);
 }
 
 const FILE = 'file:';

@@ -6,7 +6,10 @@ import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import { describeChanges } from '../../screen/plain/describe-changes.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
+import { PortWatch } from '../../screen/scene/port-watch.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
+import { jsonText } from '../output/json-text.ts';
+import { troubleTeller } from '../output/tell-troubles.ts';
 import { EXIT, troubleOf } from '../trouble.ts';
 import { openingWords } from './opening-words.ts';
 import { playReport } from './play-report.ts';
@@ -49,10 +52,12 @@ async function untilEnded(
   flags: PlayFlags,
   virtual: boolean,
 ): Promise<'ended' | 'quit'> {
-  const stopTelling = virtual ? () => {} : tellProgress(player, prepared, flags);
+  const tellTroubles = troubleTeller(player);
+  const stopTelling = virtual ? () => {} : tellProgress(player, prepared, flags, tellTroubles);
   const end: PlayerEnd = await player.ended;
   stopTelling();
   await player.close();
+  tellTroubles();
   if (end.kind === 'fault') throw end.error;
   const unsent = unsentLine(prepared.options.outputs, player.observed);
   if (unsent !== undefined) {
@@ -61,29 +66,39 @@ async function untilEnded(
   }
   if (flags.json) {
     const { path, song, timeline } = prepared.loaded;
-    process.stdout.write(
-      `${JSON.stringify(playReport(path, song, timeline, player.observed, prepared.options.outputs))}\n`,
-    );
+    const report = playReport(path, song, timeline, player.observed, prepared.options.outputs);
+    process.stdout.write(`${jsonText(report)}\n`);
   }
   return end.kind;
 }
 
 /** Words for a screen reader soon after something changed, or a line for a log now and then. */
-function tellProgress(player: Player, prepared: PreparedPlay, flags: PlayFlags): () => void {
+function tellProgress(
+  player: Player,
+  prepared: PreparedPlay,
+  flags: PlayFlags,
+  tellTroubles: () => void,
+): () => void {
   const view = songViewOf(prepared);
   const limits = { ...STUCK_LIMITS, longMicros: flags.stuckAfter * 1e6 };
   const say = (line: string): void => void process.stderr.write(`${line}\n`);
-  if (flags.plain) {
-    const changes = describeChanges(view, limits);
-    const timer = setInterval(() => {
-      for (const line of changes.since(player.observed, player.nowMicros())) say(line);
-    }, WORDS_EVERY_MS);
-    return () => clearInterval(timer);
-  }
+  const changes = describeChanges(view, limits);
+  const ports = new PortWatch();
+  /** A port that goes, or a record that breaks off, is told at once in every view. */
+  const look = setInterval(() => {
+    const [{ observed }, nowMicros] = [player, player.nowMicros()];
+    const lines = flags.plain
+      ? changes.since(observed, nowMicros)
+      : ports.look({ observed, listen: undefined, song: view, nowMicros });
+    for (const line of lines) say(line);
+    tellTroubles();
+  }, WORDS_EVERY_MS);
+  if (flags.plain) return () => clearInterval(look);
   const tell = (): void => say(statusLine(player.observed, view, player.nowMicros(), limits));
   tell();
   const timer = setInterval(tell, STATUS_EVERY_MS);
   return () => {
+    clearInterval(look);
     clearInterval(timer);
     tell();
   };

@@ -12,6 +12,8 @@ import { Refusal } from '../../trouble/refusal.ts';
 import { checkOptionsOf } from '../options/check-options.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
+import { jsonText } from '../output/json-text.ts';
+import { troubleTeller } from '../output/tell-troubles.ts';
 import { EXIT } from '../trouble.ts';
 import { forNthSong } from './for-nth-song.ts';
 import { loadToPlay } from './load-to-play.ts';
@@ -43,6 +45,8 @@ export async function playOnTerminal(
   const choices = new SongChoices(set.paths, checkOptionsOf(flags, intent.traits));
   const reports: string[] = [];
   const unsent: string[] = [];
+  /** What went wrong beside the music, for when the terminal is given back. */
+  const tellings: (() => void)[] = [];
   let stage: InkStage | undefined;
   let ready: Worker | undefined = thread;
   let nth = 0;
@@ -64,6 +68,7 @@ export async function playOnTerminal(
         continue;
       }
       show.player = player;
+      tellings.push(troubleTeller(player));
       const outcome = await showSong(player, stage, theme, turn, choices, flags);
       // Whatever only waited has left no file, and its number is free for the next song.
       const sent = player.observed.numbers[Slot.bytesSent]! > 0;
@@ -80,6 +85,7 @@ export async function playOnTerminal(
     stage?.close();
   }
   if (unsent.length > 0) process.exitCode ??= EXIT.problems;
+  for (const tell of tellings) tell();
   for (const line of unsent) process.stderr.write(`${line}\n`);
   if (flags.json) process.stdout.write(reports.join(''));
 }
@@ -163,5 +169,5 @@ function flagsFor(path: string, given: string, flags: PlayFlags): PlayFlags {
 
 function reportOf({ loaded, options }: PreparedPlay, { observed }: Player): string {
   const { path, song, timeline } = loaded;
-  return `${JSON.stringify(playReport(path, song, timeline, observed, options.outputs))}\n`;
+  return `${jsonText(playReport(path, song, timeline, observed, options.outputs))}\n`;
 }

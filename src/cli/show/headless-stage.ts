@@ -7,6 +7,8 @@ import { runVirtualPlayer } from '../../engine/run/virtual-player.ts';
 import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
+import { PortWatch } from '../../screen/scene/port-watch.ts';
+import { troubleTeller } from '../output/tell-troubles.ts';
 import { songViewOf } from '../play/song-view-of.ts';
 import { unsentLine } from '../play/unsent.ts';
 import { troubleOf } from '../trouble.ts';
@@ -35,10 +37,12 @@ export class HeadlessStage implements ShowStage {
     });
     try {
       player = await (isVirtual ? runVirtualPlayer(prepared.options) : startWorkerPlayer(prepared.options));
-      const stopWatching = isVirtual ? () => {} : this.#watch(player, prepared, onPosition);
+      const tellTroubles = troubleTeller(player);
+      const stopWatching = isVirtual ? () => {} : this.#watch(player, prepared, onPosition, tellTroubles);
       const end = await player.ended;
       stopWatching();
       await player.close();
+      tellTroubles();
       if (end.kind === 'fault') throw end.error;
       this.clock.passed(player.nowMicros());
       const unsent = unsentLine(prepared.options.outputs, player.observed);
@@ -64,6 +68,7 @@ export class HeadlessStage implements ShowStage {
     player: Player,
     prepared: SongTurn['prepared'],
     onPosition: (songMicros: number) => void,
+    tellTroubles: () => void,
   ): () => void {
     const view = songViewOf(prepared);
     const limits = { ...STUCK_LIMITS, longMicros: this.flags.stuckAfter * 1e6 };
@@ -71,7 +76,11 @@ export class HeadlessStage implements ShowStage {
     const tell = (): void => this.tell(statusLine(player.observed, view, player.nowMicros(), limits));
     tell();
     const status = setInterval(tell, STATUS_EVERY_MS);
+    const ports = new PortWatch();
     const look = setInterval(() => {
+      const [{ observed }, nowMicros] = [player, player.nowMicros()];
+      for (const line of ports.look({ observed, listen: undefined, song: view, nowMicros })) this.tell(line);
+      tellTroubles();
       const isLost = player.observed.numbers[Slot.portTrouble] === PortTrouble.lost;
       for (const command of portReturn.look(isLost)) player.send(command);
       onPosition(songPosition(player.observed, player.nowMicros()));

@@ -4,6 +4,7 @@ import { NO_MEMORY, ShowFiles } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
+import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 import { HeadlessStage } from './headless-stage.ts';
 import { newSet } from './new-set.ts';
@@ -43,7 +44,7 @@ async function runSet(path: string, flags: ShowFlags): Promise<void> {
   const files = isVirtual ? NO_MEMORY : memoryOf(read.path);
   const report = new ShowReport(read.path);
   await runShow(read, flags, files, new HeadlessStage(flags, clock), clock, report);
-  if (flags.json) process.stdout.write(`${JSON.stringify(report.document())}\n`);
+  if (flags.json) process.stdout.write(`${jsonText(report.document())}\n`);
   if (report.hasSkipped) process.exitCode ??= EXIT.problems;
 }
 

@@ -2,16 +2,18 @@ import { hexText } from '../midi/hex-text.ts';
 import { DATA_BYTES } from '../midi/status.ts';
 import { FAULT_WORDS } from '../midi/stream-fault.ts';
 import { StreamParser, SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
+import { RemarkLimit } from './remark-limit.ts';
 
 /** Where whole messages go, in the order of their times. `bytes` is the receiver's to keep. */
 export interface MessageTaker {
   message(micros: number, bytes: Uint8Array): void;
-  /** Something about the stream that is not a message: a fault. */
+  /** Something about the stream that is not a message: a fault. Of many at once only how many (`RemarkLimit`). */
   remark(micros: number, text: string): void;
 }
 
 /** A SysEx beyond this is recorded up to here, with a remark. */
 export const LONGEST_RECORDED_SYSEX = 1 << 20;
+const UNENDED = 'SysEx that did not end with F7';
 
 /**
  * Bytes of one wire, with their times → whole messages for a record: running status written out, SysEx in one
@@ -20,6 +22,7 @@ export const LONGEST_RECORDED_SYSEX = 1 << 20;
  */
 export class WholeMessages {
   readonly #parser: StreamParser;
+  readonly #remarks: RemarkLimit;
   #micros = 0;
   /** Time of the first byte of the message being read, and whether the next byte begins one. */
   #begin = 0;
@@ -30,13 +33,15 @@ export class WholeMessages {
   #waiting: { micros: number; bytes: Uint8Array }[] = [];
 
   constructor(private readonly taker: MessageTaker) {
+    this.#remarks = new RemarkLimit((micros, text) => this.taker.remark(micros, text));
     this.#parser = new StreamParser({
       message: (status, data1, data2) => this.#message(status, data1, data2),
       sysEx: (bytes, length, part) => this.#piece(bytes, length, part),
       fault: (kind, offset, count, byte1, byte2) => {
         this.#fresh = true;
         const bytes = hexText([byte1, byte2].slice(0, count));
-        this.taker.remark(this.#micros, `byte ${offset}: ${FAULT_WORDS[kind]}: ${bytes}`);
+        const words = FAULT_WORDS[kind]!;
+        this.#remarks.remark(this.#micros, words, `byte ${offset}: ${words}: ${bytes}`);
       },
     });
   }
@@ -44,6 +49,7 @@ export class WholeMessages {
   /** @param micros run time of these bytes */
   feed(bytes: Uint8Array, start: number, end: number, micros: number): void {
     this.#micros = micros;
+    this.#remarks.look(micros);
     for (let at = start; at < end; at += 1) {
       const byte = bytes[at]!;
       if (byte < 0xf8 && (byte >= 0x80 || this.#fresh)) {
@@ -60,6 +66,7 @@ export class WholeMessages {
   finish(): void {
     this.#parser.finish();
     this.#release();
+    this.#remarks.tellRest();
   }
 
   #message(status: number, data1: number, data2: number): void {
@@ -89,7 +96,7 @@ export class WholeMessages {
     if (this.#tooLong)
       this.taker.remark(this.#micros, `a SysEx longer than ${LONGEST_RECORDED_SYSEX} bytes was cut`);
     if ((part & SYSEX_CUT) !== 0)
-      this.taker.remark(this.#micros, 'the SysEx before this did not end with F7');
+      this.#remarks.remark(this.#micros, UNENDED, 'the SysEx before this did not end with F7');
     this.#sysEx = [];
     this.#release();
   }

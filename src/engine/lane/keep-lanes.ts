@@ -7,10 +7,12 @@ import { type KeptRecord, keepRecord } from './record-taps.ts';
 /**
  * Opens and watches, in the main thread, what has an event loop to it, the record's file among it; the sending
  * thread opens its own end.
+ * @param tell hears what goes wrong beside the music (see `Player.troubles`)
  * @throws Refusal as `keepOutput` does, or when the record cannot be made; then nothing is kept
  */
 export async function keepLanes(
   options: PlayerOptions,
+  tell: (trouble: string) => void,
 ): Promise<{ readonly lanes: LaneSpec[]; close(): Promise<void> }> {
   const kept: KeptOutput[] = [];
   let record: KeptRecord | undefined;
@@ -24,6 +26,7 @@ export async function keepLanes(
       record = keepRecord(
         options.recordPath,
         kept.map(({ spec }) => spec),
+        tell,
       );
     }
   } catch (error) {

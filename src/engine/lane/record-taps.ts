@@ -10,12 +10,25 @@ export interface KeptRecord {
   close(): void;
 }
 
-/** @throws Refusal when the file exists or cannot be made */
-export function keepRecord(path: string, ports: readonly string[]): KeptRecord {
+/**
+ * @param tell hears, once, why the record is not complete
+ * @throws Refusal when the file exists or cannot be made
+ */
+export function keepRecord(
+  path: string,
+  ports: readonly string[],
+  tell: (trouble: string) => void,
+): KeptRecord {
   const ring = new TapRing();
   const recording = new Recording(path, ports);
-  const drain = (): void =>
+  const tellTrouble = (): void => {
+    const trouble = recording.takeTrouble();
+    if (trouble !== undefined) tell(trouble);
+  };
+  const drain = (): void => {
     ring.drain((port, bytes, micros) => recording.feed(port, bytes, 0, bytes.length, micros));
+    tellTrouble();
+  };
   const timer = setInterval(drain, DRAIN_MS).unref();
   return {
     ring: ring.buffer,
@@ -24,6 +37,7 @@ export function keepRecord(path: string, ports: readonly string[]): KeptRecord {
       drain();
       if (ring.lost > 0) recording.remark(ports[0]!, 0, `${ring.lost} messages could not be recorded`);
       recording.close();
+      tellTrouble();
     },
   };
 }
@@ -41,7 +55,10 @@ export function tapLanes(lanes: readonly LanePort[], buffer: SharedArrayBuffer):
  * For a run in this very thread: straight into the file.
  * @throws Refusal when the file exists or cannot be made; the ports are closed
  */
-export function recordLanes(lanes: readonly LanePort[], path: string): { lanes: LanePort[]; close(): void } {
+export function recordLanes(
+  lanes: readonly LanePort[],
+  path: string,
+): { readonly lanes: LanePort[]; readonly recording: Recording } {
   let recording: Recording;
   try {
     recording = new Recording(
@@ -59,7 +76,7 @@ export function recordLanes(lanes: readonly LanePort[], path: string): { lanes: 
       recording.feed(index, bytes, start, start + length, at[0] as number),
     ),
   }));
-  return { lanes: tapped, close: () => recording.close() };
+  return { lanes: tapped, recording };
 }
 
 /** With the record's own quarter of a second a killed run loses well under one. */

@@ -15,6 +15,11 @@ export interface Player {
   /** Run time in microseconds, on the same clock as every `...Micros` run time in `observed`. */
   nowMicros(): number;
   send(command: Command): void;
+  /**
+   * What went wrong beside the music, a sentence each without a full stop, in the order it happened: a record that
+   * cannot be written, say. Grows; the last may come with the end of `close`.
+   */
+  readonly troubles: readonly string[];
   /** Settles when the song has ended or the player was told to quit, after silence was sent. Never rejects. */
   readonly ended: Promise<PlayerEnd>;
   /** Quits (with silence) and frees thread and port. May be called twice. */

@@ -40,6 +40,7 @@ export async function openVirtualPlayer(
   });
   const run = new EngineRun(options, outlet, observed, ring, clock);
   run.begin(options);
+  const troubles: string[] = [];
   let over = false;
   let settle: (end: PlayerEnd) => void;
   const ended = new Promise<PlayerEnd>((resolve) => {
@@ -51,7 +52,9 @@ export async function openVirtualPlayer(
     over = !run.step();
     if (over) {
       outlet.close();
-      record?.close();
+      record?.recording.close();
+      const trouble = record?.recording.takeTrouble();
+      if (trouble !== undefined) troubles.push(trouble);
       settle({ kind: run.how });
     }
     return !over;
@@ -65,6 +68,7 @@ export async function openVirtualPlayer(
   return {
     observed,
     ended,
+    troubles,
     advanceTo,
     nowMicros: () => clock.nowMicros(),
     nextMicros: () => run.wake[0] as number,

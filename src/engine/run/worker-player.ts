@@ -25,7 +25,8 @@ export async function startWorkerPlayer(
   const observed = createObservedState();
   const ring = new CommandRing();
   const cell = new RunCell();
-  const kept = await keepLanes(options).catch((error: unknown) => {
+  const troubles: string[] = [];
+  const kept = await keepLanes(options, (trouble) => troubles.push(trouble)).catch((error: unknown) => {
     void worker.terminate();
     throw error;
   });
@@ -71,6 +72,7 @@ export async function startWorkerPlayer(
   };
   return {
     observed,
+    troubles,
     nowMicros: () => clock.nowMicros(),
     send: push,
     ended,

@@ -1,9 +1,20 @@
 import { constants } from 'node:os';
 import { LONGEST_LEAVE_MS } from '../run/longest-leave.ts';
 
-/** Signals that end the program in an orderly way. SIGKILL cannot be caught: see Active Sensing. */
-export const ENDING_SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const;
-export type EndingSignal = (typeof ENDING_SIGNALS)[number];
+/**
+ * Signals that would end the program (signal(7)) and can be caught, as far as this system has them. SIGKILL cannot:
+ * see Active Sensing. A crash inside the process (SIGSEGV and its like) leaves nothing that could still send, and
+ * SIGPROF belongs to the profiler. SIGPIPE and SIGXFSZ come as errors of a write.
+ */
+export const ENDING_SIGNALS: readonly NodeJS.Signals[] = (
+  [
+    ['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'],
+    ['SIGALRM', 'SIGVTALRM', 'SIGXCPU', 'SIGUSR1', 'SIGUSR2', 'SIGABRT'],
+    ['SIGIO', 'SIGPWR', 'SIGSTKFLT'],
+  ] as const
+)
+  .flat()
+  .filter((signal) => signal in constants.signals);
 
 export interface WaysOutOptions {
   /** Ends everything that runs, silence first: `player.close`. Called once. */

@@ -9,6 +9,7 @@ import {
   writeSync,
 } from 'node:fs';
 import { MIDI_WIRE, type WireTraits } from '../../core/wire/wire-traits.ts';
+import { diskPath } from '../../files/disk-path.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST, type WriteOutcome } from '../output-port.ts';
 
 /**
@@ -39,8 +40,8 @@ export class FilePort implements OutputPort {
     this.name = `file:${path}`;
     this.wire = wire;
     this.#path = path;
-    this.#wasThere = existsSync(path);
-    this.#fd = openSync(path, constants.O_WRONLY | constants.O_CREAT, 0o666);
+    this.#wasThere = existsSync(diskPath(path));
+    this.#fd = openSync(diskPath(path), constants.O_WRONLY | constants.O_CREAT, 0o666);
     const head = `# wirepit file port 1; baud ${wire.baud}; run time of the first byte in microseconds, then the bytes in hex\n`;
     this.#headLength = this.#buffer.write(head, 0, 'latin1');
     this.#used = this.#headLength;
@@ -110,7 +111,7 @@ export class FilePort implements OutputPort {
 
   #remove(): void {
     try {
-      unlinkSync(this.#path);
+      unlinkSync(diskPath(this.#path));
     } catch {
       // somebody else was quicker
     }

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { type ByteDump, readByteDump, type TimedChunk } from '../../core/capture/byte-dump.ts';
 import { MIDI_WIRE, microsPerByte } from '../../core/wire/wire-traits.ts';
+import { diskPath } from '../../files/disk-path.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { HowToListen, InputPort } from '../input-port.ts';
 
@@ -51,7 +52,7 @@ const UNTIMED_CHUNK = 8;
 
 function dumpOf(path: string): ByteDump {
   try {
-    return readByteDump(readFileSync(path));
+    return readByteDump(readFileSync(diskPath(path)));
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
     throw new Refusal(`cannot be read (${code})`, `file:${path}`, 'name a dump of bytes or a record');

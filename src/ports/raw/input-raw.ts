@@ -1,6 +1,7 @@
 import { closeSync, constants, fstatSync, openSync, readSync } from 'node:fs';
 import { Socket } from 'node:net';
 import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
+import { diskPath } from '../../files/disk-path.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { HowToListen, InputPort, InputSink } from '../input-port.ts';
 import { rawReason } from './raw-port.ts';
@@ -59,11 +60,11 @@ interface Source {
 function openSource(path: string): Source | string {
   let fd = -1;
   try {
-    fd = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
+    fd = openSync(diskPath(path), constants.O_RDONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
     const stat = fstatSync(fd);
     if (stat.isFIFO()) {
       closeSync(fd);
-      return fifoSource(openSync(path, constants.O_RDWR | constants.O_NONBLOCK));
+      return fifoSource(openSync(diskPath(path), constants.O_RDWR | constants.O_NONBLOCK));
     }
     if (stat.isCharacterDevice()) return deviceSource(fd);
     closeSync(fd);

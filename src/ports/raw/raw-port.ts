@@ -1,5 +1,6 @@
 import { closeSync, constants, fstatSync, openSync, statSync } from 'node:fs';
 import { MIDI_WIRE, type WireTraits } from '../../core/wire/wire-traits.ts';
+import { diskPath } from '../../files/disk-path.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { groupAdvice } from '../device-access.ts';
 import { DescriptorPort, type DeviceOpener } from './descriptor-port.ts';
@@ -34,7 +35,7 @@ function rawOpener(path: string): DeviceOpener & { reason(): RawReason | undefin
   return {
     open() {
       try {
-        const fd = openSync(path, constants.O_WRONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
+        const fd = openSync(diskPath(path), constants.O_WRONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
         const stat = fstatSync(fd);
         if (stat.isCharacterDevice() || stat.isFIFO()) {
           reason = undefined;
@@ -61,7 +62,7 @@ export function rawReason(path: string, error: { readonly code?: string | undefi
       return { what: 'there is no such device', nextStep: SEE_PORTS, mayCome: true };
     case 'ENXIO':
       // open(2): a FIFO opened for writing without blocking needs a reader; a device node without its driver.
-      return statSync(path, { throwIfNoEntry: false })?.isFIFO()
+      return isFifo(path)
         ? { what: 'nobody reads this FIFO yet', nextStep: 'start its reader first', mayCome: true }
         : { what: 'no driver answers behind this device node', nextStep: SEE_PORTS, mayCome: true };
     case 'EBUSY':
@@ -75,6 +76,14 @@ export function rawReason(path: string, error: { readonly code?: string | undefi
       return { what: 'a directory', nextStep: SEE_PORTS, mayCome: false };
     default:
       return { what: `the system says ${error.code}`, nextStep: SEE_PORTS, mayCome: true };
+  }
+}
+
+function isFifo(path: string): boolean {
+  try {
+    return statSync(diskPath(path)).isFIFO();
+  } catch {
+    return false;
   }
 }
 

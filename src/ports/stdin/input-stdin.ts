@@ -1,26 +1,83 @@
-import { createReadStream } from 'node:fs';
+import { fstatSync, read } from 'node:fs';
+import { Socket } from 'node:net';
 import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
-import type { HowToListen, InputPort, InputSink } from '../input-port.ts';
+import type { HowToListen, InputPort } from '../input-port.ts';
 
 /** `stdin` or `-`: bytes from standard input, as they come, until it is closed. */
 export function openStdinInput(how: HowToListen): InputPort {
-  let sink: InputSink | undefined;
-  // Not process.stdin, which in a worker thread goes round by the main thread.
-  const stream = createReadStream('', { fd: 0, autoClose: false, highWaterMark: 4096 });
+  let stop: (() => void) | undefined;
   return {
     name: 'stdin',
     wire: MIDI_WIRE,
     paced: false,
-    start(given) {
-      sink = given;
-      given.back();
-      stream.on('data', (bytes) => sink?.bytes(bytes as Buffer, how.clock.nowMicros()));
-      stream.on('end', () => sink?.ended());
-      stream.on('error', () => sink?.ended());
+    start(sink) {
+      sink.back();
+      const takers: Takers = {
+        bytes: (bytes) => sink.bytes(bytes, how.clock.nowMicros()),
+        ended: (error) =>
+          sink.ended(error && `standard input cannot be read (${error.code}), so nothing more is heard`),
+      };
+      stop = isPipe() ? readPipe(takers) : readOther(takers);
     },
     async close() {
-      sink = undefined;
-      stream.destroy();
+      stop?.();
+      stop = undefined;
     },
   };
 }
+
+interface Takers {
+  bytes(bytes: Uint8Array): void;
+  ended(error?: NodeJS.ErrnoException): void;
+}
+
+function isPipe(): boolean {
+  try {
+    const stats = fstatSync(0);
+    return stats.isFIFO() || stats.isSocket();
+  } catch {
+    return false;
+  }
+}
+
+/** Bytes are told when they are there. Not process.stdin, which in a worker thread goes round by the main thread. */
+function readPipe({ bytes, ended }: Takers): () => void {
+  const socket = new Socket({ fd: 0, readable: true, writable: false });
+  socket.on('data', bytes);
+  socket.on('end', ended);
+  socket.on('error', ended);
+  return () => {
+    socket.removeAllListeners();
+    socket.on('error', () => {}); // of no more interest
+    socket.destroy();
+  };
+}
+
+/**
+ * A file, a device, a terminal. Whoever gave it to us may have made it non-blocking: then an error says "nothing yet"
+ * (read(2): EAGAIN), and it is asked again.
+ */
+function readOther({ bytes, ended }: Takers): () => void {
+  const buffer = Buffer.allocUnsafeSlow(4096);
+  let timer: NodeJS.Timeout | undefined;
+  let isStopped = false;
+  const ask = (): void => read(0, buffer, 0, buffer.length, null, taken);
+  const taken = (error: NodeJS.ErrnoException | null, count: number): void => {
+    if (isStopped) return;
+    if (error?.code === 'EAGAIN' || error?.code === 'EINTR') {
+      timer = setTimeout(ask, ASK_MS);
+    } else if (error !== null) ended(error);
+    else if (count === 0) ended();
+    else {
+      bytes(buffer.subarray(0, count));
+      ask();
+    }
+  };
+  ask();
+  return () => {
+    isStopped = true;
+    clearTimeout(timer);
+  };
+}
+
+const ASK_MS = 1;

@@ -21,8 +21,8 @@ export function cleanText(text: string, limit: number = CLEAN_TEXT_LIMIT): strin
   for (const character of plain) {
     const codePoint = character.codePointAt(0)!;
     if (count === limit) break;
-    if (!isShown(codePoint)) continue;
-    clean += STAND_INS.get(codePoint) ?? character;
+    if (!isHalf(codePoint) && !isShown(codePoint)) continue;
+    clean += isHalf(codePoint) ? NO_LETTER : (STAND_INS.get(codePoint) ?? character);
     count += 1;
   }
   return ASCII_ONLY.test(clean) ? clean : withoutJoined(clean.normalize('NFC'));
@@ -63,6 +63,12 @@ const STAND_INS = new Map([
   [0x0e33, '\u0e32'],
   [0x0eb3, '\u0eb2'],
 ]);
+
+/** Half of a surrogate pair: a letter that is none, or a byte of a file name that is not UTF-8. */
+function isHalf(codePoint: number): boolean {
+  return codePoint >= 0xd800 && codePoint <= 0xdfff;
+}
+const NO_LETTER = '\ufffd';
 
 /**
  * Skin tones join the emoji before them on some terminals and take cells of their own on others; the letters of

@@ -51,7 +51,7 @@ export function messageOf(scene: Scene): { readonly text: string; readonly role:
   if (trouble === PortTrouble.heldUp) return { text: heldUpText(scene), role: 'warn' };
   if (state.said && nowMicros - state.said.atMicros < SAID_MICROS)
     return { text: state.said.text, role: 'text' };
-  return stuckMessage(scene);
+  return stuckMessage(scene) ?? (state.alarm === undefined ? undefined : { text: state.alarm, role: 'bad' });
 }
 
 /** What a typed number may be for. */

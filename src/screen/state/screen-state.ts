@@ -36,6 +36,8 @@ export interface ScreenState {
   readonly jump: { readonly songMicros: number; readonly atMicros: number } | undefined;
   /** The latest word to the person, and when it was said (run time). */
   readonly said: { readonly text: string; readonly atMicros: number } | undefined;
+  /** What went wrong beside the music and stays so (see `Player.troubles`): said whenever nothing else is. */
+  readonly alarm: string | undefined;
   /** Why the song that was chosen last is not playing: stands in the list of songs. */
   readonly refusal: string | undefined;
   readonly log: readonly LogLine[];
@@ -54,6 +56,7 @@ export const FIRST_STATE: ScreenState = {
   loopToMicros: undefined,
   jump: undefined,
   said: undefined,
+  alarm: undefined,
   refusal: undefined,
   log: [],
   outcome: undefined,

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { eventLogRemark } from '../../../src/core/capture/event-log.ts';
 import { WholeMessages } from '../../../src/core/capture/whole-messages.ts';
 import { bytesOf, hexOf } from '../../support/stream-log.ts';
 
@@ -72,5 +73,43 @@ describe('wire bytes to whole messages', () => {
   it('keeps a SysEx of many pieces whole', () => {
     const bytes = Array.from({ length: 5000 }, (_, i) => (i === 0 ? 0xf0 : i === 4999 ? 0xf7 : i % 100));
     expect(gather([[7, hexOf(bytes)]])).toEqual([`7 ${hexOf(bytes)}`]);
+  });
+});
+
+describe('noise on the line', () => {
+  it('the first faults of a second are told as they are, the others by how many', () => {
+    const stray = Array.from({ length: 30 }, (_, i): [number, string] => [i * 320, '41']);
+    const lines = gather([...stray, [1_000_000, 'F5'], [1_000_320, '90 3C 40']]);
+    expect(lines.slice(0, 8).every((line) => /^\d+ # byte \d: data byte with no status/.test(line))).toBe(
+      true,
+    );
+    expect(lines.slice(8)).toEqual([
+      '9280 # and in the same second: data byte with no status before it (22)',
+      '1000000 # byte 30: undefined system common status: F5',
+      '1000320 90 3C 40',
+    ]);
+  });
+  it('is told of at the end of the stream too, and every fault is in one of the lines', () => {
+    const lines = gather([[5, '41 '.repeat(100)]]);
+    expect(lines).toHaveLength(9);
+    expect(lines[8]).toBe('5 # and in the same second: data byte with no status before it (92)');
+  });
+  it.each([
+    ['data bytes', () => 0x41],
+    ['SysEx that never ends', () => 0xf0],
+    ['undefined status bytes', () => 0xf5],
+  ])('%s on a full wire for ten seconds: the remarks are shorter than what came', (_, byte) => {
+    let remarks = 0;
+    const gatherer = new WholeMessages({
+      message: () => {},
+      remark: (micros, text) => {
+        remarks += eventLogRemark(micros, 'serial:/dev/ttyS0', text).length;
+      },
+    });
+    const bytes = 31_250;
+    for (let at = 0; at < bytes; at += 1) gatherer.feed(Uint8Array.of(byte()), 0, 1, at * 320);
+    gatherer.finish();
+    expect(remarks).toBeLessThan(bytes);
+    expect(remarks).toBeGreaterThan(0);
   });
 });
