@@ -12,6 +12,7 @@ import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
+import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 
 type CompareFlags = FlagsOf<'compare'>;
@@ -42,7 +43,7 @@ function runCompare(songPath: string, heardPath: string, flags: CompareFlags): v
   const document = comparisonDocument(songPath, heardPath, timeline, comparison, FAULT_NAMES);
   process.exitCode = document.verdict === 'same' ? EXIT.done : EXIT.problems;
   if (flags.json) {
-    process.stdout.write(`${JSON.stringify(document)}\n`);
+    process.stdout.write(`${jsonText(document)}\n`);
     return;
   }
   const width = Math.min(WIDEST, Math.max(NARROWEST, (process.stdout.columns ?? 81) - 1));

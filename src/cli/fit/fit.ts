@@ -12,6 +12,7 @@ import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
+import { jsonText } from '../output/json-text.ts';
 import { instrumentToFit } from './instrument-to-fit.ts';
 
 type FitFlags = FlagsOf<'fit'>;
@@ -37,7 +38,7 @@ async function runFit(path: string, flags: FitFlags): Promise<void> {
   }
   const document = fitDocument(path, timeline, instrument, keep, fit);
   const text = flags.json
-    ? JSON.stringify(document)
+    ? jsonText(document)
     : renderFit(document, { clean: (words) => cleanText(words), out }).join('\n');
   process.stdout.write(`${text}\n`);
 }

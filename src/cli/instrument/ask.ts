@@ -3,6 +3,7 @@ import { type IdentityReply, identityReplyOf } from '../../core/midi/identity-re
 import { askIdentity } from '../../listen/ask-identity.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
+import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 import { identityWords } from './identity-words.ts';
 
@@ -35,7 +36,7 @@ export async function ask(flags: FlagsOf<'instrument'>): Promise<void> {
   if (answers.length === 0) process.exitCode = EXIT.problems;
   if (flags.json) {
     process.stdout.write(
-      `${JSON.stringify({ schema: IDENTITY_SCHEMA, port, from, answers, bytesHeard: bytes })}\n`,
+      `${jsonText({ schema: IDENTITY_SCHEMA, port, from, answers, bytesHeard: bytes })}\n`,
     );
   } else {
     process.stdout.write(`${linesOf(answers, bytes, seconds).join('\n')}\n`);

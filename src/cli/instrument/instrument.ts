@@ -3,6 +3,7 @@ import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
+import { jsonText } from '../output/json-text.ts';
 
 /** `wirepit instrument <name or file>`, and `wirepit instrument --ask`. */
 export function registerInstrument(program: Command): void {
@@ -31,7 +32,7 @@ async function instrument(name: string | undefined, flags: FlagsOf<'instrument'>
   const profile = profileNamed(name);
   if (flags.json) {
     const { instrumentDocument } = await import('./instrument-document.ts');
-    process.stdout.write(`${JSON.stringify(instrumentDocument(profile))}\n`);
+    process.stdout.write(`${jsonText(instrumentDocument(profile))}\n`);
     return;
   }
   const { instrumentPage } = await import('./instrument-page.ts');

@@ -14,6 +14,7 @@ import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
+import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 import { adviceReport, bytesOf, type PrepareReport, prepareLines } from './prepare-report.ts';
 import { fileFormOf } from './prepared-file.ts';
@@ -98,7 +99,7 @@ async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
     changed: changed === undefined ? null : adviceReport(changed),
     advice: changed === undefined ? advice.map(adviceReport) : [],
   };
-  process.stdout.write(flags.json ? `${JSON.stringify(report)}\n` : `${prepareLines(report).join('\n')}\n`);
+  process.stdout.write(flags.json ? `${jsonText(report)}\n` : `${prepareLines(report).join('\n')}\n`);
   const isProved =
     verified === undefined || (verified.equal === verified.bytes && verified.strayAccesses === 0);
   process.exitCode = fits && isProved ? EXIT.done : EXIT.problems;
