@@ -4,7 +4,6 @@ import { createListenState, Heard } from '../core/observe/listen-state.ts';
 import { Slot } from '../core/observe/observed-state.ts';
 import type { Command } from '../core/schedule/command.ts';
 import { Transport } from '../core/schedule/transport-board.ts';
-import { microsPerByte } from '../core/wire/wire-traits.ts';
 import { RunClock } from '../engine/clock/run-clock.ts';
 import { VirtualClock } from '../engine/clock/virtual-clock.ts';
 import { LONGEST_LEAVE_MS } from '../engine/run/longest-leave.ts';
@@ -16,6 +15,7 @@ import { openOutput } from '../ports/open-output.ts';
 import { keepDevices } from './keep-devices.ts';
 import type { Listener, ListenLinks, ListenOptions } from './listener.ts';
 import { LiveFold } from './live-fold.ts';
+import { recordChunk } from './record-chunk.ts';
 import { ThruPath } from './thru-path.ts';
 
 /** What another thread shares with this one: the pictures, its origin of run time, the devices it keeps. */
@@ -145,7 +145,7 @@ export async function startListener(
         judgeSensing();
       }
       fold.bytes(chunk, arrivedMicros);
-      record(recording, input, chunk, arrivedMicros);
+      recordChunk(recording, input, chunk, arrivedMicros);
       pump();
     },
     lost() {
@@ -208,24 +208,6 @@ export async function startListener(
     },
     close: () => finish('quit'),
   };
-}
-
-/** The record gets each byte with the time at which it began on the wire, where that can be told. */
-function record(
-  recording: Recording | undefined,
-  input: InputPort,
-  chunk: Uint8Array,
-  arrivedMicros: number,
-): void {
-  if (recording === undefined) return;
-  if (!input.paced) {
-    recording.feed(0, chunk, 0, chunk.length, arrivedMicros);
-    return;
-  }
-  const byteMicros = microsPerByte(input.wire);
-  for (let at = 0; at < chunk.length; at += 1) {
-    recording.feed(0, chunk, at, at + 1, Math.max(0, arrivedMicros - (chunk.length - at) * byteMicros));
-  }
 }
 
 /** Waits until the output has the silence, for a bounded time. */
