@@ -9,7 +9,7 @@ import { VirtualClock } from '../engine/clock/virtual-clock.ts';
 import { LONGEST_LEAVE_MS } from '../engine/run/longest-leave.ts';
 import type { PlayerEnd } from '../engine/run/player.ts';
 import { Recording } from '../files/recording.ts';
-import type { InputPort, InputSink } from '../ports/input-port.ts';
+import type { InputSink } from '../ports/input-port.ts';
 import { openInput } from '../ports/open-input.ts';
 import { openOutput } from '../ports/open-output.ts';
 import { keepDevices } from './keep-devices.ts';
