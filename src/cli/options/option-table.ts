@@ -365,8 +365,16 @@ export const OPTION_TABLE = [
   {
     name: 'plain',
     kind: 'switch',
+    about:
+      'no screen: changes told in words, for a screen reader; takes the same keys, a line of answer to each',
+    commands: ['play'],
+    group: 'output',
+  },
+  {
+    name: 'plain',
+    kind: 'switch',
     about: 'no screen: changes told in words, for a screen reader',
-    commands: ['play', 'show'],
+    commands: ['show'],
     group: 'output',
   },
   {

@@ -7,11 +7,13 @@ import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import { describeChanges } from '../../screen/plain/describe-changes.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
 import { PortWatch } from '../../screen/scene/port-watch.ts';
+import type { SongView } from '../../screen/state/song-view.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import { jsonText } from '../output/json-text.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { EXIT, troubleOf } from '../trouble.ts';
 import { openingWords } from './opening-words.ts';
+import type { PlainKeyboard } from './plain-keyboard.ts';
 import { playReport } from './play-report.ts';
 import type { PreparedPlay } from './prepare-play.ts';
 import { songViewOf } from './song-view-of.ts';
@@ -31,8 +33,10 @@ export async function playHeadless(
   // Before anything sounds: the thread plays from the moment it is ready. Until we hold the player, the exit
   // handler of `startWorkerPlayer` sees to the silence.
   let player: Player | undefined;
+  let keyboard: PlainKeyboard | undefined;
   const removeWaysOut = installWaysOut({
     quit: async () => player?.close(),
+    restore: () => keyboard?.close(),
     exit: (code) => process.exit(code),
     report: (error) => process.stderr.write(`${troubleOf(error, false).line}\n`),
   });
@@ -40,8 +44,14 @@ export async function playHeadless(
     player = await (virtual
       ? runVirtualPlayer(prepared.options)
       : startWorkerPlayer(prepared.options, thread));
-    return await untilEnded(player, prepared, flags, virtual);
+    if (virtual) return await untilEnded(player, prepared, flags, () => () => {});
+    const view = songViewOf(prepared);
+    keyboard = flags.plain ? await plainKeyboard(player, view, flags) : undefined;
+    return await untilEnded(player, prepared, flags, (tellTroubles) =>
+      tellProgress(player!, view, flags, keyboard, tellTroubles),
+    );
   } finally {
+    keyboard?.close();
     removeWaysOut();
   }
 }
@@ -50,10 +60,10 @@ async function untilEnded(
   player: Player,
   prepared: PreparedPlay,
   flags: PlayFlags,
-  virtual: boolean,
+  tell: (tellTroubles: () => void) => () => void,
 ): Promise<'ended' | 'quit'> {
   const tellTroubles = troubleTeller(player);
-  const stopTelling = virtual ? () => {} : tellProgress(player, prepared, flags, tellTroubles);
+  const stopTelling = tell(tellTroubles);
   const end: PlayerEnd = await player.ended;
   stopTelling();
   await player.close();
@@ -72,23 +82,32 @@ async function untilEnded(
   return end.kind;
 }
 
+/** The keys of the screen, for somebody at a terminal who wants words; loaded only for them. */
+async function plainKeyboard(
+  player: Player,
+  view: SongView,
+  flags: PlayFlags,
+): Promise<PlainKeyboard | undefined> {
+  const { PlainKeyboard, hasKeys } = await import('./plain-keyboard.ts');
+  return hasKeys() ? new PlainKeyboard(player, view, flags.stuckAfter * 1e6, say) : undefined;
+}
+
 /** Words for a screen reader soon after something changed, or a line for a log now and then. */
 function tellProgress(
   player: Player,
-  prepared: PreparedPlay,
+  view: SongView,
   flags: PlayFlags,
+  keyboard: PlainKeyboard | undefined,
   tellTroubles: () => void,
 ): () => void {
-  const view = songViewOf(prepared);
   const limits = { ...STUCK_LIMITS, longMicros: flags.stuckAfter * 1e6 };
-  const say = (line: string): void => void process.stderr.write(`${line}\n`);
   const changes = describeChanges(view, limits);
   const ports = new PortWatch();
   /** A port that goes, or a record that breaks off, is told at once in every view. */
   const look = setInterval(() => {
     const [{ observed }, nowMicros] = [player, player.nowMicros()];
     const lines = flags.plain
-      ? changes.since(observed, nowMicros)
+      ? changes.since(observed, nowMicros, keyboard?.hasAnswered ?? false)
       : ports.look({ observed, listen: undefined, song: view, nowMicros });
     for (const line of lines) say(line);
     tellTroubles();
@@ -102,6 +121,10 @@ function tellProgress(
     clearInterval(timer);
     tell();
   };
+}
+
+function say(line: string): void {
+  process.stderr.write(`${line}\n`);
 }
 
 const STATUS_EVERY_MS = 5000;

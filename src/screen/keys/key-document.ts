@@ -22,6 +22,10 @@ export function keyDocument(): string {
     'While an input is listened to (`wirepit listen`) there is no song, and without `--thru` nothing is sent on. The',
     'help then leaves out the keys that have no meaning; pressed all the same, they say so in one line and do',
     'nothing else.',
+    '',
+    'Without a screen, `wirepit song.mid --plain` takes the same keys from the terminal: each is answered by one line in',
+    'words, a view by a line of what it would show, and `?` by the keys needed first. Standard input must be the',
+    'terminal, and the program in front.',
   ];
   for (const group of KEY_GROUPS) {
     parts.push('', `## ${group}`, '', '| key | what it does | while listening |', '| --- | --- | --- |');

@@ -7,8 +7,11 @@ const BAR_STEP = 8;
 /** By trouble: `PortTrouble`. */
 const PORT_WORDS = ['works again', 'is full and takes nothing now', 'is gone'] as const;
 
-/** What has changed from one moment to a later one, a short sentence each, the most pressing first. */
-export function changesBetween(before: PlainSnapshot, after: PlainSnapshot): string[] {
+/**
+ * What has changed from one moment to a later one, a short sentence each, the most pressing first.
+ * @param isAnswered somebody pressed a key and was answered: state, tempo, pitch, mutes and solos are left out
+ */
+export function changesBetween(before: PlainSnapshot, after: PlainSnapshot, isAnswered = false): string[] {
   const lines: string[] = [];
   for (const [index, { words, trouble }] of after.ports.entries()) {
     if (trouble !== before.ports[index]?.trouble) lines.push(`${words} ${PORT_WORDS[trouble] ?? 'is amiss'}`);
@@ -18,15 +21,23 @@ export function changesBetween(before: PlainSnapshot, after: PlainSnapshot): str
   for (const [note, words] of before.stuckWords) {
     if (!after.stuckWords.has(note)) lines.push(`${words.split(' hangs')[0]} no longer hangs`);
   }
-  if (after.state !== before.state) lines.push(after.state);
+  if (!isAnswered && after.state !== before.state) lines.push(after.state);
   if (after.marker !== before.marker && after.marker !== '') lines.push(`${after.marker}, bar ${after.bar}`);
   else if (Math.floor((after.bar - 1) / BAR_STEP) !== Math.floor((before.bar - 1) / BAR_STEP)) {
     lines.push(`bar ${after.bar}`);
   }
-  if (after.tempoPercent !== before.tempoPercent) lines.push(`tempo ${after.tempoPercent} percent`);
-  if (after.transpose !== before.transpose) lines.push(`transpose ${signedText(after.transpose)}`);
   for (const [channel, name] of after.names.entries()) {
     if (name !== '' && name !== before.names[channel]) lines.push(`channel ${channel + 1}: ${name}`);
+  }
+  return isAnswered ? lines : [...lines, ...settingsBetween(before, after)];
+}
+
+/** What a person has set. */
+function settingsBetween(before: PlainSnapshot, after: PlainSnapshot): string[] {
+  const lines: string[] = [];
+  if (after.tempoPercent !== before.tempoPercent) lines.push(`tempo ${after.tempoPercent} percent`);
+  if (after.transpose !== before.transpose) lines.push(`transpose ${signedText(after.transpose)}`);
+  for (let channel = 0; channel < after.muted.length; channel += 1) {
     if (after.muted[channel] !== before.muted[channel]) {
       lines.push(`channel ${channel + 1} ${after.muted[channel] ? 'muted' : 'unmuted'}`);
     }

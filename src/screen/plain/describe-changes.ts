@@ -7,17 +7,18 @@ import { type PlainSnapshot, plainSnapshot } from './plain-snapshot.ts';
 
 /** Tells in words, for a screen reader or a log, what happened since it was asked last. */
 export interface ChangeTeller {
-  since(observed: ObservedState, nowMicros: number): string[];
+  /** @param isAnswered a key was answered just now: what keys do to the music is left out */
+  since(observed: ObservedState, nowMicros: number, isAnswered?: boolean): string[];
 }
 
 /** The first answer names the song; those after it what has changed. */
 export function describeChanges(song: SongView, limits: StuckLimits = STUCK_LIMITS): ChangeTeller {
   let last: PlainSnapshot | undefined;
   return {
-    since(observed, nowMicros) {
+    since(observed, nowMicros, isAnswered = false) {
       const next = plainSnapshot(observed, song, nowMicros, limits);
       const lines = last
-        ? changesBetween(last, next)
+        ? changesBetween(last, next, isAnswered)
         : [`${cleanText(song.title || song.fileName)}, ${next.state}`];
       last = next;
       return lines;
