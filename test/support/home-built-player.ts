@@ -58,7 +58,7 @@ export function playHomeBuilt(
   // --- what is sent, in which order
   let list = events;
   if (has('tracks-in-turn')) {
-    const tracks = [...new Set(events.map(({ track }) => track))];
+    const tracks = [...new Set(events.map(({ track }) => track))].sort((a, b) => a - b);
     const withNotes = new Set(
       events.filter(({ bytes }) => (bytes[0]! & 0xf0) === 0x90).map(({ track }) => track),
     );

@@ -33,8 +33,12 @@ export function matchMusic(timeline: Timeline, written: WrittenMusic, heard: Hea
   const equal = pairEqualStreams(written, heard.on);
   const share = equal.matched / Math.max(1, Math.min(written.count, heard.on.count));
   const tries: (() => MatchedMusic)[] = [];
-  if (share >= FEW_KNOWN)
-    tries.push(() => follow(byPairs(laws, written, heard, equal), equal, laws, written, heard));
+  // Where every key came as often as it is written, order alone says which is which, and the law is settled.
+  const isSettled = share > 0.995;
+  if (share >= FEW_KNOWN) {
+    const law = byPairs(laws, written, heard, equal);
+    tries.push(() => follow(law, equal, isSettled ? [] : laws, written, heard, isSettled));
+  }
   if (heard.hasTimes && share >= FEW_KNOWN) {
     const trackByTrack = pairEqualStreams(written, heard.on, inTrackOrder(written));
     const inTurn = inTurnTimes(laws, written, heard.on, trackByTrack);

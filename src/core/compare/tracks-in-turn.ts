@@ -71,7 +71,8 @@ function areInTurn(
       span.to = Math.max(span.to, at);
     }
   }
-  const inOrder = [...spans].sort((a, b) => a[0] - b[0]);
+  // By when they came: a player may begin with any track.
+  const inOrder = [...spans].sort((a, b) => a[1].from - b[1].from);
   let apart = 0;
   for (let n = 1; n < inOrder.length; n += 1) {
     const [, before] = inOrder[n - 1]!;

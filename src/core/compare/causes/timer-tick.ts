@@ -14,7 +14,7 @@ const LONGEST_MICROS = 150_000;
  * Moments that fall on a grid which is not the song's. What rounding to a tick leaves is spread evenly over one tick,
  * which says how long it must be; the phases say whether it is.
  */
-export function timerTick({ clock, written, heard, grainMicros }: Evidence): string | undefined {
+export function timerTick({ clock, timeline, heard, grainMicros }: Evidence): string | undefined {
   const { x, y } = clock.points;
   if (x.length < 24 || clock.lostPerMessageMicros > 0) return undefined;
   const { line } = clock;
@@ -27,8 +27,9 @@ export function timerTick({ clock, written, heard, grainMicros }: Evidence): str
   if (at.length < 24) return undefined;
   const best = bestTick(at, Math.max(SHORTEST_MICROS, 0.3 * width), Math.min(LONGEST_MICROS, 2 * width));
   if (best.coherence < COHERENT) return undefined;
+  // All that the song sends, and not its notes alone: bursts begin with whatever comes first.
   const own = coherence(
-    thinned(written.micros.map((micros) => line.start + line.rate * micros)),
+    thinned(timeline.columns.micros.map((micros) => line.start + line.rate * micros)),
     best.micros,
   );
   if (own > Math.min(OWN_GRID, best.coherence - 0.2)) return undefined;
