@@ -12,6 +12,7 @@ export type ToListener = { readonly kind: 'command'; readonly command: Command }
 
 export type FromListener =
   | { readonly kind: 'ready' }
+  | { readonly kind: 'thread'; readonly thread: number }
   | { readonly kind: 'refused'; readonly what: string; readonly where: string; readonly nextStep: string }
   | { readonly kind: 'trouble'; readonly trouble: string }
   | { readonly kind: 'over'; readonly how: 'ended' | 'quit' }

@@ -5,6 +5,7 @@ import type { Command } from '../core/schedule/command.ts';
 import { RunClock } from '../engine/clock/run-clock.ts';
 import type { PlayerEnd } from '../engine/run/player.ts';
 import { workerEntry } from '../engine/run/worker-entry.ts';
+import { askForRealTime } from '../engine/watch/thread-priority.ts';
 import { Refusal } from '../trouble/refusal.ts';
 import { keepDevices } from './keep-devices.ts';
 import type { FromListener, ListenWork, ToListener } from './listen-work.ts';
@@ -44,6 +45,7 @@ export async function startWorkerListener(options: ListenOptions): Promise<Liste
     };
     worker.on('message', (said: FromListener) => {
       if (said.kind === 'ready') resolve();
+      else if (said.kind === 'thread') void askForRealTime(said.thread);
       else if (said.kind === 'trouble') troubles.push(said.trouble);
       else if (said.kind === 'refused') {
         over = true;

@@ -10,9 +10,10 @@ export interface EngineWork {
   readonly cell: SharedArrayBuffer;
 }
 
-/** What it says in return: once at the start and once at the end. */
+/** What it says in return: which thread it is (see `askForRealTime`), once at the start, and once at the end. */
 export type EngineReport =
-  | { readonly kind: 'ready'; readonly originNanos: number; readonly thread: number | undefined }
+  | { readonly kind: 'thread'; readonly thread: number }
+  | { readonly kind: 'ready'; readonly originNanos: number }
   | { readonly kind: 'refused'; readonly what: string; readonly where: string; readonly nextStep: string }
   | { readonly kind: 'over'; readonly how: 'ended' | 'quit' }
   | { readonly kind: 'fault'; readonly error: Error };

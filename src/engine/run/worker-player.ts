@@ -100,7 +100,8 @@ function listenTo(worker: Worker, cell: RunCell): { started: Promise<number>; en
     worker.on('message', (report: EngineReport) => {
       if (report.kind === 'ready') {
         resolve(report.originNanos);
-        if (report.thread !== undefined) askForRealTime(report.thread);
+      } else if (report.kind === 'thread') {
+        void askForRealTime(report.thread).then(() => cell.asked());
       } else if (report.kind === 'refused') {
         cell.phase = RunPhase.over;
         reject(new Refusal(report.what, report.where, report.nextStep));

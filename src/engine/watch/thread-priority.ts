@@ -24,15 +24,20 @@ export function favourThisThread(): number | undefined {
 /**
  * Asks for real-time scheduling (round robin) for a thread of this process: then no ordinary work delays its
  * wake-ups. Node has no call for it, so the system's own tool `chrt` (util-linux) is asked, from the main thread,
- * which has time to see it end. Whether it was granted makes no difference to anything else.
+ * which has time to see it end. Settles once it was asked, granted or not; never rejects.
  */
-export function askForRealTime(thread: number): void {
-  quietly(() => {
-    const chrt = spawn('chrt', ['--rr', '--pid', String(REAL_TIME_RANK), String(thread)], {
-      stdio: 'ignore',
-    });
-    chrt.on('error', () => undefined); // not installed
-    chrt.unref();
+export function askForRealTime(thread: number): Promise<void> {
+  return new Promise((resolve) => {
+    try {
+      const chrt = spawn('chrt', ['--rr', '--pid', String(REAL_TIME_RANK), String(thread)], {
+        stdio: 'ignore',
+      });
+      chrt.on('error', () => resolve()); // not installed
+      chrt.on('exit', () => resolve());
+      chrt.unref();
+    } catch {
+      resolve(); // no process can be started
+    }
   });
 }
 
