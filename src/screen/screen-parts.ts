@@ -1,19 +1,16 @@
 import type { Area } from './cells/area.ts';
 import type { CellGrid } from './cells/cell-grid.ts';
-import { drawText } from './cells/draw-text.ts';
 import { headText } from './format/head-text.ts';
 import { cleanText } from './format/text-cleaning.ts';
 import { wrappedLines } from './format/wrapped-lines.ts';
-import { keyHint } from './keys/key-hint.ts';
-import { keyModeOf } from './keys/key-mode.ts';
 import { laneHeadings } from './lanes/lane-headings.ts';
-import { laneName } from './lanes/lane-name.ts';
 import { paintLanes } from './lanes/lane-painter.ts';
 import { pointLanes } from './lanes/lane-point.ts';
 import { paintHeard, paintLatestFault, paintSender } from './listen/listen-painter.ts';
+import { paintHint } from './panels/hint-painter.ts';
 import { paintLyrics } from './panels/lyrics-painter.ts';
 import { paintMarkers } from './panels/marker-painter.ts';
-import { messageOf, paintMessage } from './panels/message-painter.ts';
+import { paintMessage } from './panels/message-painter.ts';
 import { paintNotebook } from './panels/notebook-painter.ts';
 import { paintPosition } from './panels/position-painter.ts';
 import { pointPosition } from './panels/position-point.ts';
@@ -69,9 +66,7 @@ function lanesAndPanels(layout: Layout, song: SongView, { styles, glyphs }: Them
     { area: layout.wire, paint: paintWire },
     { area: layout.notebook, paint: paintNotebook },
     { area: message, paint: paintMessage },
-    message.height === 0
-      ? { area: hint, paint: paintHintOrMessage }
-      : { area: hint, text: keyHint(columns, keyModeOf(song)), style: styles.label },
+    { area: hint, paint: (grid, area, scene) => paintHint(grid, area, scene, layout) },
   ];
 }
 
@@ -80,24 +75,4 @@ function tooSmall(columns: number, rows: number, { styles }: Theme): ScreenPart[
   return wrappedLines(words, columns)
     .slice(0, rows)
     .map((text, y) => ({ area: { x: 0, y, width: columns, height: 1 }, text, style: styles.text }));
-}
-
-/** On the smallest screens, which have no room for names, the chosen lane's stands beside the first keys. */
-function paintHintOrMessage(grid: CellGrid, area: Area, scene: Scene): void {
-  if (messageOf(scene)) {
-    paintMessage(grid, area, scene);
-    return;
-  }
-  const { styles } = scene.theme;
-  const { lane } = scene.state;
-  const named = ` ${lane + 1} ${laneName(scene.observed, lane, scene.song.orchestra[lane]!) || 'nothing sent'} `;
-  const used = drawText(grid, area.x, area.y, named, styles.name, area.width);
-  drawText(
-    grid,
-    area.x + used,
-    area.y,
-    keyHint(area.width - used, keyModeOf(scene.song)),
-    styles.label,
-    area.width - used,
-  );
 }

@@ -40,6 +40,7 @@ test('the end of the player ends the screen', async () => {
 const SONGS = ['bells.mid', 'harbour.mid'].map((name) => ({
   path: `songs/${name}`,
   name,
+  title: '',
   durationMicros: 1,
   verdict: 'fits',
   good: true,

@@ -22,6 +22,7 @@ export function sceneWith(parts: Partial<Scene> = {}): Scene {
     wire: wireFigures(observed, song, nowMicros, backlogMicros(observed, nowMicros)),
     stuck: [],
     songs: [],
+    scroll: { lastRow: 0 },
     lyricLines: [],
     heldBackAtMicros: new Float64Array(16).fill(-1),
     voices: undefined,

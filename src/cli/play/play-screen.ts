@@ -110,7 +110,7 @@ async function showSong(
   const outcome = await stage.run({
     player,
     theme,
-    song: songViewOf(prepared),
+    song: { ...songViewOf(prepared), place: choices.placeOf(prepared.loaded.path) },
     songs: () => choices.list(),
     startWithList: choosing,
     stuckAfterMicros: flags.stuckAfter * 1e6,

@@ -3,7 +3,7 @@ import type { Worker } from 'node:worker_threads';
 import type { FileCheck } from '../../check/check-file.ts';
 import { startCheckThread } from '../../check/check-thread.ts';
 import type { CheckOptions } from '../../core/report/check-options.ts';
-import type { SongChoice } from '../../screen/state/song-view.ts';
+import type { SongChoice, SongPlace } from '../../screen/state/song-view.ts';
 
 const VERDICTS: Readonly<Record<FileCheck['verdict'], string>> = {
   fits: 'fits',
@@ -29,6 +29,7 @@ export class SongChoices {
     this.#choices = paths.map((path) => ({
       path,
       name: paths.length > 1 ? relative(base, path) : basename(path),
+      title: '',
       durationMicros: undefined,
       verdict: '',
       good: undefined,
@@ -38,6 +39,18 @@ export class SongChoices {
   list(): readonly SongChoice[] {
     if (this.#worker === undefined && !this.#isClosed) this.#startLooking();
     return this.#choices;
+  }
+
+  /** Where a song stands among them, by its path. */
+  placeOf(path: string): SongPlace {
+    const at = this.#choices.findIndex((choice) => choice.path === path);
+    const { length: of } = this.#choices;
+    return {
+      number: at + 1,
+      of,
+      before: this.#choices[at - 1]?.path,
+      after: at < 0 ? undefined : this.#choices[at + 1]?.path,
+    };
   }
 
   close(): void {
@@ -58,6 +71,7 @@ export class SongChoices {
     worker.on('message', ({ index, check }: { index: number; check: FileCheck }) => {
       this.#choices = this.#choices.with(index, {
         ...this.#choices[index]!,
+        title: 'song' in check ? check.song.title : '',
         durationMicros: 'song' in check ? check.song.durationSeconds * 1e6 : undefined,
         verdict: VERDICTS[check.verdict],
         good: check.verdict === 'fits',

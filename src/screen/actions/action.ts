@@ -12,6 +12,8 @@ export interface ActionScene {
   readonly stuck: readonly StuckNote[];
   /** The songs to choose from that match the search, in the order shown. */
   readonly songs: readonly SongChoice[];
+  /** How far the open text scrolls, where its painter has said so. */
+  readonly scroll?: { readonly lastRow: number };
   readonly nowMicros: number;
   /** The number typed before the key. */
   readonly count: number | undefined;
@@ -21,9 +23,8 @@ export interface ActionScene {
 export interface ActionResult {
   readonly state?: Partial<ScreenState>;
   readonly commands?: readonly Command[];
-  /** A word to the person; also written to the log when `log` is set. */
+  /** A word to the person; also written to the log where commands go with it. */
   readonly say?: string;
-  readonly log?: boolean;
   /** Something that only the owner of the terminal can do. */
   readonly ask?: TerminalRequest;
 }

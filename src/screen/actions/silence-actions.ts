@@ -6,7 +6,6 @@ export const SILENCE_ACTIONS = {
   'silence-all': (scene) => ({
     commands: [{ kind: 'silence-all' }],
     say: silenced(scene, 'everything'),
-    log: true,
   }),
   'silence-lane': (scene) => {
     const channel = scene.count === undefined ? scene.state.lane : scene.count - 1;
@@ -14,7 +13,6 @@ export const SILENCE_ACTIONS = {
     return {
       commands: [{ kind: 'silence-channel', channel }],
       say: silenced(scene, `channel ${channel + 1}`),
-      log: true,
     };
   },
   'silence-note': (scene) => {
@@ -27,7 +25,6 @@ export const SILENCE_ACTIONS = {
         `${keyName(note.key)} on channel ${note.channel + 1}`,
         `: ${stuckCauseText(note)}`,
       ),
-      log: true,
       state: { stuckPlace: undefined },
     };
   },

@@ -17,7 +17,7 @@ export function seekTo(scene: ActionScene, songMicros: number, say?: string): Ac
   return {
     state: { jump: { songMicros: micros, atMicros: scene.nowMicros } },
     commands: [{ kind: 'seek', micros }],
-    say: say ?? `bar ${barBeatText(scene.song.timeline, micros)}`,
+    say: say ?? `to bar ${barBeatText(scene.song.timeline, micros)}`,
   };
 }
 

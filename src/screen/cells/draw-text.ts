@@ -1,18 +1,20 @@
 import type { CellGrid } from './cell-grid.ts';
 import { cellWidth } from './cell-width.ts';
+import { cutText } from './cut-text.ts';
 
 /**
- * Writes text from x to the right, at most `maxWidth` columns; what does not fit is cut. Code points that take
- * no column are left out. Returns the columns used, so that the next piece can follow.
+ * Writes text from x to the right, at most `maxWidth` columns; of what does not fit as `cutText` says. Code points
+ * that take no column are left out. Returns the columns used, so that the next piece can follow.
  */
 export function drawText(
   grid: CellGrid,
   x: number,
   y: number,
-  text: string,
+  whole: string,
   style: number,
   maxWidth = grid.columns - x,
 ): number {
+  const text = cutText(whole, maxWidth);
   let used = 0;
   for (let at = 0; at < text.length && used < maxWidth; at += 1) {
     const codePoint = text.codePointAt(at)!;

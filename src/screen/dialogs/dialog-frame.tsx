@@ -1,6 +1,7 @@
 import { Box } from 'ink';
 import type { ReactNode } from 'react';
 import type { Area } from '../cells/area.ts';
+import { headText } from '../format/head-text.ts';
 import { CoverBox } from '../ink-frame/cover-box.tsx';
 import { Label } from '../ink-frame/label.tsx';
 import type { Theme } from '../theme/theme.ts';
@@ -29,7 +30,7 @@ export function DialogFrame({ area, title, hint, theme, children }: DialogFrameP
 
 function Rule({ width, text, theme }: { width: number; text: string; theme: Theme }): ReactNode {
   const { rule } = theme.glyphs;
-  const words = ` ${text} `.slice(0, Math.max(0, width - 2));
+  const words = ` ${headText(text, Math.max(0, width - 4), theme.glyphs.ellipsis)} `;
   return (
     <Box height={1} width={width}>
       <Label style={theme.styles.faint}>{rule.repeat(2)}</Label>

@@ -2,7 +2,8 @@ import { type ReactNode, useSyncExternalStore } from 'react';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { LiveBox } from '../ink-frame/live-box.tsx';
-import { type HintPiece, hintOf } from '../keys/key-hint.ts';
+import { helpLines } from '../keys/help-lines.ts';
+import { fittingHint, type HintPiece, hintOf } from '../keys/key-hint.ts';
 import { keyModeOf } from '../keys/key-mode.ts';
 import type { Layout } from '../scene/layout.ts';
 import type { Scene } from '../scene/scene.ts';
@@ -12,6 +13,7 @@ import type { ScreenStore } from '../state/screen-store.ts';
 import { dialogArea } from './dialog-area.ts';
 import { DialogFrame } from './dialog-frame.tsx';
 import { HelpDialog } from './help-dialog.tsx';
+import { helpFit } from './help-fit.ts';
 import { paintLaneDetail } from './lane-detail-painter.ts';
 import { paintLog } from './log-painter.ts';
 import { paintSongList } from './song-list-painter.ts';
@@ -34,7 +36,7 @@ const TITLES: Readonly<
     'stuck notes',
     [
       ['esc closes', 'close'],
-      ['x silences it', 'silence-note'],
+      ['x silences it', 'silence-note', 'x takes it off'],
       ['X its lane', 'silence-lane'],
       ['z everything', 'silence-all'],
       ['up, down choose', 'stuck-down'],
@@ -68,6 +70,9 @@ const TITLES: Readonly<
   ],
 };
 
+/** Two cells of the rule, a blank before the words and one after. */
+const RULE_AND_BLANKS = 4;
+
 const PAINTERS: Readonly<Record<Painted, (grid: CellGrid, area: Area, scene: Scene) => void>> = {
   stuck: paintStuckList,
   lane: paintLaneDetail,
@@ -94,7 +99,11 @@ export function DialogHost({ layout, store, scenes }: DialogHostProps): ReactNod
   const area = dialogArea(layout, dialog);
   const [name, pieces] = TITLES[dialog];
   const mode = keyModeOf(scenes.song);
-  const hint = hintOf(pieces, mode).join('  ');
+  const room = area.width - RULE_AND_BLANKS;
+  const fit = helpFit(helpLines(scenes.theme.glyphs, mode), area.width, area.height - 2);
+  const isMore = dialog === 'help' && row < fit.lastRow;
+  if (dialog === 'help') scenes.scroll.lastRow = fit.lastRow;
+  const hint = fittingHint([...(isMore ? ['more below'] : []), ...hintOf(pieces, mode)], room);
   const title = dialog === 'lane' ? `channel ${lane + 1}` : name;
   const inside = { width: area.width, height: area.height - 2 };
   return (

@@ -4,9 +4,11 @@ import { Label } from '../ink-frame/label.tsx';
 import { type HelpLine, helpLines } from '../keys/help-lines.ts';
 import type { KeyMode } from '../keys/key-mode.ts';
 import type { Theme } from '../theme/theme.ts';
+import { helpFit } from './help-fit.ts';
 
-const LEAST_COLUMN = 38;
 const KEY_WIDTH = 8;
+/** Figures go by longer names than keys. */
+const FIGURE_WIDTH = 12;
 
 export interface HelpDialogProps {
   readonly width: number;
@@ -20,10 +22,8 @@ export interface HelpDialogProps {
 /** Every key that has a meaning in the mode, in as many columns as the width allows; scrolls when the rest does not fit. */
 export function HelpDialog({ width, height, row, mode, theme }: HelpDialogProps): ReactNode {
   const lines = helpLines(theme.glyphs, mode);
-  const columns = Math.max(1, Math.floor(width / LEAST_COLUMN));
-  const columnWidth = Math.floor(width / columns);
-  const rows = Math.min(height, Math.ceil(lines.length / columns));
-  const first = Math.max(0, Math.min(row, lines.length - columns * rows));
+  const { columns, columnWidth, rows, lastRow } = helpFit(lines, width, height);
+  const first = Math.min(row, lastRow);
   const shown = Array.from({ length: columns }, (_, column) =>
     lines.slice(first + column * rows, first + (column + 1) * rows),
   );
@@ -46,7 +46,7 @@ function HelpRow({ line, width, theme }: { line: HelpLine; width: number; theme:
   if (line.isHeading) return <Label style={theme.styles.name}>{line.text}</Label>;
   return (
     <Box width={width}>
-      <Box width={KEY_WIDTH} flexShrink={0}>
+      <Box width={line.isFigure ? FIGURE_WIDTH : KEY_WIDTH} flexShrink={0}>
         <Label style={theme.styles.selected}>{line.key}</Label>
       </Box>
       <Label style={theme.styles.text}>{line.text}</Label>

@@ -38,7 +38,8 @@ export function paintKeyboard(
               : 'label';
     const sign = velocity > 0 ? pressed : isBlack ? black : white;
     grid.set(x + cell, y, sign.codePointAt(0)!, styles[role]);
-    if (key % 12 === 0) drawText(grid, x + cell, y + 1, keyName(key), styles.label, width - cell);
+    const name = key % 12 === 0 ? keyName(key) : '';
+    if (cell + name.length <= width) drawText(grid, x + cell, y + 1, name, styles.label);
   }
 }
 

@@ -48,7 +48,7 @@ export function paintLaneDetail(grid: CellGrid, area: Area, scene: Scene): void 
   line('', silent === undefined ? '' : `${instrument.name}: ${silent}`, 'warn');
   line('sounding', soundingText(observed, channel, instrument) || 'nothing');
   line('', settingsText(observed, channel), 'warn');
-  line('sent', sentText(observed, channel));
+  line(scene.listen ? 'heard' : 'sent', sentText(observed, channel));
   if (y >= bottom) return;
 
   const besides = area.width >= 76;
@@ -118,7 +118,7 @@ function settingsText(observed: ObservedState, channel: number): string {
 
 function sentText(observed: ObservedState, channel: number): string {
   const all = observed.numbers[Slot.bytesSent]!;
-  const share = all > 0 ? ` (${percentText(observed.bytes[channel]! / all)} of the wire)` : '';
+  const share = all > 0 ? ` (${percentText(observed.bytes[channel]! / all)} of all)` : '';
   return `${observed.noteOns[channel]} notes, ${observed.messages[channel]} messages, ${observed.bytes[channel]} bytes${share}`;
 }
 

@@ -1,3 +1,4 @@
+import { FIGURE_TABLE } from '../theme/figure-table.ts';
 import type { GlyphSet } from '../theme/glyphs.ts';
 import { SIGN_TABLE } from '../theme/sign-table.ts';
 import { type KeyMode, worksIn } from './key-mode.ts';
@@ -7,10 +8,12 @@ export interface HelpLine {
   readonly key: string;
   readonly text: string;
   readonly isHeading: boolean;
+  /** A figure of the rows below the lanes, whose name is longer than a key's. */
+  readonly isFigure?: true;
 }
 
 /**
- * The key table as lines for the help overlay, group after group, then the signs on the screen: what has a
+ * The key table as lines for the help overlay, group after group, then the signs and figures on the screen: what has a
  * meaning in the mode, and a group only where something of it has.
  */
 export function helpLines(glyphs: GlyphSet, mode: KeyMode): HelpLine[] {
@@ -27,6 +30,10 @@ export function helpLines(glyphs: GlyphSet, mode: KeyMode): HelpLine[] {
   for (const { sign, meaning, needs } of SIGN_TABLE) {
     if (needs && !mode[needs]) continue;
     lines.push({ key: sign(glyphs), text: meaning, isHeading: false });
+  }
+  lines.push({ key: '', text: 'Figures', isHeading: true });
+  for (const { figure, meaning, needs } of FIGURE_TABLE) {
+    if (!needs || needs(mode)) lines.push({ key: figure, text: meaning, isHeading: false, isFigure: true });
   }
   return lines;
 }

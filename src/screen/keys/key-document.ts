@@ -1,5 +1,6 @@
 import type { ActionName } from '../actions/actions.ts';
 import { POINTER_TABLE } from '../pointer/pointed.ts';
+import { FIGURE_TABLE } from '../theme/figure-table.ts';
 import { glyphsFor } from '../theme/glyphs.ts';
 import { SIGN_TABLE } from '../theme/sign-table.ts';
 import { shownKey } from './help-lines.ts';
@@ -33,6 +34,8 @@ export function keyDocument(): string {
   }
   parts.push('', '## Signs', '', '| sign | meaning |', '| --- | --- |');
   for (const { sign, meaning } of SIGN_TABLE) parts.push(`| \`${sign(glyphs)}\` | ${meaning} |`);
+  parts.push('', '## Figures', '', '| figure | meaning |', '| --- | --- |');
+  for (const { figure, meaning } of FIGURE_TABLE) parts.push(`| ${figure} | ${meaning} |`);
   parts.push(
     '',
     '## Mouse',

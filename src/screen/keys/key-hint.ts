@@ -1,42 +1,67 @@
 import type { ActionName } from '../actions/actions.ts';
+import type { Dialog } from '../state/screen-state.ts';
 import { type KeyMode, worksIn } from './key-mode.ts';
 import { KEY_TABLE } from './key-table.ts';
 
-/** A key in few words, and the action it stands for: without a meaning there, it is left out. */
-export type HintPiece = readonly [text: string, action: ActionName];
+/**
+ * A key in few words, and the action it stands for: without a meaning there, it is left out. `unheard` stands in
+ * its place where nothing that is sent from here reaches an instrument.
+ */
+export type HintPiece = readonly [text: string, action: ActionName, unheard?: string];
 
-/** The keys a newcomer needs first. */
-const FIRST_KEYS: readonly HintPiece[] = [
+/** The keys a newcomer needs first. The word before the first space is the key. */
+export const FIRST_KEYS: readonly HintPiece[] = [
   ['? keys', 'help'],
   ['space play', 'play-pause'],
   ['q quit', 'quit'],
-  ['z silence', 'silence-all'],
+  ['z silence', 'silence-all', 'z clear'],
   ['h stuck', 'stuck-list'],
   ['m mute', 'mute'],
   ['s solo', 'solo'],
-  ['arrows lane, bar', 'bar-on'],
+  ['up, down lane', 'lane-up'],
+  ['left, right bar', 'bar-on'],
   ['enter lane', 'lane-detail'],
   ['/ songs', 'song-list'],
   ['w worst spot', 'worst-spot'],
   ['t tempo', 'tempo'],
   ['( ) loop', 'loop-from'],
   ['n p marker', 'next-marker'],
+  ['N P song', 'next-song'],
+];
+
+/** Where letters are a search: what silences and leaves all the same. */
+export const SEARCH_KEYS: readonly HintPiece[] = [
+  ['ctrl-x silence', 'silence-all'],
+  ['ctrl-c quit', 'quit'],
+  ['esc back', 'close'],
 ];
 
 /** The pieces that have a meaning in the mode, by the key table. */
 export function hintOf(pieces: readonly HintPiece[], mode: KeyMode): string[] {
   const works = (action: ActionName): boolean =>
     KEY_TABLE.some((row) => row.action === action && worksIn(row, mode));
-  return pieces.filter(([, action]) => works(action)).map(([text]) => text);
+  return pieces
+    .filter(([, action]) => works(action))
+    .map(([text, , unheard]) => (mode.output ? text : (unheard ?? text)));
 }
 
-/** The bottom line: as many keys as fit whole. */
-export function keyHint(width: number, mode: KeyMode): string {
+/** As many pieces as fit whole, the first of them first. */
+export function fittingHint(pieces: readonly string[], width: number): string {
   let text = '';
-  for (const piece of hintOf(FIRST_KEYS, mode)) {
-    const next = text === '' ? ` ${piece}` : `${text}  ${piece}`;
+  for (const piece of pieces) {
+    const next = text === '' ? piece : `${text}  ${piece}`;
     if (next.length > width) break;
     text = next;
   }
   return text;
+}
+
+/** The bottom line: as many keys as fit whole, of those that mean something in the open dialog. */
+export function keyHint(width: number, mode: KeyMode, dialog: Dialog = 'none'): string {
+  const pieces = dialog === 'songs' ? SEARCH_KEYS : FIRST_KEYS.filter(([, action]) => isOpen(action, dialog));
+  return ` ${fittingHint(hintOf(pieces, mode), width - 1)}`;
+}
+
+function isOpen(action: ActionName, dialog: Dialog): boolean {
+  return KEY_TABLE.some((row) => row.action === action && (row.only ? row.only.includes(dialog) : true));
 }

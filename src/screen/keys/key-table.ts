@@ -34,6 +34,7 @@ export interface KeyRow {
 }
 
 const SCROLLED = ['help', 'log', 'songs'] as const satisfies readonly Dialog[];
+const LISTS = [...SCROLLED, 'stuck'] as const satisfies readonly Dialog[];
 const STUCK = ['stuck'] as const satisfies readonly Dialog[];
 const SONGS = ['songs'] as const satisfies readonly Dialog[];
 const NO_SEARCH = ['none', 'help', 'stuck', 'lane', 'log'] as const satisfies readonly Dialog[];
@@ -67,6 +68,13 @@ export const KEY_TABLE: readonly KeyRow[] = [
     help: 'silence everything',
     helpUnheard: 'everything off the list',
   },
+  {
+    keys: ['ctrl-x'],
+    action: 'silence-all',
+    group: 'Silence',
+    help: 'as z, in every view',
+    only: DIALOGS,
+  },
   { keys: ['h'], action: 'stuck-list', group: 'Silence', help: 'list the stuck notes' },
   { keys: ['a'], action: 'stuck-limit', group: 'Silence', help: 'stuck after 10 s, or N', number: true },
 
@@ -76,8 +84,10 @@ export const KEY_TABLE: readonly KeyRow[] = [
   { keys: ['right'], action: 'bar-on', group: 'Transport', help: 'a bar on, or N', ...SONG_N },
   { keys: ['['], action: 'bars-back', group: 'Transport', help: 'four bars back, or N times', ...SONG_N },
   { keys: [']'], action: 'bars-on', group: 'Transport', help: 'four bars on, or N times', ...SONG_N },
-  { keys: ['b', 'home'], action: 'song-start', group: 'Transport', help: 'to the beginning', ...SONG },
-  { keys: ['e', 'end'], action: 'song-end', group: 'Transport', help: 'to the last bar', ...SONG },
+  { keys: ['b'], action: 'song-start', group: 'Transport', help: 'to the beginning', ...SONG },
+  { keys: ['e'], action: 'song-end', group: 'Transport', help: 'to the last bar', ...SONG },
+  { keys: ['home'], action: 'song-start', group: 'Transport', help: 'as b', only: LANES, ...SONG },
+  { keys: ['end'], action: 'song-end', group: 'Transport', help: 'as e', only: LANES, ...SONG },
   { keys: ['g'], action: 'go-to-bar', group: 'Transport', help: 'to bar 1, or N', ...SONG_N },
   { keys: ['%'], action: 'go-to-percent', group: 'Transport', help: 'to N % of the song', ...SONG_N },
   { keys: ['n'], action: 'next-marker', group: 'Transport', help: 'to the next marker', ...SONG },
@@ -106,9 +116,18 @@ export const KEY_TABLE: readonly KeyRow[] = [
     only: NO_SEARCH,
   },
   { keys: ['/'], action: 'song-list', group: 'Views', help: 'choose another song', ...SONG },
+  { keys: ['N'], action: 'next-song', group: 'Views', help: 'the song after this one', ...SONG },
+  { keys: ['P'], action: 'last-song', group: 'Views', help: 'the song before this one', ...SONG },
   { keys: ['l'], action: 'log', group: 'Views', help: 'log of what was done' },
   { keys: ['?'], action: 'help', group: 'Views', help: 'these keys' },
   { keys: ['escape'], action: 'close', group: 'Views', help: 'close; forget a number', only: DIALOGS },
+  {
+    keys: ['backspace'],
+    action: 'erase-digit',
+    group: 'Views',
+    help: 'erase a digit of a number',
+    only: NO_SEARCH,
+  },
   { keys: ['q'], action: 'quit', group: 'Views', help: 'quit, with silence' },
   { keys: ['ctrl-c'], action: 'quit', group: 'Views', help: 'quit from anywhere', only: DIALOGS },
 
@@ -138,6 +157,8 @@ export const KEY_TABLE: readonly KeyRow[] = [
   { keys: ['down'], action: 'row-down', group: 'In lists', help: 'a row down', only: SCROLLED },
   { keys: ['page-up'], action: 'page-up', group: 'In lists', help: 'eight rows up', only: SCROLLED },
   { keys: ['page-down'], action: 'page-down', group: 'In lists', help: 'eight rows down', only: SCROLLED },
+  { keys: ['home'], action: 'row-first', group: 'In lists', help: 'to the top', only: LISTS },
+  { keys: ['end'], action: 'row-last', group: 'In lists', help: 'to the bottom', only: LISTS },
   {
     keys: ['enter'],
     action: 'open-song',

@@ -2,7 +2,7 @@ import type { Command } from '../../core/schedule/command.ts';
 import type { ActionResult, ActionScene, TerminalRequest } from '../actions/action.ts';
 import { actionNamed } from '../actions/actions.ts';
 import type { Pointed } from '../pointer/pointed.ts';
-import { logged } from '../state/log-line.ts';
+import { loggedDone } from '../state/logged-done.ts';
 import type { ScreenState } from '../state/screen-state.ts';
 import { keyModeOf, NEED_WORDS, worksIn } from './key-mode.ts';
 import { KEY_TABLE, type KeyRow, rowFor } from './key-table.ts';
@@ -53,6 +53,7 @@ function typed(key: string, state: ScreenState): ScreenState {
 function applied(result: ActionResult, scene: Omit<ActionScene, 'count'>): ScreenState {
   const { state, nowMicros } = scene;
   const said = result.say === undefined ? state.said : { text: result.say, atMicros: nowMicros };
-  const { log } = result.log && result.say ? logged(state, result.say, scene) : state;
+  const { log } =
+    result.say && result.commands?.[0] ? loggedDone(result.say, result.commands[0], scene) : state;
   return { ...state, digits: '', said, log, ...result.state };
 }

@@ -5,6 +5,7 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText, textWidth } from '../cells/draw-text.ts';
 import { cleanText } from '../format/text-cleaning.ts';
 import type { Scene } from '../scene/scene.ts';
+import { loopBars } from './loop-bars.ts';
 import { barCell, songBar } from './position-painter.ts';
 
 const BAR_STEPS = [1, 2, 4, 8, 16, 32, 64, 128, 256, 512, 1024] as const;
@@ -49,12 +50,13 @@ function paintBarNumbers(grid: CellGrid, area: Area, scene: Scene): void {
     const cell = barCell(tempoMap.microsAt(meterMap.tickOf(bar)), durationMicros, width);
     if (cell < free) continue;
     const text = String(bar);
+    if (cell + text.length > width) break;
     drawText(grid, x + cell, area.y, text, scene.theme.styles.faint, width - cell);
     free = cell + text.length + 1;
   }
 }
 
-/** Ends that were set but are not in force yet are shown too. */
+/** The loop's bars in numbers at the left, where no marker hides them. Ends not in force yet are shown too. */
 function paintLoop(grid: CellGrid, area: Area, scene: Scene): void {
   const { numbers } = scene.observed;
   const { glyphs, styles } = scene.theme;
@@ -63,12 +65,14 @@ function paintLoop(grid: CellGrid, area: Area, scene: Scene): void {
   const from = numbers[Slot.loopFromMicros]!;
   const to = numbers[Slot.loopToMicros]!;
   if (to > from) {
-    for (let cell = cellOf(from) + 1; cell < cellOf(to); cell += 1) {
+    drawText(grid, area.x, area.y, ` ${loopBars(scene)}`, styles.loop);
+    const free = loopBars(scene).length + 2 - x;
+    for (let cell = Math.max(free, cellOf(from) + 1); cell < cellOf(to); cell += 1) {
       const at = area.y * grid.columns + x + cell;
       if (grid.glyph[at] === 0x20) drawText(grid, x + cell, area.y, glyphs.loopLine, styles.loop, 1);
     }
-    drawText(grid, x + cellOf(from), area.y, glyphs.loopFrom, styles.loop, 1);
-    drawText(grid, x + cellOf(to - 1), area.y, glyphs.loopTo, styles.loop, 1);
+    if (cellOf(from) >= free) drawText(grid, x + cellOf(from), area.y, glyphs.loopFrom, styles.loop, 1);
+    if (cellOf(to - 1) >= free) drawText(grid, x + cellOf(to - 1), area.y, glyphs.loopTo, styles.loop, 1);
     return;
   }
   const { loopFromMicros, loopToMicros } = scene.state;

@@ -7,9 +7,10 @@ import { STUCK_CAUSES } from '../../core/observe/stuck-notes.ts';
 import { chosenStuckNote } from '../actions/silence-actions.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
-import { drawText } from '../cells/draw-text.ts';
+import { drawText, textWidth } from '../cells/draw-text.ts';
 import { ageText } from '../format/moment.ts';
 import { cleanText } from '../format/text-cleaning.ts';
+import { wrappedLines } from '../format/wrapped-lines.ts';
 import type { Scene } from '../scene/scene.ts';
 import { troubledPorts } from '../state/troubled-ports.ts';
 import type { Role } from '../theme/roles.ts';
@@ -18,40 +19,67 @@ const SAID_MICROS = 4_000_000;
 const INPUT_GONE = 1;
 const INPUT_ENDED = 2;
 
+/** A word to the person, in ever fewer words for ever less room. */
+export interface Message {
+  readonly texts: readonly [string, ...string[]];
+  readonly role: Role;
+}
+
 /** The one line that speaks: the most pressing thing there is to say, or nothing. */
-export function paintMessage(grid: CellGrid, area: Area, scene: Scene): void {
-  const message = messageOf(scene);
+export function paintMessage(grid: CellGrid, area: Area, scene: Scene, message = messageOf(scene)): void {
   if (!message || area.height === 0) return;
-  drawText(grid, area.x + 1, area.y, message.text, scene.theme.styles[message.role], area.width - 1);
+  const width = area.width - 1;
+  const style = scene.theme.styles[message.role];
+  const { texts } = message;
+  const rows = wrappedLines(texts[0], width);
+  if (rows.length > 1 && rows.length <= area.height) {
+    for (const [at, row] of rows.entries()) drawText(grid, area.x + 1, area.y + at, row, style, width);
+    return;
+  }
+  const text = texts.find((each) => textWidth(each) <= width) ?? texts.at(-1)!;
+  drawText(grid, area.x + 1, area.y, text, style, width);
 }
 
 /** While listening it is the pass-through's output that can be lost; `port` is the input's name then. */
-function lostText({ listen, observed, song }: Scene): string {
-  if (listen) return 'the output is gone; listening goes on';
+function lostTexts({ listen, observed, song }: Scene): Message['texts'] {
+  if (listen) return ['the output is gone; listening goes on'];
   const waits = transportState(observed) === 'paused';
   const { words, are, them } = troubledPorts(observed, song, PortTrouble.lost);
-  return `${words} ${are} gone; the music ${waits ? 'waits for' : 'goes on without'} ${them}`;
+  const is = `${words} ${are} gone`;
+  return [`${is}; the music ${waits ? 'waits for' : 'goes on without'} ${them}`, is];
 }
 
-function heldUpText({ listen, observed, song }: Scene): string {
-  if (listen) return 'the output is full and takes nothing now';
+function heldUpTexts({ listen, observed, song }: Scene): Message['texts'] {
+  if (listen) return ['the output is full and takes nothing now', 'the output is full'];
   const { words, are, take } = troubledPorts(observed, song, PortTrouble.heldUp);
-  return `${words} ${are} full and ${take} nothing now`;
+  return [`${words} ${are} full and ${take} nothing now`, `${words} ${are} full`];
 }
 
-export function messageOf(scene: Scene): { readonly text: string; readonly role: Role } | undefined {
+export function messageOf(scene: Scene): Message | undefined {
+  const { alarm } = scene.state;
+  return (
+    wordOf(scene) ??
+    stuckMessage(scene) ??
+    (alarm === undefined ? undefined : { texts: [alarm], role: 'bad' })
+  );
+}
+
+/** The same without the notes that hang, which would be told for as long as they do. */
+export function wordOf(scene: Scene): Message | undefined {
   const { observed, state, nowMicros } = scene;
   const port = cleanText(scene.song.portName);
-  if (state.digits !== '') return { text: `${state.digits}_  now a key${numberUse(scene)}`, role: 'strong' };
+  if (state.digits !== '') {
+    return { texts: [`${state.digits}_  now a key${numberUse(scene)}`], role: 'strong' };
+  }
   const input = scene.listen?.numbers[Heard.inputTrouble];
-  if (input === INPUT_GONE) return { text: `${port} is gone; waiting for it`, role: 'bad' };
-  if (input === INPUT_ENDED) return { text: `${port} has ended`, role: 'warn' };
+  if (input === INPUT_GONE) return { texts: [`${port} is gone; waiting for it`], role: 'bad' };
+  if (input === INPUT_ENDED) return { texts: [`${port} has ended`], role: 'warn' };
   const trouble = observed.numbers[Slot.portTrouble];
-  if (trouble === PortTrouble.lost) return { text: lostText(scene), role: 'bad' };
-  if (trouble === PortTrouble.heldUp) return { text: heldUpText(scene), role: 'warn' };
+  if (trouble === PortTrouble.lost) return { texts: lostTexts(scene), role: 'bad' };
+  if (trouble === PortTrouble.heldUp) return { texts: heldUpTexts(scene), role: 'warn' };
   if (state.said && nowMicros - state.said.atMicros < SAID_MICROS)
-    return { text: state.said.text, role: 'text' };
-  return stuckMessage(scene) ?? (state.alarm === undefined ? undefined : { text: state.alarm, role: 'bad' });
+    return { texts: [state.said.text], role: 'text' };
+  return undefined;
 }
 
 /** What a typed number may be for. */
@@ -60,12 +88,23 @@ function numberUse({ song, state: { digits } }: Scene): string {
   return Number(digits) <= 16 ? `: c goes to lane ${digits}` : '';
 }
 
-function stuckMessage(scene: Scene): { readonly text: string; readonly role: Role } | undefined {
+/** What is left out first where room is short: why, then how many more and the list, then what the key does. */
+function stuckMessage(scene: Scene): Message | undefined {
   const stuckNotes = scene.stuck.filter((note) => note.cause !== 'held-by-pedal');
   const note = stuckNotes.length > 0 ? chosenStuckNote({ stuck: stuckNotes, state: scene.state }) : undefined;
   if (!note) return undefined;
   const more = stuckNotes.length > 1 ? `, ${stuckNotes.length - 1} more` : '';
   const name = `${keyName(note.key)} on ${note.channel + 1}`;
-  const text = `! ${name} hangs ${ageText(note.ageMicros)}: x silences, h lists${more}; ${STUCK_CAUSES[note.cause]}`;
-  return { text, role: 'stuck' };
+  const hangs = `! ${name} hangs ${ageText(note.ageMicros)}`;
+  const x = scene.song.isOnlyHeard ? 'x takes it off the list' : 'x silences';
+  const short = `${hangs}: ${x}`;
+  return {
+    texts: [
+      `${short}, h lists${more}; ${STUCK_CAUSES[note.cause]}`,
+      `${short}, h lists${more}`,
+      short,
+      hangs,
+    ],
+    role: 'stuck',
+  };
 }

@@ -1,4 +1,3 @@
-import { Slot } from '../../core/observe/observed-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
@@ -25,7 +24,8 @@ export function barCell(songMicros: number, durationMicros: number, width: numbe
 
 /**
  * The whole song from left to right as the load its plan puts on the wire (a full column is a full wire), what
- * has been played in another colour, and the place where it is now. Time played at the left, time to go at the right.
+ * has been played in another colour, and the place where it is now. At the left the time played, at
+ * the right the time to go, both in song time: as they are at the tempo that is written.
  */
 export function paintPosition(grid: CellGrid, area: Area, scene: Scene): void {
   const { song, observed, theme, nowMicros } = scene;
@@ -33,8 +33,7 @@ export function paintPosition(grid: CellGrid, area: Area, scene: Scene): void {
   const position = Math.max(0, songPosition(observed, nowMicros));
   const { x, width } = songBar(area);
   const low = area.y + area.height - 1;
-  const scale = observed.numbers[Slot.tempoScale] || 1;
-  const left = Math.max(0, song.durationMicros - position) / scale;
+  const left = Math.max(0, song.durationMicros - position);
   drawText(grid, area.x, low, clockText(position).padStart(CLOCK_WIDTH - 1), styles.text);
   if (song.durationMicros <= 0) return;
   drawText(grid, x + width + 1, low, `-${clockText(left)}`, styles.label);

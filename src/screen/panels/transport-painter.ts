@@ -9,15 +9,16 @@ import type { Role } from '../theme/roles.ts';
 
 /** `voices 128/128` and a space. */
 const VOICES_WIDTH = 15;
+const WIDTH = 45;
 
 /** Columns of the transport's live part: with words and everything, or the least. */
 export function transportWidth(columns: number, showsVoices = false): number {
-  return columns < 72 ? 20 : showsVoices ? 44 + VOICES_WIDTH : 44;
+  return columns < 72 ? 20 : showsVoices ? WIDTH + VOICES_WIDTH : WIDTH;
 }
 
 /** State, bar and beat, meter, tempo and its scale, transposition: each in its own place, so nothing jumps. */
 export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
-  const { observed, song, theme, nowMicros } = scene;
+  const { observed, theme, nowMicros } = scene;
   const { numbers } = observed;
   const state = transportState(observed);
   const position = songPosition(observed, nowMicros);
@@ -27,11 +28,11 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
   const stateText = `${theme.glyphs.states[state]}${roomy ? ` ${state}` : ''}`;
   const pieces: (readonly [string, number, Role])[] = [
     [stateText, roomy ? 10 : 2, state === 'playing' ? 'good' : 'warn'],
-    [barBeatText(song.timeline, position), 7, 'strong'],
+    [placeText(scene, position), roomy ? 8 : 7, 'strong'],
     [meterText(scene, position), 6, 'label'],
     [tempoText(scene, position, scale), roomy ? 7 : 5, 'text'],
   ];
-  if (scene.voices !== undefined && area.width >= 44 + VOICES_WIDTH) {
+  if (scene.voices !== undefined && area.width >= WIDTH + VOICES_WIDTH) {
     const { used, there } = scene.voices;
     pieces.unshift([
       `voices ${used}/${there}`,
@@ -48,9 +49,17 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
   }
   let x = area.x;
   for (const [text, width, role] of pieces) {
-    drawText(grid, x, area.y, text, theme.styles[role], Math.min(width, area.x + area.width - x));
-    x += width;
+    // A bar of four digits takes a column of what follows.
+    x += Math.max(width, drawText(grid, x, area.y, text, theme.styles[role], area.x + area.width - x) + 1);
   }
+}
+
+/** Bar and beat; before the song begins, while it is counted in, the beats to go: `in 3`. */
+function placeText({ song: { timeline } }: Scene, position: number): string {
+  if (!timeline || position >= 0 || !Number.isFinite(position)) return barBeatText(timeline, position);
+  const { denominator } = timeline.meterMap.barBeatAt(0);
+  const beatMicros = (timeline.tempoMap.stretchAt(0).microsPerQuarter * 4) / denominator;
+  return `in ${Math.ceil(-position / beatMicros)}`;
 }
 
 function meterText(scene: Scene, position: number): string {

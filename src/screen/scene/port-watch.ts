@@ -10,10 +10,11 @@ const INPUT_WORDS = ['is there again', 'is gone', 'has ended'] as const;
 /** A driver that is full for a moment is everyday; a module that holds up the music for this long is not. */
 const HELD_UP_MICROS = 500_000;
 
-/** Tells ports that went and came back, so that the log has them when whoever watches was away. */
+/** Tells ports that went and came back, and a machine that stood still, so that the log has them when whoever watches was away. */
 export class PortWatch {
   #wasLost = false;
   #input = 0;
+  #stalls = 0;
   /** By output: what the log last said of it, one of `PortTrouble`. */
   readonly #told: number[] = [];
 
@@ -26,6 +27,9 @@ export class PortWatch {
   }: Pick<Scene, 'observed' | 'listen' | 'song' | 'nowMicros'>): string[] {
     const lines = song.ports ? this.#lookAtEach(observed, song.ports, nowMicros) : [];
     const name = cleanText(song.portName);
+    const stalls = observed.numbers[Slot.stalls]!;
+    if (stalls > this.#stalls) lines.push('the machine stood still for a moment; the music was held');
+    this.#stalls = stalls;
     const isLost = observed.numbers[Slot.portTrouble] === PortTrouble.lost;
     if (isLost !== this.#wasLost && !song.ports) {
       lines.push(`${listen ? 'the output' : `port ${name}`} is ${isLost ? 'gone' : 'there again'}`);

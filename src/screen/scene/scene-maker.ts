@@ -38,6 +38,7 @@ export class SceneMaker {
   readonly #voices: VoicesInUse | undefined;
   readonly #heldBackAtMicros = new Float64Array(16).fill(-1);
   readonly #heldBackCount = new Uint32Array(16);
+  readonly #scroll = { lastRow: 0 };
   #stuck: readonly StuckNote[] = [];
   #lookedAtMicros = Number.NEGATIVE_INFINITY;
   #scene: Scene | undefined;
@@ -57,6 +58,11 @@ export class SceneMaker {
 
   get theme(): Theme {
     return this.#sources.theme;
+  }
+
+  /** How far the open text scrolls, for whoever lays it out. */
+  get scroll(): Scene['scroll'] {
+    return this.#scroll;
   }
 
   get song(): SongView {
@@ -82,6 +88,7 @@ export class SceneMaker {
       wire: this.#readWire(nowMicros),
       stuck: this.#lookForStuck(nowMicros),
       songs: state.dialog === 'songs' ? songsMatching(songs(), state.search) : [],
+      scroll: this.#scroll,
       lyricLines: this.#lyricLines,
       heldBackAtMicros: this.#heldBackAtMicros,
       voices: this.#voices?.count(observed, nowMicros),

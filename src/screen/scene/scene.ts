@@ -22,6 +22,8 @@ export interface Scene {
   readonly stuck: readonly StuckNote[];
   /** The songs that match the search, in the order shown. */
   readonly songs: readonly SongChoice[];
+  /** The painter of the open text writes down the last row that it scrolls to. */
+  readonly scroll: { lastRow: number };
   readonly lyricLines: readonly LyricLine[];
   /** [16] run time at which a lane was last seen to hold a note back; −1 for never. */
   readonly heldBackAtMicros: Float64Array;

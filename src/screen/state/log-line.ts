@@ -9,8 +9,10 @@ export function logged(
   state: ScreenState,
   text: string,
   scene: { readonly observed: ObservedState; readonly song: SongView; readonly nowMicros: number },
+  deed?: string,
 ): ScreenState {
   const position = songPosition(scene.observed, scene.nowMicros);
-  const line = { atMicros: scene.nowMicros, where: barBeatText(scene.song.timeline, position), text };
+  const where = barBeatText(scene.song.timeline, position);
+  const line = { atMicros: scene.nowMicros, where, text, ...(deed === undefined ? {} : { deed }) };
   return { ...state, log: [...state.log, line].slice(-LOG_LINES) };
 }

@@ -13,6 +13,8 @@ export interface LogLine {
   readonly atMicros: number;
   readonly where: string;
   readonly text: string;
+  /** What this was a step of, where the next step takes its place. */
+  readonly deed?: string;
 }
 
 /** Everything the screen itself remembers: what is chosen, open and typed. The music is in `ObservedState`. */

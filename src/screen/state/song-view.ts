@@ -21,6 +21,8 @@ export interface SongView {
   /** The latest onset that the plan foresees, and where; undefined where nothing was planned. */
   readonly plannedWorst: { readonly songMicros: number; readonly latenessMicros: number } | undefined;
   readonly findingsCount: number;
+  /** Which of the songs named on the command line this is, from 1, and the paths beside it; undefined for none. */
+  readonly place?: SongPlace;
   /** What is behind each channel. */
   readonly orchestra: Orchestra;
   /** Somebody said what is connected: its voices are shown. */
@@ -29,11 +31,20 @@ export interface SongView {
   readonly isOnlyHeard?: boolean;
 }
 
+export interface SongPlace {
+  readonly number: number;
+  readonly of: number;
+  readonly before: string | undefined;
+  readonly after: string | undefined;
+}
+
 /** A song that can be opened from the list. */
 export interface SongChoice {
   readonly path: string;
   /** As shown in the list: a file name or a path below the folder that was asked for. */
   readonly name: string;
+  /** The title inside the song, raw; '' while it is not known, or for none. */
+  readonly title: string;
   /** Undefined while it is not known yet. */
   readonly durationMicros: number | undefined;
   /** The check's verdict in few words: `fits`, `12 ms late`, … */

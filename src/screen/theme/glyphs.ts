@@ -77,7 +77,7 @@ const ASCII: GlyphSet = {
   rule: '-',
   times: 'x',
   quarter: 'q',
-  dot: '.',
+  dot: "'",
   ellipsis: '~',
   // Words, as < > v are keys of their own.
   left: 'left',

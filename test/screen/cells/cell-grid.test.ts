@@ -10,9 +10,9 @@ describe('text in cells', () => {
   it('is cut at its width and at the edge; a wide character that does not fit is left out', () => {
     const grid = new CellGrid(8, 3);
     expect(drawText(grid, 1, 0, 'a日本b', PLAIN)).toBe(6);
-    expect(drawText(grid, 0, 1, '日本語', PLAIN, 5)).toBe(4);
+    expect(drawText(grid, 0, 1, '日本語', PLAIN, 5)).toBe(5);
     expect(drawText(grid, 6, 2, 'xyz', PLAIN)).toBe(2);
-    expect(gridText(grid)).toBe(' a日本b\n日本\n      xy');
+    expect(gridText(grid)).toBe(' a日本b\n日本…\n      x…');
   });
 
   it('that begins left of the grid shows its rest', () => {

@@ -14,6 +14,7 @@ import { type KeyMode, PLAYING } from '../../../src/screen/keys/key-mode.ts';
 import { KEY_TABLE } from '../../../src/screen/keys/key-table.ts';
 import { songsMatching } from '../../../src/screen/scene/song-search.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
+import { FIGURE_TABLE } from '../../../src/screen/theme/figure-table.ts';
 import { glyphsFor } from '../../../src/screen/theme/glyphs.ts';
 import { SIGN_TABLE } from '../../../src/screen/theme/sign-table.ts';
 import { painted, sceneWith, touch } from '../../support/scene.ts';
@@ -48,7 +49,7 @@ describe('messages in hex (MIDI 1.0, Tables I to IV)', () => {
 });
 
 describe('lane detail', () => {
-  test('tells program, bank, controllers and share of the wire', () => {
+  test('tells program, bank, controllers and share of all bytes', () => {
     const observed = createObservedState();
     const at = Float64Array.of(0, -1);
     for (const [status, data1, data2] of [
@@ -67,7 +68,7 @@ describe('lane detail', () => {
     for (const words of [
       'Bassoon, program 71, bank 1/3',
       'C4 101',
-      '14 bytes (50% of the wire)',
+      '14 bytes (50% of all)',
       '99 Brightness',
       'C2 46',
     ]) {
@@ -121,6 +122,7 @@ describe('song list', () => {
   const songs = ['Night/Harbour.mid', 'night/bells.mid', 'day/harbour two.mid'].map((name) => ({
     path: name,
     name,
+    title: '',
     durationMicros: 61_000_000,
     verdict: 'fits',
     good: true,
@@ -162,7 +164,11 @@ describe('help', () => {
   test('while a song plays it has a line for every row of the key table and every sign', () => {
     const texts = textsIn(PLAYING);
     const meanings = SIGN_TABLE.map(({ meaning }) => meaning);
-    expect(texts.toSorted()).toEqual([...KEY_TABLE.map((row) => row.help), ...meanings].toSorted());
+    const figures = FIGURE_TABLE.filter(({ needs }) => !needs || needs(PLAYING)).map(
+      ({ meaning }) => meaning,
+    );
+    const helps = KEY_TABLE.map((row) => row.help);
+    expect(texts.toSorted()).toEqual([...helps, ...meanings, ...figures].toSorted());
   });
 
   test.each([
@@ -186,6 +192,10 @@ describe('help', () => {
   test('every line has room in its column', () => {
     const modes = [PLAYING, { song: false, output: false }];
     for (const text of modes.flatMap(textsIn)) expect(text.length, text).toBeLessThan(30);
+    for (const { figure, meaning } of FIGURE_TABLE) {
+      expect(figure.length, figure).toBeLessThan(12);
+      expect(meaning.length, meaning).toBeLessThanOrEqual(26);
+    }
   });
 });
 

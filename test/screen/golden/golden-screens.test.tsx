@@ -89,19 +89,76 @@ const SCREENS: readonly Screen[] = [
     keys: ['?'],
     shows: ['play or pause', 'silence everything', 'quit'],
   },
-  { name: 'help-40x12', size: [40, 12], keys: ['?'], shows: ['play or pause'] },
-  { name: 'songs-80x24', size: [80, 24], keys: ['/', 'a', 'r', 'b'], shows: ['harbour.mid', '2:44', 'fits'] },
+  { name: 'help-40x12', size: [40, 12], keys: ['?'], shows: ['stuck after 10 s', 'more below'] },
+  {
+    name: 'help-end-80x24',
+    size: [80, 24],
+    keys: ['?', 'end'],
+    shows: ['worst onset', 'hand-over', 'backlog'],
+  },
+  { name: 'help-silence-80x24', size: [80, 24], keys: ['?', 'z'], shows: ['silenced everything'] },
+  {
+    name: 'songs-silence-80x24',
+    size: [80, 24],
+    keys: ['/', 'ctrl-x'],
+    shows: ['silenced everything', '1 of 3'],
+  },
+  {
+    name: 'songs-title-40x12',
+    size: [40, 12],
+    keys: ['/', 'w', 'a', 'l', 't', 'z'],
+    shows: ['search waltz_', '1 of 1'],
+  },
+  {
+    name: 'loop-80x24',
+    size: [80, 24],
+    prepare: (observed) => {
+      observed.numbers[Slot.loopFromMicros] = 6_000_000;
+      observed.numbers[Slot.loopToMicros] = 14_000_000;
+    },
+    shows: [' 4-7 '],
+  },
+  {
+    name: 'count-in-80x24',
+    size: [80, 24],
+    prepare: (observed) => {
+      observed.numbers[Slot.positionMicros] = -1_400_000;
+      observed.numbers[Slot.positionAtMicros] = MOMENT;
+    },
+    shows: ['playing in 3'],
+  },
+  {
+    name: 'songs-80x24',
+    size: [80, 24],
+    keys: ['/', 'a', 'r', 'b'],
+    shows: ['harbour.mid', '2:44', 'fits', 'Under the Arbour', '1 of 2', 'ctrl-x'],
+  },
   { name: 'log-80x24', size: [80, 24], keys: ['z', 'x', 'l'], shows: ['silenced everything', 'silenced E5'] },
   { name: 'number-80x24', size: [80, 24], keys: ['1', '7'], shows: ['17_', 'bar 17'] },
   { name: 'too-small-30x8', size: [30, 8], shows: ['40x12', '30x8'] },
 ];
 
 const SONGS: readonly SongChoice[] = [
-  { path: 'a/harbour.mid', name: 'harbour.mid', durationMicros: 164_000_000, verdict: 'fits', good: true },
-  { path: 'a/meadow.mid', name: 'meadow.mid', durationMicros: undefined, verdict: '', good: undefined },
+  {
+    path: 'a/harbour.mid',
+    name: 'harbour.mid',
+    title: 'Harbour Lights',
+    durationMicros: 164_000_000,
+    verdict: 'fits',
+    good: true,
+  },
+  {
+    path: 'a/meadow.mid',
+    name: 'meadow.mid',
+    title: '',
+    durationMicros: undefined,
+    verdict: '',
+    good: undefined,
+  },
   {
     path: 'a/arbour.mid',
     name: 'arbour.mid',
+    title: 'Under the Arbour, a Waltz for Two and Many More',
     durationMicros: 61_000_000,
     verdict: '34 ms late at 17:1',
     good: false,

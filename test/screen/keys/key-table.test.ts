@@ -2,6 +2,8 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { ACTIONS } from '../../../src/screen/actions/actions.ts';
 import { keyDocument } from '../../../src/screen/keys/key-document.ts';
+import { FIRST_KEYS, keyHint, SEARCH_KEYS } from '../../../src/screen/keys/key-hint.ts';
+import { PLAYING } from '../../../src/screen/keys/key-mode.ts';
 import { KEY_GROUPS, KEY_TABLE, rowFor } from '../../../src/screen/keys/key-table.ts';
 import { DIALOGS } from '../../../src/screen/state/screen-state.ts';
 
@@ -36,6 +38,19 @@ describe('the key table', () => {
       if (row.action === 'lane-up' || row.action === 'lane-down') continue;
       for (const help of [row.help, row.helpUnheard ?? row.help]) {
         expect(/\bN\b/.test(help), help).toBe(row.number === true);
+      }
+    }
+  });
+
+  test('a key of the bottom line does what it says in every dialog, and silence is always among them', () => {
+    for (const dialog of DIALOGS) {
+      const pieces = dialog === 'songs' ? SEARCH_KEYS : FIRST_KEYS;
+      const line = keyHint(200, PLAYING, dialog);
+      expect(line).toContain('silence');
+      for (const [text, action] of pieces) {
+        if (!line.includes(text)) continue;
+        const key = text.replace('left, right', 'right').split(/[ ,]/)[0]!.replace(/^esc$/, 'escape');
+        expect(rowFor(key, dialog)?.action, `${key} in ${dialog}`).toBe(action);
       }
     }
   });

@@ -12,12 +12,12 @@ import { screenSong } from '../../support/screen-song.ts';
 /** Sixteen bars of two seconds; markers at bars 1, 5, 9, 13. The moment: bar 5, beat 3. */
 const NOW = 9_000_000;
 const SONGS = [
-  { path: 'a.mid', name: 'a.mid', durationMicros: 1, verdict: '', good: true },
-  { path: 'b.mid', name: 'b.mid', durationMicros: 1, verdict: '', good: true },
+  { path: 'a.mid', name: 'a.mid', title: '', durationMicros: 1, verdict: '', good: true },
+  { path: 'b.mid', name: 'b.mid', title: 'Quay', durationMicros: 1, verdict: '', good: true },
 ];
 
 function scene(state: Partial<ScreenState> = {}): Omit<ActionScene, 'count'> {
-  const song = screenSong();
+  const song = { ...screenSong(), place: { number: 1, of: 2, before: undefined, after: 'b.mid' } };
   const observed = playIntoObserved(song.timeline!, NOW);
   const stuck = findStuckNotes(observed, song.notes, NOW);
   return { state: { ...FIRST_STATE, ...state }, observed, song, stuck, songs: SONGS, nowMicros: NOW };
@@ -93,6 +93,9 @@ const SENT: readonly (readonly [action: string, keys: readonly string[], command
   ['silence-lane', ['up', 'X'], [{ kind: 'silence-channel', channel: 15 }]],
   ['silence-lane', ['4', 'X'], [{ kind: 'silence-channel', channel: 3 }]],
   ['silence-all', ['z'], [{ kind: 'silence-all' }]],
+  ['silence-all', ['/', 'z', 'ctrl-x'], [{ kind: 'silence-all' }]],
+  ['next-song', ['N'], [{ kind: 'quit' }]],
+  ['last-song', ['P'], []],
   ['quit', ['q'], [{ kind: 'quit' }]],
   ['quit', ['ctrl-c'], [{ kind: 'quit' }]],
 ];
@@ -121,6 +124,13 @@ const SHOWN: readonly (readonly [action: string, keys: readonly string[], state:
   ['search', ['/', 'B', 'space', 'q'], { search: 'B q', dialog: 'songs', outcome: undefined }],
   ['erase-letter', ['/', 'a', 'b', 'backspace'], { search: 'a' }],
   ['open-song', ['/', 'down', 'enter'], { outcome: { kind: 'song', path: 'b.mid' } }],
+  ['next-song', ['N'], { outcome: { kind: 'song', path: 'b.mid' } }],
+  ['last-song', ['P'], { outcome: undefined }],
+  ['erase-digit', ['4', '1', 'backspace'], { digits: '4' }],
+  ['erase-digit', ['4', 'backspace', 'backspace'], { digits: '' }],
+  ['row-last', ['/', 'end'], { row: 1 }],
+  ['row-first', ['/', 'end', 'home'], { row: 0 }],
+  ['row-last', ['h', 'end'], { stuckPlace: 11 * 128 + 79 }],
   ['quit', ['q'], { outcome: { kind: 'quit' } }],
   ['a key without meaning', ['5', '~'], { digits: '' }],
 ];
@@ -183,6 +193,30 @@ describe('finer points', () => {
       '5:3 silenced E5 on channel 12: the song never releases it',
       '5:3 silenced everything',
     ]);
+  });
+
+  test('whatever was done to the music is in the log; quick steps of one kind are one line', () => {
+    for (const [action, keys, commands] of SENT) {
+      const { state } = press(keys);
+      if (commands.length > 0 && state.outcome === undefined)
+        expect(state.log.length, action).toBeGreaterThan(0);
+    }
+    const { log } = press(['m', 'right', 'right', 'right', 'v', 'v', 's']).state;
+    expect(log.map(({ text }) => text)).toEqual([
+      'channel 1 muted',
+      'to bar 8:1',
+      'channel 1 velocity -5',
+      'channel 1 solo on',
+    ]);
+  });
+
+  test('at either end of the songs the next one says so', () => {
+    expect(press(['P']).state.said?.text).toBe('this is the first of 2 songs');
+  });
+
+  test('a text does not scroll beyond its end', () => {
+    const from = { ...scene(), scroll: { lastRow: 3 } };
+    expect(press(['?', 'end', 'page-down', 'up'], from).state.row).toBe(2);
   });
 
   test('while listening there is no song: what needs one says so and sends nothing', () => {

@@ -93,11 +93,11 @@ describe('which of several ports it was', () => {
   test('the line that speaks names the one that is gone, or all of them', () => {
     const shown = scene({ a: 0.5, b: 0.5, c: 0.5 });
     setTrouble(shown, 2, PortTrouble.heldUp);
-    expect(messageOf(shown)?.text).toBe('port c (raw:/dev/midi-c) is full and takes nothing now');
+    expect(messageOf(shown)?.texts[0]).toBe('port c (raw:/dev/midi-c) is full and takes nothing now');
     setTrouble(shown, 1, PortTrouble.lost);
-    expect(messageOf(shown)?.text).toBe('port b (raw:/dev/midi-b) is gone; the music goes on without it');
+    expect(messageOf(shown)?.texts[0]).toBe('port b (raw:/dev/midi-b) is gone; the music goes on without it');
     setTrouble(shown, 2, PortTrouble.lost);
-    expect(messageOf(shown)?.text).toBe('ports b and c are gone; the music goes on without them');
+    expect(messageOf(shown)?.texts[0]).toBe('ports b and c are gone; the music goes on without them');
   });
 
   test('the log tells of each: gone, there again, held up for half a second and over it', () => {

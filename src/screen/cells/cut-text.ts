@@ -1,0 +1,33 @@
+import { cellWidth } from './cell-width.ts';
+
+/** Where less fits, every cut ends in it; `--ascii` shows its stand-in. */
+const ELLIPSIS = '\u2026';
+const NUMBER_PART = /[\d.,:]/;
+
+/**
+ * What of a text `width` columns can show: all of it, or its beginning and an ellipsis. A number is shown whole or
+ * not at all: the head of one would be another number.
+ */
+export function cutText(text: string, width: number): string {
+  let head = 0;
+  let used = 0;
+  for (let at = 0; at < text.length; at += 1) {
+    const from = at;
+    const codePoint = text.codePointAt(at)!;
+    if (codePoint > 0xffff) at += 1;
+    used += cellWidth(codePoint);
+    if (used > width)
+      return width < 1 ? '' : `${text.slice(0, wholeNumbers(text, head)).trimEnd()}${ELLIPSIS}`;
+    if (used < width) head = from + (codePoint > 0xffff ? 2 : 1);
+  }
+  return text;
+}
+
+/** The place itself, or where the number begins that it lies in. */
+function wholeNumbers(text: string, place: number): number {
+  let at = place;
+  if (at > 0 && NUMBER_PART.test(text[at] ?? '') && NUMBER_PART.test(text[at - 1]!)) {
+    while (at > 0 && NUMBER_PART.test(text[at - 1]!)) at -= 1;
+  }
+  return at;
+}

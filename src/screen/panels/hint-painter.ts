@@ -1,0 +1,58 @@
+import type { Area } from '../cells/area.ts';
+import type { CellGrid } from '../cells/cell-grid.ts';
+import { drawText } from '../cells/draw-text.ts';
+import { dialogArea } from '../dialogs/dialog-area.ts';
+import { keyHint } from '../keys/key-hint.ts';
+import { keyModeOf } from '../keys/key-mode.ts';
+import { laneName } from '../lanes/lane-name.ts';
+import type { Layout } from '../scene/layout.ts';
+import type { Scene } from '../scene/scene.ts';
+import { loopBars } from './loop-bars.ts';
+import { messageOf, paintMessage, wordOf } from './message-painter.ts';
+
+/**
+ * The bottom line: the keys that work now. Where the line that speaks has no room, or the open dialog covers it,
+ * what is to be said stands here: below a dialog only words that pass, lest they hide its keys for good.
+ */
+export function paintHint(grid: CellGrid, area: Area, scene: Scene, layout: Layout): void {
+  const { dialog } = scene.state;
+  const message = isMessageSeen(layout, scene)
+    ? undefined
+    : dialog === 'none'
+      ? messageOf(scene)
+      : wordOf(scene);
+  if (message !== undefined) {
+    paintMessage(grid, area, scene, message);
+    return;
+  }
+  let x = area.x;
+  if (dialog === 'none' && layout.message.height === 0) x += paintChosen(grid, area, scene);
+  const width = area.x + area.width - x;
+  const hint = keyHint(width, keyModeOf(scene.song), dialog);
+  drawText(grid, x, area.y, hint, scene.theme.styles.label, width);
+}
+
+/** On the smallest screens, which have no room for them, the chosen lane's name and the loop stand before the keys. */
+function paintChosen(grid: CellGrid, area: Area, scene: Scene): number {
+  const { styles } = scene.theme;
+  const { lane } = scene.state;
+  const name = laneName(scene.observed, lane, scene.song.orchestra[lane]!) || 'nothing sent';
+  const loop = loopBars(scene);
+  const looped = loop === '' ? '' : `loop ${loop} `;
+  const used = drawText(
+    grid,
+    area.x,
+    area.y,
+    ` ${lane + 1} ${name} `,
+    styles.name,
+    area.width - looped.length,
+  );
+  return used + drawText(grid, area.x + used, area.y, looped, styles.loop, area.width - used);
+}
+
+function isMessageSeen(layout: Layout, { state: { dialog } }: Scene): boolean {
+  const { message } = layout;
+  if (message.height === 0 || dialog === 'none') return message.height > 0;
+  const { y, height } = dialogArea(layout, dialog);
+  return y + height <= message.y;
+}
