@@ -1,9 +1,7 @@
-import { describe, expect, test, vi } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { Fault } from '../../src/core/midi/stream-fault.ts';
 import { createListenState, foldFault, Heard } from '../../src/core/observe/listen-state.ts';
 import { Slot } from '../../src/core/observe/observed-state.ts';
-import { findStuckNotes } from '../../src/core/observe/stuck-notes.ts';
-import type { Area } from '../../src/screen/cells/area.ts';
 import { CellGrid } from '../../src/screen/cells/cell-grid.ts';
 import { gridText } from '../../src/screen/cells/grid-text.ts';
 import { dialogArea } from '../../src/screen/dialogs/dialog-area.ts';
@@ -19,20 +17,6 @@ import { FIRST_STATE } from '../../src/screen/state/screen-state.ts';
 import { playIntoObserved } from '../support/play-into-observed.ts';
 import { sceneWith } from '../support/scene.ts';
 import { screenSong } from '../support/screen-song.ts';
-
-/** Every text that a painter wanted to show, whole. */
-const wanted: string[] = [];
-
-vi.mock('../../src/screen/cells/draw-text.ts', async (original) => {
-  const real = await original<typeof import('../../src/screen/cells/draw-text.ts')>();
-  return {
-    ...real,
-    drawText: (...args: Parameters<typeof real.drawText>) => {
-      wanted.push(args[3]);
-      return real.drawText(...args);
-    },
-  };
-});
 
 const NOW = 9_000_000;
 const DIALOGS = {
@@ -67,7 +51,15 @@ function longScene(parts: Partial<Scene> = {}): Scene {
     observed,
     song,
     nowMicros: NOW,
-    stuck: findStuckNotes(observed, song.notes, NOW),
+    stuck: Array.from({ length: 60 }, (_, at) => ({
+      channel: at % 16,
+      key: 40 + at,
+      velocity: 110,
+      cause: 'other-channel' as const,
+      ageMicros: 71_000_000 + at * 1_000_000,
+      beganSongMicros: 30_000_000,
+      releasedChannel: 15 - (at % 6),
+    })),
     songs: Array.from({ length: 1_234 }, (_, at) => ({
       path: `${at}`,
       name: `disc 12345/song ${at * 7_919}.mid`,
@@ -85,7 +77,6 @@ function longScene(parts: Partial<Scene> = {}): Scene {
         where: '1234:12',
         text: `channel ${at} program 12345 of ${at * 104_729}, and so many words that no row holds them all`,
       })),
-      ...parts.state,
     },
   });
 }
@@ -99,17 +90,30 @@ function heardScene(): Scene {
   return longScene({ listen, song: listeningView('serial:/dev/ttyUSB12345') });
 }
 
-function numbersIn(text: string): string[] {
-  return text.match(/\d+/g) ?? [];
+function numbersIn(grid: CellGrid): Set<string> {
+  return new Set(gridText(grid).match(/\d+/g));
 }
 
-function expectWholeNumbers(paint: () => CellGrid, where: string): void {
-  wanted.length = 0;
-  const grid = paint();
-  expect(wanted.length).toBeGreaterThan(0);
-  const whole = new Set(wanted.flatMap(numbersIn));
-  const broken = numbersIn(gridText(grid)).filter((number) => !whole.has(number));
-  expect(broken, `${where}\n${gridText(grid)}`).toEqual([]);
+/** Of the numbers in `grid` those that are the head of a number which a screen with room for everything has. */
+function brokenIn(grid: CellGrid, whole: ReadonlySet<string>): string[] {
+  return [...numbersIn(grid)].filter(
+    (number) => !whole.has(number) && [...whole].some((longer) => longer.startsWith(number)),
+  );
+}
+
+function paintedScreen(scene: Scene, columns: number, rows: number): CellGrid {
+  const grid = new CellGrid(columns, rows);
+  for (const part of screenParts(columns, rows, scene.song, scene.theme)) {
+    grid.clip(part.area);
+    if ('paint' in part) part.paint(grid, part.area, scene);
+  }
+  return grid;
+}
+
+function paintedDialog(scene: Scene, dialog: keyof typeof DIALOGS, columns: number, rows: number): CellGrid {
+  const grid = new CellGrid(columns, rows);
+  DIALOGS[dialog](grid, { x: 0, y: 0, width: columns, height: rows }, scene);
+  return grid;
 }
 
 describe('no number on the screen is the head of a longer one, at any size', () => {
@@ -123,27 +127,22 @@ describe('no number on the screen is the head of a longer one, at any size', () 
     ['an input', heardScene],
   ])('the lanes and panels of %s', (_, make) => {
     const scene = make();
+    const whole = numbersIn(paintedScreen(scene, 400, 60));
     for (const [columns, rows] of sizes) {
-      expectWholeNumbers(() => {
-        const grid = new CellGrid(columns, rows);
-        for (const part of screenParts(columns, rows, scene.song, scene.theme)) {
-          grid.clip(part.area);
-          if ('paint' in part) part.paint(grid, part.area, scene);
-        }
-        return grid;
-      }, `${columns}x${rows}`);
+      const grid = paintedScreen(scene, columns, rows);
+      expect(brokenIn(grid, whole), `${columns}x${rows}\n${gridText(grid)}`).toEqual([]);
     }
   });
 
   test.each(Object.keys(DIALOGS) as (keyof typeof DIALOGS)[])('the dialog %s', (dialog) => {
-    const scene = longScene({ state: { ...FIRST_STATE, dialog } });
+    const long = longScene();
+    const scene = { ...long, state: { ...long.state, dialog } };
+    const whole = numbersIn(paintedDialog(scene, dialog, 400, 1_300));
+    expect(whole.size).toBeGreaterThan(3);
     for (const [columns, rows] of sizes) {
-      const { width, height }: Area = dialogArea(layoutFor(columns, rows)!, dialog);
-      expectWholeNumbers(() => {
-        const grid = new CellGrid(width, height - 2);
-        DIALOGS[dialog](grid, { x: 0, y: 0, width, height: height - 2 }, scene);
-        return grid;
-      }, `${columns}x${rows}`);
+      const { width, height } = dialogArea(layoutFor(columns, rows)!, dialog);
+      const grid = paintedDialog(scene, dialog, width, height - 2);
+      expect(brokenIn(grid, whole), `${columns}x${rows}\n${gridText(grid)}`).toEqual([]);
     }
   });
 });

@@ -1,15 +1,7 @@
-import { textWidth } from '../cells/draw-text.ts';
+import { cutText } from '../cells/cut-text.ts';
 
-/** The beginning of a text that is too wide, before a sign that something is left out. */
+/** The beginning of a text that is too wide, as `cutText` has it, before a sign that something is left out. */
 export function headText(text: string, width: number, ellipsis: string): string {
-  if (textWidth(text) <= width) return text;
-  const room = width - textWidth(ellipsis);
-  let head = '';
-  let used = 0;
-  for (const character of text) {
-    used += textWidth(character);
-    if (used > room) break;
-    head += character;
-  }
-  return head + ellipsis;
+  const cut = cutText(text, width);
+  return cut === text || cut === '' ? cut : cut.slice(0, -1) + ellipsis;
 }

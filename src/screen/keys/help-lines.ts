@@ -33,7 +33,8 @@ export function helpLines(glyphs: GlyphSet, mode: KeyMode): HelpLine[] {
   }
   lines.push({ key: '', text: 'Figures', isHeading: true });
   for (const { figure, meaning, needs } of FIGURE_TABLE) {
-    if (!needs || needs(mode)) lines.push({ key: figure, text: meaning, isHeading: false, isFigure: true });
+    const isThere = needs === 'thru' ? !mode.song && mode.output : needs === undefined || mode[needs];
+    if (isThere) lines.push({ key: figure, text: meaning, isHeading: false, isFigure: true });
   }
   return lines;
 }

@@ -2,10 +2,10 @@ import type { Command } from '../../core/schedule/command.ts';
 import type { ActionResult, ActionScene, TerminalRequest } from '../actions/action.ts';
 import { actionNamed } from '../actions/actions.ts';
 import type { Pointed } from '../pointer/pointed.ts';
-import { loggedDone } from '../state/logged-done.ts';
 import type { ScreenState } from '../state/screen-state.ts';
 import { keyModeOf, NEED_WORDS, worksIn } from './key-mode.ts';
 import { KEY_TABLE, type KeyRow, rowFor } from './key-table.ts';
+import { loggedDone } from './logged-done.ts';
 
 const MOST_DIGITS = 4;
 const MOST_SEARCH = 40;

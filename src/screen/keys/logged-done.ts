@@ -1,7 +1,7 @@
 import type { Command } from '../../core/schedule/command.ts';
 import type { ActionScene } from '../actions/action.ts';
-import { logged } from './log-line.ts';
-import type { ScreenState } from './screen-state.ts';
+import { logged } from '../state/log-line.ts';
+import type { ScreenState } from '../state/screen-state.ts';
 
 /** A key held down, or pressed again and again to get somewhere, is one deed. */
 const ONE_DEED_MICROS = 2_000_000;
