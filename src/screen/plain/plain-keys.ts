@@ -49,7 +49,7 @@ export class PlainKeys {
 
   /** On a screen one would see it. */
   #unsaid(row: KeyRow | undefined): string {
-    if (row === undefined) {
+    if (row === undefined || row.action === 'erase-digit') {
       const { digits } = this.#state;
       return digits === '' ? 'that key does nothing; ? tells the keys' : `number ${digits}`;
     }
@@ -87,6 +87,8 @@ const FIRST_KEYS: readonly ActionName[] = [
   'faster',
 ];
 
+const IN_ORDER = 'without a screen songs play in the order in which they are named';
+
 /** What a view shows on the screen, in a line. */
 const IN_WORDS: Readonly<Partial<Record<ActionName, (scene: ActionScene) => string>>> = {
   help: () => {
@@ -105,6 +107,8 @@ const IN_WORDS: Readonly<Partial<Record<ActionName, (scene: ActionScene) => stri
     return last === undefined ? 'nothing was done yet' : `last done at ${last.where}: ${last.text}`;
   },
   'song-list': () => 'without a screen songs are named on the command line',
+  'next-song': () => IN_ORDER,
+  'last-song': () => IN_ORDER,
   close: ({ state }) => (state.digits === '' ? 'nothing is open' : 'number forgotten'),
   repaint: () => 'there is no screen to draw',
 };
