@@ -525,6 +525,13 @@ export const OPTION_TABLE = [
     group: 'output',
   },
   {
+    name: 'from-tape',
+    kind: 'switch',
+    about: 'read recordings of a cassette back (.wav, mono); several of one tape join (docs/tape.md)',
+    commands: ['prepare'],
+    group: 'output',
+  },
+  {
     name: 'board',
     value: 'file',
     kind: 'text',

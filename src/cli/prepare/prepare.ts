@@ -18,6 +18,7 @@ import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 import { adviceReport, bytesOf, type PrepareReport, prepareLines } from './prepare-report.ts';
 import { fileFormOf } from './prepared-file.ts';
+import { readTapes } from './read-tapes.ts';
 
 type PrepareFlags = FlagsOf<'prepare'>;
 
@@ -26,9 +27,13 @@ export function registerPrepare(program: Command): void {
   const prepare = program
     .command('prepare')
     .description('make a song ready for a small machine: player and song as one image, to the cycle')
-    .argument('<song>', 'song file')
+    .argument('<song...>', 'song file; with --from-tape one or more recordings of a tape (.wav)')
     .addHelpText('after', '\nExit code: 0 it fits, 1 it does not (nothing is written), 2 it cannot be done.');
-  addOptions(prepare, 'prepare').action((path: string, flags: PrepareFlags) => prepareFile(path, flags));
+  addOptions(prepare, 'prepare').action((paths: string[], flags: PrepareFlags) => {
+    if (flags.fromTape) return readTapes(paths, flags);
+    if (paths.length > 1) throw new Refusal('one song at a time', paths[1]!, 'prepare it by itself');
+    return prepareFile(paths[0]!, flags);
+  });
 }
 
 async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
@@ -80,7 +85,8 @@ async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
       '--verify',
       'npm install z80-emulator, or leave --verify out',
     );
-  if (form !== undefined && fits) writeSafely(flags.out!, form(song.image, board));
+  if (form !== undefined && fits)
+    writeSafely(flags.out!, form(song.image, { ...board, name: basename(path) }));
   const blocks = blocksOfImage(song.image, basename(path), board.tapeBaud);
   const report: PrepareReport = {
     schema: 'wirepit-prepare/1',

@@ -1,15 +1,22 @@
 import { extname } from 'node:path';
 import { hexRecords } from '../../core/export/hex-records.ts';
-import type { MemoryImage } from '../../core/export/tape/tape-image.ts';
+import { encodeWav } from '../../core/export/tape/encode-wav.ts';
+import type { TapeBaud } from '../../core/export/tape/tape-format.ts';
+import { blocksOfImage, type MemoryImage } from '../../core/export/tape/tape-image.ts';
+import { TAPE_SOUND, tapeSamples } from '../../core/export/tape/tape-sound.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 
 export interface FileForm {
   readonly hexRecordBytes: number;
+  readonly tapeBaud: TapeBaud;
+  /** What stands in the head of a tape. */
+  readonly name: string;
 }
 
 /** How an image is written, by the ending of the file's name. Another form is another row. */
 const FORMS: Readonly<Record<string, (image: MemoryImage, form: FileForm) => Uint8Array | string>> = {
   '.bin': ({ bytes }) => bytes,
+  '.wav': (image, { tapeBaud, name }) => tapeFile(image, name, tapeBaud),
   '.hex': ({ bytes, loadAddress }, { hexRecordBytes }) => hexRecords(bytes, loadAddress, hexRecordBytes),
 };
 
@@ -23,4 +30,15 @@ export function fileFormOf(path: string): (image: MemoryImage, form: FileForm) =
       `let it end in ${Object.keys(FORMS).join(' or ')}`,
     );
   return form;
+}
+
+const SAMPLE_RATE = 44_100;
+
+function tapeFile(image: MemoryImage, name: string, baud: TapeBaud): Uint8Array {
+  const sound = tapeSamples(blocksOfImage(image, name, baud), {
+    ...TAPE_SOUND,
+    baud,
+    sampleRate: SAMPLE_RATE,
+  });
+  return encodeWav(sound, SAMPLE_RATE);
 }

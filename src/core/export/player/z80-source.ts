@@ -1,7 +1,7 @@
 /**
  * The Z80 player, as source. Every path between two bytes is padded to whole units of 32 T-states and takes what
  * it costs off the account; `z80-paths.ts` is the same table for the packer. Instruction times are the processor's
- * published ones (from memory), and two emulators confirm each path in the tests. The figure behind a line is the
+ * published ones (from memory), and an emulator confirms each path in the tests. The figure behind a line is the
  * T-states since `step`. A `ret` that cannot be taken is padding of 5, a jump to the next line of 10 or 12.
  *
  * HL source, B symbols left at this level, C depth of references; HL' account (units until the next byte is due),
