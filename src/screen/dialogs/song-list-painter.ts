@@ -44,8 +44,10 @@ export function paintSongList(grid: CellGrid, whole: Area, scene: Scene): void {
     const isChosen = first + at === chosen;
     if (isChosen) drawText(grid, area.x, y, glyphs.cursor, styles.selected);
     const style = isChosen ? styles.selected : styles.text;
-    const name = tailText(cleanText(song.name), shown.name, glyphs.ellipsis);
-    drawText(grid, shown.at, y, name, style, shown.name);
+    // A song without a title has the title's room for its name.
+    const nameRoom = song.title === '' ? namesWidth : shown.name;
+    const name = tailText(cleanText(song.name), nameRoom, glyphs.ellipsis);
+    drawText(grid, shown.at, y, name, style, nameRoom);
     const titleAt = shown.at + shown.name + 2;
     if (shown.title > 0) drawText(grid, titleAt, y, cleanText(song.title), styles.name, shown.title);
     const length = song.durationMicros === undefined ? glyphs.dot : clockText(song.durationMicros);
