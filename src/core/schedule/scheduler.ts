@@ -167,6 +167,12 @@ export class Scheduler {
         if (!p.heard && !p.following) t[Time.anchorNow]! += t[Time.notBefore]! - run;
         run = t[Time.notBefore]!;
       }
+      const late = t[Time.now]! - run;
+      if (what === Next.row && !p.heard && !p.following && late > LATE_MICROS && late <= STALL_MICROS) {
+        // A thread that was held up as it began: again nobody hears the clock wait, and the first chord is whole.
+        t[Time.anchorNow]! += late;
+        run = t[Time.now]!;
+      }
       t[Time.nextRun] = run;
       if (run > t[Time.now]!) break;
       if (t[Time.now]! - run > STALL_MICROS) {

@@ -67,6 +67,19 @@ describe('late wake-ups (docs/timing.md)', () => {
     expect(run.observed.numbers[Slot.skippedNoteOns]).toBe(0);
   });
 
+  test('held up before its first note, the song waits: the first bar is whole', () => {
+    const later = DENSE.map(([micros, ...bytes]): TimedBytes => [micros + 100_000, ...bytes]);
+    const run = new VirtualRun(planOf(timelineOf(later)))
+      .send({ kind: 'play' })
+      .stallTo(0.3 * S)
+      .to(0.4 * S);
+    const ons = run.sent.filter(({ bytes }) => bytes[0] === 0x90);
+    expect(ons.map(({ bytes, now }) => [bytes[2], now])).toEqual(
+      [0, 1, 2, 3, 4, 5].map((n) => [n + 1, 0.3 * S + n * 20_000]),
+    );
+    expect(run.observed.numbers[Slot.skippedNoteOns]).toBe(0);
+  });
+
   test('a long rest is not a stall', () => {
     const run = new VirtualRun(
       planOf(
