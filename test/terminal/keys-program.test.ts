@@ -59,6 +59,7 @@ const SENT: Readonly<Record<string, string>> = {
   backspace: '\x7f',
   'ctrl-c': '\x03',
   'ctrl-l': '\x0c',
+  'ctrl-x': '\x18',
   'ctrl-z': '\x1a',
 };
 
@@ -100,7 +101,8 @@ const STEPS: readonly (readonly [action: string, step: Step])[] = [
   ['lane-as-written', { keys: ['f'], hides: /≠/ }],
   ['play-pause', { keys: ['space'], shows: /‖ paused/, hears: (wire) => wire.sounding === 0 }],
 
-  ['go-to-bar', { keys: ['1', '7', 'g'], shows: /paused +17:1 / }],
+  ['erase-digit', { keys: ['1', '8', 'backspace'], shows: /^ 1_/m }],
+  ['go-to-bar', { keys: ['7', 'g'], shows: /paused +17:1 / }],
   ['bar-back', { keys: ['left'], shows: /paused +16:1 / }],
   ['bar-on', { keys: ['right'], shows: /paused +17:1 / }],
   ['bars-back', { keys: ['['], shows: /paused +13:1 / }],
@@ -147,14 +149,19 @@ const STEPS: readonly (readonly [action: string, step: Step])[] = [
   ['song-list', { keys: ['/'], shows: /▸ first/ }],
   ['search', { keys: ['s', 'e', 'c'], shows: /search sec_/, hides: /first\.mid/ }],
   ['erase-letter', { keys: ['backspace'], shows: /search se_/ }],
+  ['silence-all', { keys: ['ctrl-x'], shows: /silenced everything/ }],
   ['close', { keys: ['escape'], hides: /search/ }],
   ['song-list', { keys: ['/'], shows: /▸ first/ }],
   ['row-down', { keys: ['down'], shows: /▸ second/ }],
   ['row-up', { keys: ['up'], shows: /▸ first/ }],
+  ['row-last', { keys: ['end'], shows: /▸ second/ }],
+  ['row-first', { keys: ['home'], shows: /▸ first/ }],
   ['page-down', { keys: ['page-down'], shows: /▸ second/ }],
   ['page-up', { keys: ['page-up'], shows: /▸ first/ }],
   ['row-down', { keys: ['down'], shows: /▸ second/ }],
   ['open-song', { keys: ['enter'], shows: /song second .*▶ playing/ }],
+  ['last-song', { keys: ['P'], shows: /song first .*▶ playing/ }],
+  ['next-song', { keys: ['N'], shows: /song second .*▶ playing/ }],
 ];
 
 function press(run: ProgramRun, keys: readonly string[]): void {
