@@ -22,6 +22,7 @@ export const HEARD_MICROS = 20_000;
 
 export function onsetLatenessOf(run: WireRun): OnsetLateness {
   const { columns, event, count } = run.plan;
+  const { audibleChannels } = run;
   let onsets = 0;
   let worstMicros = Number.NEGATIVE_INFINITY;
   let earliestMicros = Number.POSITIVE_INFINITY;
@@ -31,6 +32,8 @@ export function onsetLatenessOf(run: WireRun): OnsetLateness {
   for (let row = 0; row < count; row += 1) {
     const source = event[row]!;
     if (!isNoteOn(columns, source)) continue;
+    // One that nobody hears is never late.
+    if ((audibleChannels & (1 << (columns.status[source]! & 0x0f))) === 0) continue;
     const lateness = run.endMicros[row]! - columns.micros[source]!;
     onsets += 1;
     squares += lateness * lateness;

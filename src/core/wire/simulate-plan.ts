@@ -14,12 +14,15 @@ export interface WireRunOptions {
    * itself waits for it (docs/timing.md), so that nothing is late.
    */
   readonly settleMicros?: number;
+  /** Bits of the channels one hears; the notes of the others take no wire, as with mute and solo. All by default. */
+  readonly audibleChannels?: number;
 }
 
 /** What a plan does on a wire, computed. Rows are plan rows; times are song microseconds at tempo scale 1. */
 export interface WireRun {
   readonly plan: SendPlan;
   readonly traits: WireTraits;
+  readonly audibleChannels: number;
   /** First byte begins, last byte ends. A row that is held back has both at its release. */
   readonly startMicros: Float64Array;
   readonly endMicros: Float64Array;
@@ -34,10 +37,12 @@ export interface WireRun {
   readonly worstBacklogMicros: number;
 }
 
+const ALL_CHANNELS = 0xffff;
+
 /** Runs a plan over the wire model: when each byte of each message is on the line. Linear in rows. */
 export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRunOptions = {}): WireRun {
   const { columns, count, event, releaseMicros } = plan;
-  const { allowSysEx = false, settleMicros = 0 } = options;
+  const { allowSysEx = false, settleMicros = 0, audibleChannels = ALL_CHANNELS } = options;
   const { afterSysExMicros = 0 } = traits;
   const model = new WireModel(traits);
   const at = new Float64Array(3);
@@ -53,6 +58,12 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     const release = releaseMicros[row]!;
     const sysEx = status >= 0xf0 && status < 0xf8 ? payloadKindOf(columns, source) : undefined;
     if (sysEx !== undefined && isHeldBack(sysEx) && !allowSysEx) {
+      startMicros[row] = release;
+      endMicros[row] = release;
+      continue;
+    }
+    const isNote = status < 0xa0;
+    if (isNote && (audibleChannels & (1 << (status & 0x0f))) === 0) {
       startMicros[row] = release;
       endMicros[row] = release;
       continue;
@@ -74,6 +85,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
   return {
     plan,
     traits,
+    audibleChannels,
     startMicros,
     endMicros,
     bytes: model.bytes,

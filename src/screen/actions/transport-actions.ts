@@ -1,6 +1,8 @@
 import { Slot } from '../../core/observe/observed-state.ts';
 import { transportState } from '../../core/observe/song-position.ts';
+import { audibleChannels } from '../../core/schedule/channel-settings.ts';
 import { barBeatText, percentText, signedText } from '../format/moment.ts';
+import { plannedOnset } from '../state/planned-onset.ts';
 import type { Action, ActionResult, ActionScene } from './action.ts';
 import { barAt, barMicros, moveBars, moveToMarker, NO_SONG, seekTo, standing } from './song-moves.ts';
 
@@ -38,8 +40,11 @@ export const TRANSPORT_ACTIONS = {
     if (!scene.song.timeline) return NO_SONG;
     const seen = scene.observed.numbers[Slot.worstOnsetSongMicros]!;
     const late = scene.observed.numbers[Slot.worstOnsetLatenessMicros]!;
-    const planned = scene.song.plannedWorst;
-    const spot = planned && planned.latenessMicros >= late ? planned.songMicros : late > 0 ? seen : -1;
+    const planned = plannedOnset(scene.song, scene.observed);
+    // What was late before a mute or a solo may not be heard any more.
+    const isFiltered = audibleChannels(scene.observed) !== 0xffff;
+    const isPlanned = planned && (isFiltered || planned.latenessMicros >= late);
+    const spot = isPlanned ? planned.songMicros : late > 0 ? seen : -1;
     if (spot < 0) return { say: 'no onset is late so far' };
     return seekTo(scene, spot, `latest onset at ${barBeatText(scene.song.timeline, spot)}`);
   },

@@ -9,6 +9,7 @@ import { drawText } from '../cells/draw-text.ts';
 import { barBeatText, millisText, percentText } from '../format/moment.ts';
 import type { Scene } from '../scene/scene.ts';
 import { loadAhead, loadHeight } from '../scene/wire-load.ts';
+import { plannedOnset } from '../state/planned-onset.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintGauge } from './gauge.ts';
 import { loadRole } from './load-role.ts';
@@ -123,7 +124,7 @@ function latenessFigures(scene: Scene): Figure[] {
       width: 15,
     },
   ];
-  const planned = scene.song.plannedWorst;
+  const planned = plannedOnset(scene.song, scene.observed);
   if (planned) {
     const plannedAt = barBeatText(scene.song.timeline, planned.songMicros);
     const text = `${millisText(planned.latenessMicros)} ms at ${plannedAt}`;

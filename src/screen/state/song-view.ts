@@ -18,8 +18,8 @@ export interface SongView {
   /** Share of the wire that the plan fills in each window of song time: 1 is all that it can carry. */
   readonly load: Float32Array;
   readonly loadWindowMicros: number;
-  /** The latest onset that the plan foresees, and where; undefined where nothing was planned. */
-  readonly plannedWorst: { readonly songMicros: number; readonly latenessMicros: number } | undefined;
+  /** What the plan foresees while the channels with these bits are heard; undefined where nothing was planned. */
+  readonly plannedWorst: ((audibleChannels: number) => PlannedOnset | undefined) | undefined;
   readonly findingsCount: number;
   /** Which of the songs named on the command line this is, from 1, and the paths beside it; undefined for none. */
   readonly place?: SongPlace;
@@ -36,6 +36,12 @@ export interface SongPlace {
   readonly of: number;
   readonly before: string | undefined;
   readonly after: string | undefined;
+}
+
+/** The latest onset that a plan foresees, and where. */
+export interface PlannedOnset {
+  readonly songMicros: number;
+  readonly latenessMicros: number;
 }
 
 /** A song that can be opened from the list. */
