@@ -141,7 +141,7 @@ export const OPTION_TABLE = [
     name: 'loop',
     value: 'from-to',
     kind: 'text',
-    about: 'repeat between two positions, as in 9-17 or 9:1-16:4',
+    about: 'repeat bars 9-16, both played, or 9:1-16:4',
     commands: ['play'],
     group: 'music',
   },

@@ -60,12 +60,15 @@ function loopOf(text: string, clock: PlayFlags['clock'], timeline: Timeline): Co
       'leave one of them out',
     );
   }
-  const [from, to] = text.split('-').map((part) => songPositionOf(part.trim(), timeline));
+  const [first, last] = text.split('-').map((part) => part.trim());
+  const from = songPositionOf(first ?? '', timeline);
+  // A bar alone is played to its end, as the key for a loop's end does it.
+  const to = songPositionOf(/^\d{1,6}$/.test(last ?? '') ? String(Number(last) + 1) : (last ?? ''), timeline);
   if (from === undefined || to === undefined || to <= from) {
     throw new Refusal(
       `'${text}' is no stretch of this song`,
       '--loop',
-      'write two positions in order, as in 9-17',
+      'write two positions in order, as in 9-16',
     );
   }
   return { kind: 'loop', fromMicros: from, toMicros: to };

@@ -40,7 +40,9 @@ export function channelCensusOf(
     census.bytes += channelMessageBytes(status);
     count(census, instrument, status, columns.data1[row]!, columns.data2[row]!, isNoteOn(columns, row));
   }
-  const barOf = (row: number) => meterMap.barBeatAt(columns.tick[row]!).bar;
+  // What ends the song at a bar line belongs to the bar before: after it there is none.
+  const lastTick = Math.max(0, timeline.endTick - 1);
+  const barOf = (row: number) => meterMap.barBeatAt(Math.min(columns.tick[row]!, lastTick)).bar;
   return channels.flatMap((census, channel) =>
     census.firstRow < 0
       ? []

@@ -2,7 +2,10 @@ import { isNoteOn } from '../timeline/note-row.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 import { microsPerByte, type WireTraits } from './wire-traits.ts';
 
-/** Worst and root-mean-square onset lateness that no plan without early notes can beat, in microseconds. */
+/**
+ * The worst onset lateness that no plan without early notes can beat, in microseconds; and the root mean square of
+ * that order of note-ons, which another order may well beat.
+ */
 export interface OnsetBound {
   readonly worstMicros: number;
   readonly worstSongMicros: number;
