@@ -28,7 +28,10 @@ const DIALOGS = {
 
 /** A song of which every figure is long. */
 function longScene(parts: Partial<Scene> = {}): Scene {
-  const song = { ...screenSong(), plannedWorst: { songMicros: 31_000_000, latenessMicros: 123_456_000 } };
+  const song = {
+    ...screenSong(),
+    plannedWorst: () => ({ songMicros: 31_000_000, latenessMicros: 123_456_000 }),
+  };
   const observed = playIntoObserved(song.timeline!, NOW);
   observed.velocity.forEach((velocity, at) => {
     if (velocity > 0) observed.velocity[at] = 110;
