@@ -1,5 +1,7 @@
 import { lstatSync, readlinkSync, realpathSync, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
+import { diskPath } from '../../files/disk-path.ts';
+import { pathText } from '../../files/path-text.ts';
 
 /**
  * Says which ordinary file a path leads to, so that two names of one file (links of both kinds, `./`) are known as one:
@@ -9,7 +11,7 @@ import { basename, dirname, join, resolve } from 'node:path';
  */
 export function fileIdentity(path: string): string | undefined {
   try {
-    const stats = statSync(path, { throwIfNoEntry: false, bigint: true });
+    const stats = statSync(diskPath(path), { throwIfNoEntry: false, bigint: true });
     if (stats === undefined) return placeOf(path, MOST_LINKS);
     return stats.isFile() ? `${stats.dev}:${stats.ino}` : undefined;
   } catch {
@@ -19,10 +21,13 @@ export function fileIdentity(path: string): string | undefined {
 
 /** A link to nowhere is made where it points to. */
 function placeOf(path: string, linksLeft: number): string | undefined {
-  const stats = lstatSync(path, { throwIfNoEntry: false });
-  if (stats?.isSymbolicLink() !== true) return join(realpathSync(dirname(resolve(path))), basename(path));
+  const stats = lstatSync(diskPath(path), { throwIfNoEntry: false });
+  if (stats?.isSymbolicLink() !== true) {
+    const folder = realpathSync(diskPath(dirname(resolve(path))), 'buffer');
+    return join(pathText(folder), basename(path));
+  }
   if (linksLeft === 0) return undefined;
-  return placeOf(resolve(dirname(path), readlinkSync(path)), linksLeft - 1);
+  return placeOf(resolve(dirname(path), pathText(readlinkSync(diskPath(path), 'buffer'))), linksLeft - 1);
 }
 
 const MOST_LINKS = 40;

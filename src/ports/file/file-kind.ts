@@ -1,5 +1,6 @@
 import { statSync } from 'node:fs';
 import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
+import { diskPath } from '../../files/disk-path.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { OutputPort } from '../output-port.ts';
 import type { HowToOpen, PortKind } from '../port-kind.ts';
@@ -44,7 +45,7 @@ function openFile(path: string, { replace = false }: HowToOpen): OutputPort {
 
 /** What somebody may want to keep; an empty file, a device or a FIFO is no such thing. */
 function refuseToReplace(path: string): void {
-  const stats = statSync(path, { throwIfNoEntry: false });
+  const stats = statSync(diskPath(path), { throwIfNoEntry: false });
   if (stats === undefined || !stats.isFile() || stats.size === 0) return;
   throw new Refusal('there is a file of this name', path, 'choose another, or add --replace');
 }

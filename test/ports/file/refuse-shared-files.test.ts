@@ -1,6 +1,7 @@
 import { linkSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
+import { pathText } from '../../../src/files/path-text.ts';
 import { refuseSharedFiles } from '../../../src/ports/file/refuse-shared-files.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
@@ -59,4 +60,15 @@ describe('a file port', () => {
     (await openOutput(`file:${at('empty.txt')}`)).close();
     (await openOutput('file:/dev/null')).close();
   });
+});
+
+test('a name that is not UTF-8 is known as the same file too', async () => {
+  const name = Buffer.concat([Buffer.from(`${folder}/`), Buffer.of(0xfc), Buffer.from('.mid')]);
+  writeFileSync(name, 'a song');
+  linkSync(name, at('other-name.mid'));
+  const path = pathText(name);
+  expect(() => refuseSharedFiles({ outputs: [`file:${at('other-name.mid')}`], sources: [path] })).toThrow(
+    /it is the file that is read/,
+  );
+  await expect(openOutput(`file:${path}`)).rejects.toThrow(/there is a file of this name/);
 });
