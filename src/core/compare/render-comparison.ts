@@ -131,11 +131,10 @@ function stripLines({ bars }: ComparisonDocument, { ascii, width, lastBar }: Ren
   return lines;
 }
 
-function differenceWords({ kind, what, bar, beat, channel, note, seconds, heard }: DifferenceLine): string {
+function differenceWords({ kind, bar, beat, channel, note, seconds, heard }: DifferenceLine): string {
   const where = `${bar}:${beat} (${clock(seconds)})`.padEnd(16);
   const came =
     kind === 'changed' ? ` came as ${heard}` : kind === 'missing' ? ' is missing' : ' is not in the song';
-  void what;
   return `${where} channel ${channel}, ${note}${came}`;
 }
 

@@ -33,7 +33,7 @@ export function stateDifferences(
   { columns }: Timeline,
   written: WrittenMusic,
   heard: HeardMusic,
-  { matching, times, line }: MatchedMusic,
+  { matching, line }: MatchedMusic,
 ): StateDifference[] {
   const ours = tracks();
   for (let row = 0; row < columns.count; row += 1) {
@@ -80,7 +80,6 @@ export function stateDifferences(
       });
     }
   }
-  void times;
   return found;
 }
 

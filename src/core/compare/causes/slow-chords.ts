@@ -13,7 +13,7 @@ export function slowChords({ written, heard, matched, grainMicros }: Evidence): 
   while (from < written.count) {
     let to = from + 1;
     while (to < written.count && written.moment[to] === written.moment[from]) to += 1;
-    const gap = perMessage(written, heard, heardOf, from, to);
+    const gap = perMessage(heard, heardOf, from, to);
     if (gap !== undefined) each.push(gap);
     from = to;
   }
@@ -25,7 +25,6 @@ export function slowChords({ written, heard, matched, grainMicros }: Evidence): 
 
 /** Microseconds a message between the first and last note of a moment that were heard. */
 function perMessage(
-  written: Evidence['written'],
   heard: Evidence['heard'],
   heardOf: Int32Array,
   from: number,
@@ -44,6 +43,5 @@ function perMessage(
   const messages = heard.on.message[last]! - heard.on.message[first]!;
   // With much between them (a chord spread over other messages) it says less.
   if (messages > 3 * (to - from)) return undefined;
-  void written;
   return (heard.on.micros[last]! - heard.on.micros[first]!) / messages;
 }
