@@ -1,10 +1,21 @@
 import { describe, expect, it } from 'vitest';
 import { processState } from '../support/pty-run.ts';
-import { prepareCounting, startJobShell } from './counting-run.ts';
+import { type CountingRun, prepareCounting, startJobShell } from './counting-run.ts';
 
 prepareCounting();
 
 const pidOf = (told: string) => Number(/pid (\d+)/.exec(told)?.[1]);
+
+/**
+ * Two keys, one after the other: the terminal's answers to what the program asked it were sent before the second, so the
+ * program has read them. Stopped before, it would leave them to the shell, in front of the next command.
+ */
+async function untilAnswersAreRead(run: CountingRun): Promise<void> {
+  for (const key of ['c', 'd']) {
+    run.send(key);
+    await run.untilText(new RegExp(`keys.* ${key}`));
+  }
+}
 
 async function startJob() {
   const run = startJobShell();
@@ -12,6 +23,7 @@ async function startJob() {
   run.send('$COUNT --running\r');
   await run.untilText('size 80x24');
   await run.untilTold(/pid/);
+  await untilAnswersAreRead(run);
   return { run, pid: pidOf(run.told()) };
 }
 
@@ -19,7 +31,7 @@ describe('job control', () => {
   it('ctrl-z tells, gives the terminal to the shell and stops; fg draws everything again', async () => {
     const { run, pid } = await startJob();
     run.send('k');
-    await run.untilText('keys k');
+    await run.untilText('keys c d k');
     run.send('\u001a');
     await run.untilText(/Stopped/);
     expect(run.terminal.isAlternateScreen).toBe(false);
@@ -36,7 +48,7 @@ describe('job control', () => {
     expect(run.text()).not.toContain('prompt>');
     await run.untilTold(/continued/);
     run.send('j');
-    await run.untilText('keys k ctrl-z j');
+    await run.untilText('keys c d k ctrl-z j');
     run.send('q');
     await run.untilText('prompt>');
     expect(run.terminal.isAlternateScreen).toBe(false);
@@ -52,6 +64,7 @@ describe('job control', () => {
       await run.until((text) => text.includes('size 80x24') && !text.includes('prompt'), 'the screen again');
       run.send(key);
       await run.untilText(new RegExp(`keys.* ${key}`));
+      await untilAnswersAreRead(run);
     }
   });
 
@@ -63,7 +76,7 @@ describe('job control', () => {
     await run.until((text) => text.startsWith('size 80x24') && !text.includes('prompt'), 'the screen again');
     expect(run.terminal.isAlternateScreen).toBe(true);
     run.send('a');
-    await run.untilText('keys a');
+    await run.untilText('keys c d a');
   });
 
   it('a terminal resized meanwhile is met as it is', async () => {
