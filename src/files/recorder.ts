@@ -40,12 +40,15 @@ class LogRecorder implements Recorder {
   #text = EVENT_LOG_HEAD;
   #length = 0;
 
-  constructor(private readonly file: RecordFile) {
+  readonly #file: RecordFile;
+
+  constructor(file: RecordFile) {
+    this.#file = file;
     this.flush();
   }
 
   get trouble(): string | undefined {
-    return this.file.trouble;
+    return this.#file.trouble;
   }
 
   message(micros: number, port: string, bytes: Uint8Array): void {
@@ -60,24 +63,24 @@ class LogRecorder implements Recorder {
     if (this.#text === '') return;
     const bytes = Buffer.from(this.#text, 'utf8');
     this.#text = '';
-    if (this.file.trouble !== undefined) return;
-    const written = this.file.write(bytes, this.#length);
+    if (this.#file.trouble !== undefined) return;
+    const written = this.#file.write(bytes, this.#length);
     // Of what did not find room whole lines stay.
     if (written < bytes.length) {
       const kept = written === 0 ? 0 : bytes.lastIndexOf('\n', written - 1) + 1;
-      this.file.mend([], this.#length + kept);
+      this.#file.mend([], this.#length + kept);
     }
     this.#length += bytes.length;
-    this.file.sync();
+    this.#file.sync();
   }
 
   close(): void {
     this.flush();
-    this.file.close();
+    this.#file.close();
   }
 
   discard(): void {
-    this.file.remove();
+    this.#file.remove();
   }
 
   #add(line: string): void {
@@ -97,17 +100,17 @@ class SmfRecorder implements Recorder {
   /** File offset of the end-of-track event. */
   #end: number;
 
-  constructor(
-    private readonly file: RecordFile,
-    title: string,
-  ) {
+  readonly #file: RecordFile;
+
+  constructor(file: RecordFile, title: string) {
+    this.#file = file;
     const head = smfRecordHead(title);
-    this.file.write(head, 0);
+    this.#file.write(head, 0);
     this.#end = head.length - END_OF_TRACK.length;
   }
 
   get trouble(): string | undefined {
-    return this.file.trouble;
+    return this.#file.trouble;
   }
 
   message(micros: number, _port: string, bytes: Uint8Array): void {
@@ -123,28 +126,28 @@ class SmfRecorder implements Recorder {
     this.#pending = 0;
     const events = this.#encoder.take();
     const end = this.#end + events.length;
-    if (this.file.trouble !== undefined) return;
+    if (this.#file.trouble !== undefined) return;
     const bytes = Buffer.concat([events, END_OF_TRACK]);
-    this.file.write(trackLength(end), TRACK_LENGTH_AT);
-    if (this.file.write(bytes, this.#end) < bytes.length) {
+    this.#file.write(trackLength(end), TRACK_LENGTH_AT);
+    if (this.#file.write(bytes, this.#end) < bytes.length) {
       const places = [
         { bytes: END_OF_TRACK, at: this.#end },
         { bytes: trackLength(this.#end), at: TRACK_LENGTH_AT },
       ];
-      this.file.mend(places, this.#end + END_OF_TRACK.length);
+      this.#file.mend(places, this.#end + END_OF_TRACK.length);
       return;
     }
     this.#end = end;
-    this.file.sync();
+    this.#file.sync();
   }
 
   close(): void {
     this.flush();
-    this.file.close();
+    this.#file.close();
   }
 
   discard(): void {
-    this.file.remove();
+    this.#file.remove();
   }
 }
 

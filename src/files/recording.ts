@@ -10,16 +10,15 @@ export class Recording {
   #empty = true;
   #troubleTold = false;
 
+  readonly #path: string;
+
   /**
    * @param ports names of the wires; bytes are fed by their index
    * @param flushMillis 0 for no timer of its own (a run on the virtual clock is over before a timer would fire)
    * @throws Refusal when the file exists or cannot be made
    */
-  constructor(
-    private readonly path: string,
-    ports: readonly string[],
-    flushMillis = FLUSH_MILLIS,
-  ) {
+  constructor(path: string, ports: readonly string[], flushMillis = FLUSH_MILLIS) {
+    this.#path = path;
     this.#recorder = openRecorder(path, `recorded from ${ports.join(', ')}`);
     const oneStream = /\.midi?$/i.test(path);
     this.#streams = ports.map(
@@ -49,7 +48,7 @@ export class Recording {
     const why = this.#recorder.trouble;
     if (why === undefined || this.#troubleTold) return undefined;
     this.#troubleTold = true;
-    return `${why}: record ${this.path} ends here; what is in it can be read`;
+    return `${why}: record ${this.#path} ends here; what is in it can be read`;
   }
 
   /** @param micros run time of these bytes */

@@ -6,14 +6,17 @@ import type { ChaseSink } from '../core/schedule/sender.ts';
 export class FarEnd implements ChaseSink {
   readonly memory = new ReceiverMemory();
 
-  /** @param now register for messages that bring none of their own (see `At`) */
-  constructor(
-    private readonly outlet: Pick<Outlet, 'message'>,
-    private readonly now: Float64Array,
-  ) {}
+  readonly #outlet: Pick<Outlet, 'message'>;
+  readonly #now: Float64Array;
 
-  message(status: number, data1: number, data2: number, at: Float64Array = this.now): void {
-    this.outlet.message(status, data1, data2, at);
+  /** @param now register for messages that bring none of their own (see `At`) */
+  constructor(outlet: Pick<Outlet, 'message'>, now: Float64Array) {
+    this.#outlet = outlet;
+    this.#now = now;
+  }
+
+  message(status: number, data1: number, data2: number, at: Float64Array = this.#now): void {
+    this.#outlet.message(status, data1, data2, at);
     if (status < 0xf0) this.memory.fold(status, data1, data2);
   }
 }

@@ -35,13 +35,22 @@ export class LiveFold implements StreamSink {
   #arrived = 0;
   #chunkEnd = 0;
 
+  readonly #observed: ObservedState;
+  readonly #listen: ListenState;
+  readonly #paced: boolean;
+  readonly #follower: MessageFollower | undefined;
+
   constructor(
-    private readonly observed: ObservedState,
-    private readonly listen: ListenState,
+    observed: ObservedState,
+    listen: ListenState,
     wire: WireTraits,
-    private readonly paced: boolean,
-    private readonly follower: MessageFollower | undefined,
+    paced: boolean,
+    follower: MessageFollower | undefined,
   ) {
+    this.#observed = observed;
+    this.#listen = listen;
+    this.#paced = paced;
+    this.#follower = follower;
     this.#microsPerByte = microsPerByte(wire);
     observed.numbers[Slot.microsPerByte] = this.#microsPerByte;
     observed.numbers[Slot.bytesPerSecond] = 1_000_000 / this.#microsPerByte;
@@ -51,8 +60,8 @@ export class LiveFold implements StreamSink {
     this.#arrived = arrivedMicros;
     this.#chunkEnd = this.#parser.offset + chunk.length;
     this.#sensing.heard(arrivedMicros);
-    this.listen.numbers[Heard.bytes]! += chunk.length;
-    this.listen.numbers[Heard.lastMicros] = arrivedMicros;
+    this.#listen.numbers[Heard.bytes]! += chunk.length;
+    this.#listen.numbers[Heard.lastMicros] = arrivedMicros;
     this.#parser.feed(chunk);
   }
 
@@ -66,64 +75,64 @@ export class LiveFold implements StreamSink {
   /** True when Active Sensing has run out: once for each time. */
   sensingExpired(nowMicros: number): boolean {
     if (!this.#sensing.expired(nowMicros)) return false;
-    this.listen.numbers[Heard.sensing] = SENSING.lost;
-    this.listen.numbers[Heard.sensingLost]! += 1;
+    this.#listen.numbers[Heard.sensing] = SENSING.lost;
+    this.#listen.numbers[Heard.sensingLost]! += 1;
     return true;
   }
 
   /** A clock that has stopped has no tempo. */
   look(nowMicros: number): void {
-    if (this.#tempo.silentAt(nowMicros)) this.listen.numbers[Heard.clockBpm] = 0;
+    if (this.#tempo.silentAt(nowMicros)) this.#listen.numbers[Heard.clockBpm] = 0;
   }
 
   message(status: number, data1: number, data2: number, wireBytes: number): void {
     this.#place(wireBytes);
-    this.listen.numbers[Heard.messages]! += 1;
-    foldMessage(this.observed, status, data1, data2, this.#at);
-    foldWire(this.observed, status < 0xf0 ? status & 15 : -1, wireBytes, this.#span);
+    this.#listen.numbers[Heard.messages]! += 1;
+    foldMessage(this.#observed, status, data1, data2, this.#at);
+    foldWire(this.#observed, status < 0xf0 ? status & 15 : -1, wireBytes, this.#span);
     if (status >= 0xf0) this.#system(status, data1, data2);
-    this.follower?.message(status, data1, data2);
+    this.#follower?.message(status, data1, data2);
   }
 
   sysEx(bytes: Uint8Array, length: number, part: number): void {
-    const { numbers } = this.listen;
+    const { numbers } = this.#listen;
     this.#place(length);
     if ((part & SYSEX_FIRST) !== 0) {
-      foldMessage(this.observed, 0xf0, bytes[1] ?? 0, bytes[2] ?? 0, this.#at);
+      foldMessage(this.#observed, 0xf0, bytes[1] ?? 0, bytes[2] ?? 0, this.#at);
       const isWhole = (part & SYSEX_LAST) !== 0 && (part & SYSEX_CUT) === 0;
-      if (isWhole && classifySysEx(bytes, 0, length).reset) foldSystemReset(this.observed);
+      if (isWhole && classifySysEx(bytes, 0, length).reset) foldSystemReset(this.#observed);
     }
-    foldWire(this.observed, -1, length, this.#span);
+    foldWire(this.#observed, -1, length, this.#span);
     numbers[Heard.sysExBytes]! += length;
     if ((part & SYSEX_LAST) !== 0) {
       numbers[Heard.messages]! += 1;
       if ((part & SYSEX_CUT) === 0) numbers[Heard.sysEx]! += 1;
     }
-    this.follower?.sysEx(bytes, length, part);
+    this.#follower?.sysEx(bytes, length, part);
   }
 
   fault(kind: FaultKind, offset: number, count: number, byte1: number, byte2: number): void {
-    foldFault(this.listen, kind, offset, count, byte1, byte2, this.#arrived);
+    foldFault(this.#listen, kind, offset, count, byte1, byte2, this.#arrived);
     // A cut SysEx was counted piece by piece already.
     if (kind === Fault.sysExCut) return;
     this.#place(count);
-    foldWire(this.observed, -1, count, this.#span);
+    foldWire(this.#observed, -1, count, this.#span);
   }
 
   /** Works out when the message that ends with the present byte was on the wire. */
   #place(wireBytes: number): void {
     const bytesAfter = Math.max(0, this.#chunkEnd - this.#parser.offset - 1);
-    const last = this.paced ? this.#arrived - bytesAfter * this.#microsPerByte : this.#arrived;
+    const last = this.#paced ? this.#arrived - bytesAfter * this.#microsPerByte : this.#arrived;
     const length = wireBytes * this.#microsPerByte;
     // Bytes follow one another; but what comes faster than any wire must not run ahead for ever.
     const start = Math.max(last - length, Math.min(this.#span[1]!, last + FURTHEST_AHEAD));
     this.#span[0] = start;
     this.#span[1] = start + length;
-    this.#at[At.dueMicros] = this.paced ? last - length : last;
+    this.#at[At.dueMicros] = this.#paced ? last - length : last;
   }
 
   #system(status: number, data1: number, data2: number): void {
-    const { numbers } = this.listen;
+    const { numbers } = this.#listen;
     switch (status) {
       case 0xf2:
         numbers[Heard.songPosition] = data1 | (data2 << 7);

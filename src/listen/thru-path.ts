@@ -32,13 +32,16 @@ export class ThruPath {
   #sysExPasses = false;
   readonly #unstruck = new Uint16Array(2048);
 
-  constructor(
-    lane: LanePort,
-    private readonly clock: Clock,
-    private readonly heard: ObservedState,
-    private readonly listen: ListenState,
-    private readonly allowSysEx: boolean,
-  ) {
+  readonly #clock: Clock;
+  readonly #heard: ObservedState;
+  readonly #listen: ListenState;
+  readonly #allowSysEx: boolean;
+
+  constructor(lane: LanePort, clock: Clock, heard: ObservedState, listen: ListenState, allowSysEx: boolean) {
+    this.#clock = clock;
+    this.#heard = heard;
+    this.#listen = listen;
+    this.#allowSysEx = allowSysEx;
     this.#outlet = new WireOutlet({ clock, observed: this.#sent, lanes: [lane] });
     this.#far = new FarEnd(this.#outlet, this.#at);
     this.#audible = audibleChannels(heard);
@@ -48,7 +51,7 @@ export class ThruPath {
     if (status < 0xf0) this.#said.fold(status, data1, data2);
     else if (status === SYSTEM_RESET) this.#forgetAll();
     if (isNoteOn(status, data2) && (this.#audible & (1 << (status & 15))) === 0) {
-      this.heard.heldBack[status & 15]! += 1;
+      this.#heard.heldBack[status & 15]! += 1;
       return;
     }
     this.#stamp();
@@ -64,9 +67,9 @@ export class ThruPath {
     if ((part & SYSEX_FIRST) !== 0) {
       const kind = classifySysEx(bytes, 0, length);
       const isWhole = (part & SYSEX_CUT) === 0;
-      this.#sysExPasses = this.allowSysEx || (!kind.held && isWhole);
+      this.#sysExPasses = this.#allowSysEx || (!kind.held && isWhole);
       if (kind.reset && isWhole) this.#forgetAll();
-      if (!this.#sysExPasses) this.heard.numbers[Slot.heldSysEx]! += 1;
+      if (!this.#sysExPasses) this.#heard.numbers[Slot.heldSysEx]! += 1;
     }
     if (!this.#sysExPasses) return;
     this.#stamp();
@@ -79,7 +82,7 @@ export class ThruPath {
   /** Mute or solo changed: what one no longer hears ends now. */
   settingsChanged(): void {
     const before = this.#audible;
-    this.#audible = audibleChannels(this.heard);
+    this.#audible = audibleChannels(this.#heard);
     const gone = before & ~this.#audible;
     if (gone === 0) return;
     this.silence(gone);
@@ -121,7 +124,7 @@ export class ThruPath {
   /** Hands on what waited. Milliseconds until it wants to be called again; Infinity when nothing waits. */
   pump(): number {
     this.#outlet.pump();
-    this.clock.read(this.#now);
+    this.#clock.read(this.#now);
     const next = Float64Array.of(Number.POSITIVE_INFINITY);
     this.#outlet.nextPump(next);
     return Math.max(0, (next[0]! - this.#now[0]!) / 1000);
@@ -144,7 +147,7 @@ export class ThruPath {
 
   /** Milliseconds that the output's wire needs for what waits. */
   get waitingMs(): number {
-    this.clock.read(this.#now);
+    this.#clock.read(this.#now);
     const free = Float64Array.of(0);
     this.#outlet.wireFree(free);
     return Math.max(0, (free[0]! - this.#now[0]!) / 1000);
@@ -174,13 +177,13 @@ export class ThruPath {
   }
 
   #stamp(): void {
-    this.clock.read(this.#now);
+    this.#clock.read(this.#now);
     this.#at[At.dueMicros] = this.#now[0]!;
     this.#at[At.releaseMicros] = this.#now[0]!;
   }
 
   #count(): void {
-    this.listen.numbers[this.trouble === LOST ? Heard.leftOut : Heard.passedOn]! += 1;
+    this.#listen.numbers[this.trouble === LOST ? Heard.leftOut : Heard.passedOn]! += 1;
   }
 }
 

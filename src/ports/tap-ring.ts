@@ -40,10 +40,10 @@ export class TapRing {
       written += toEnd;
     }
     const from = written & MASK;
-    this.#times[from >> 3] = at[0] as number;
+    this.#times[from >> 3] = at[0]!;
     this.#words[(from >> 2) + 2] = port;
     this.#words[(from >> 2) + 3] = length;
-    for (let i = 0; i < length; i += 1) this.#bytes[from + ENTRY + i] = bytes[start + i] as number;
+    for (let i = 0; i < length; i += 1) this.#bytes[from + ENTRY + i] = bytes[start + i]!;
     Atomics.store(this.#head, WRITTEN, (written + size) | 0);
   }
 
@@ -53,13 +53,13 @@ export class TapRing {
     let read = Atomics.load(this.#head, READ);
     while (read !== written) {
       const from = read & MASK;
-      const length = this.#words[(from >> 2) + 3] as number;
+      const length = this.#words[(from >> 2) + 3]!;
       if (length === SKIP) {
         read = (read + CAPACITY - from) | 0;
         continue;
       }
       const bytes = this.#bytes.subarray(from + ENTRY, from + ENTRY + length);
-      take(this.#words[(from >> 2) + 2] as number, bytes, this.#times[from >> 3] as number);
+      take(this.#words[(from >> 2) + 2]!, bytes, this.#times[from >> 3]!);
       read = (read + ENTRY + ((length + 15) & ~15)) | 0;
     }
     Atomics.store(this.#head, READ, read);

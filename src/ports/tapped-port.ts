@@ -6,38 +6,41 @@ export type Tap = (bytes: Uint8Array, start: number, length: number, at: Float64
 
 /** A port with somebody listening in: what it took, and nothing else, goes to the tap as well. */
 export class TappedPort implements OutputPort {
-  constructor(
-    private readonly port: OutputPort,
-    private readonly tap: Tap,
-  ) {}
+  readonly #port: OutputPort;
+  readonly #tap: Tap;
+
+  constructor(port: OutputPort, tap: Tap) {
+    this.#port = port;
+    this.#tap = tap;
+  }
 
   get name(): string {
-    return this.port.name;
+    return this.#port.name;
   }
 
   get wire(): WireTraits {
-    return this.port.wire;
+    return this.#port.wire;
   }
 
   write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome {
-    const outcome = this.port.write(bytes, start, length, at);
-    if (outcome === WRITE_DONE) this.tap(bytes, start, length, at);
+    const outcome = this.#port.write(bytes, start, length, at);
+    if (outcome === WRITE_DONE) this.#tap(bytes, start, length, at);
     return outcome;
   }
 
   flush(): boolean {
-    return this.port.flush();
+    return this.#port.flush();
   }
 
   revive(): boolean {
-    return this.port.revive?.() ?? false;
+    return this.#port.revive?.() ?? false;
   }
 
   gone(): boolean {
-    return this.port.gone?.() ?? false;
+    return this.#port.gone?.() ?? false;
   }
 
   close(): void {
-    this.port.close();
+    this.#port.close();
   }
 }

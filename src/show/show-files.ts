@@ -29,10 +29,10 @@ export class ShowFiles implements ShowMemory {
   /** Why the last state or journal line was not written; undefined while all is well. */
   trouble: string | undefined;
 
-  constructor(
-    private readonly setPath: string,
-    folder = stateFolder(),
-  ) {
+  readonly #setPath: string;
+
+  constructor(setPath: string, folder = stateFolder()) {
+    this.#setPath = setPath;
     // Two sets of one name in different folders are two shows.
     const mark = createHash('sha256').update(setPath).digest('hex').slice(0, 8);
     const name = `${basename(setPath).replace(/\.toml$/i, '')}-${mark}`;
@@ -45,14 +45,14 @@ export class ShowFiles implements ShowMemory {
   readState(): ShowState | undefined {
     try {
       const state = decodeShowState(readFileSync(this.statePath, 'utf8'));
-      return state?.set === this.setPath ? state : undefined;
+      return state?.set === this.#setPath ? state : undefined;
     } catch {
       return undefined;
     }
   }
 
   writeState(state: Omit<ShowState, 'schema' | 'set'>): void {
-    const text = encodeShowState({ schema: 'wirepit-show-state/1', set: this.setPath, ...state });
+    const text = encodeShowState({ schema: 'wirepit-show-state/1', set: this.#setPath, ...state });
     this.#attempt(() => writeSafely(this.statePath, text));
   }
 

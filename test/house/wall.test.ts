@@ -186,6 +186,11 @@ describe('the data walks one way', () => {
     expect(files.filter((name) => step.test(text.get(name)!))).toEqual([]);
   });
 
+  // Private members are written `#name`, which the linter holds: no `private`, `protected` or `public`.
+  test('an element that is known to be there is written `cells[at]!`, not `as number`', () => {
+    expect(files.filter((name) => /\] as number\b(?!\[| \|)/.test(text.get(name)!))).toEqual([]);
+  });
+
   test('a file past 250 lines gives its reason at the top', () => {
     const long = files.filter(
       (name) => text.get(name)!.split('\n').length > 250 && !/Length:/.test(text.get(name)!.slice(0, 1500)),

@@ -21,7 +21,10 @@ export class MutantRunner {
   #context: BuildContext | undefined;
   #limitMs = LIMIT_MS;
 
-  constructor(private readonly root: string) {
+  readonly #root: string;
+
+  constructor(root: string) {
+    this.#root = root;
     // Below node_modules, so that the packages are found.
     this.#folder = join(root, 'node_modules/.cache/wirepit', `mutants-${process.pid}`);
     this.#outfile = join(this.#folder, 'tests.mjs');
@@ -40,7 +43,7 @@ export class MutantRunner {
       stdin: {
         contents: `import { runInWorker } from './test/mutants/run-in-worker.ts';
           await runInWorker({ ${files.join(', ')} });`,
-        resolveDir: this.root,
+        resolveDir: this.#root,
         loader: 'ts',
       },
       outfile: this.#outfile,
@@ -50,7 +53,7 @@ export class MutantRunner {
       target: 'node20',
       jsx: 'automatic',
       packages: 'external',
-      alias: { vitest: join(this.root, 'test/mutants/vitest-in-worker.ts') },
+      alias: { vitest: join(this.#root, 'test/mutants/vitest-in-worker.ts') },
       plugins: [this.#plugin()],
       logLevel: 'silent',
     });
@@ -58,7 +61,7 @@ export class MutantRunner {
 
   /** Runs the tests with one file's source changed, or as it is. */
   async run(mutant?: { readonly file: string; readonly source: string }): Promise<MutantRun> {
-    this.#mutated = mutant && { path: join(this.root, mutant.file), source: mutant.source };
+    this.#mutated = mutant && { path: join(this.#root, mutant.file), source: mutant.source };
     try {
       await this.#context!.rebuild();
     } catch {

@@ -11,7 +11,10 @@ export class RelatedTests {
   /** [file] the files that import it. */
   readonly #importers = new Map<string, string[]>();
 
-  constructor(private readonly root: string) {
+  readonly #root: string;
+
+  constructor(root: string) {
+    this.#root = root;
     for (const folder of ['src', 'test']) {
       for (const name of readdirSync(join(root, folder), { recursive: true, encoding: 'utf8' })) {
         if (/\.tsx?$/.test(name)) this.#read(`${folder}/${name}`);
@@ -43,10 +46,10 @@ export class RelatedTests {
   }
 
   #read(file: string): void {
-    const path = join(this.root, file);
+    const path = join(this.#root, file);
     for (const [, from] of readFileSync(path, 'utf8').matchAll(/(?:from|import)\s*\(?\s*'(\.[^']+)'/g)) {
-      const target = resolve(dirname(path), from!).slice(this.root.length + 1);
-      if (!existsSync(join(this.root, target))) continue;
+      const target = resolve(dirname(path), from!).slice(this.#root.length + 1);
+      if (!existsSync(join(this.#root, target))) continue;
       const importers = this.#importers.get(target) ?? [];
       importers.push(file);
       this.#importers.set(target, importers);

@@ -12,17 +12,17 @@ export class WirePipe {
   readonly reader = new WireReader();
   /** When the latest byte came, on `performance`'s clock. */
   lastByteMillis = 0;
-  private readonly watchers = new Set<(bytes: Buffer) => void>();
-  private readonly socket: Socket;
+  readonly #watchers = new Set<(bytes: Buffer) => void>();
+  readonly #socket: Socket;
 
   constructor(readonly path: string) {
     execFileSync('mkfifo', [path]);
     const descriptor = openSync(path, constants.O_RDWR | constants.O_NONBLOCK);
-    this.socket = new Socket({ fd: descriptor, readable: true, writable: false });
-    this.socket.on('data', (bytes: Buffer) => {
+    this.#socket = new Socket({ fd: descriptor, readable: true, writable: false });
+    this.#socket.on('data', (bytes: Buffer) => {
       this.lastByteMillis = performance.now();
       this.reader.read(bytes);
-      for (const watcher of [...this.watchers]) watcher(bytes);
+      for (const watcher of [...this.#watchers]) watcher(bytes);
     });
   }
 
@@ -32,14 +32,14 @@ export class WirePipe {
       const check = () => {
         if (!isSo(this.reader)) return;
         clearTimeout(timeout);
-        this.watchers.delete(check);
+        this.#watchers.delete(check);
         done(this.reader);
       };
       const timeout = setTimeout(() => {
-        this.watchers.delete(check);
+        this.#watchers.delete(check);
         fail(new Error(`the wire was never so: ${what}`));
       }, timeoutMillis);
-      this.watchers.add(check);
+      this.#watchers.add(check);
       check();
     });
   }
@@ -49,18 +49,18 @@ export class WirePipe {
     return new Promise((done, fail) => {
       const take = (bytes: Buffer) => {
         clearTimeout(timeout);
-        this.watchers.delete(take);
+        this.#watchers.delete(take);
         done(bytes);
       };
       const timeout = setTimeout(() => {
-        this.watchers.delete(take);
+        this.#watchers.delete(take);
         fail(new Error(`nothing came on the wire in ${timeoutMillis} ms`));
       }, timeoutMillis);
-      this.watchers.add(take);
+      this.#watchers.add(take);
     });
   }
 
   close(): void {
-    this.socket.destroy();
+    this.#socket.destroy();
   }
 }

@@ -13,12 +13,10 @@ export class PlainKeyboard {
   readonly #suspension: Suspension;
   #pressedAtMicros = Number.NEGATIVE_INFINITY;
 
-  constructor(
-    private readonly player: Player,
-    view: SongView,
-    longMicros: number,
-    say: (line: string) => void,
-  ) {
+  readonly #player: Player;
+
+  constructor(player: Player, view: SongView, longMicros: number, say: (line: string) => void) {
+    this.#player = player;
     const keys = new PlainKeys(player, view, longMicros);
     const show: Show = { player, resume: false };
     this.#keyboard = new Keyboard(process.stdin as TerminalInputStream, {
@@ -47,7 +45,7 @@ export class PlainKeyboard {
 
   /** Whether a key was answered just now, so that what it did need not be told again. */
   get hasAnswered(): boolean {
-    return this.player.nowMicros() - this.#pressedAtMicros < ANSWERED_MICROS;
+    return this.#player.nowMicros() - this.#pressedAtMicros < ANSWERED_MICROS;
   }
 
   /** May be called twice. */

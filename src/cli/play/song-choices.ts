@@ -21,10 +21,10 @@ export class SongChoices {
   #worker: Worker | undefined;
   #isClosed = false;
 
-  constructor(
-    paths: readonly string[],
-    private readonly options: Partial<CheckOptions>,
-  ) {
+  readonly #options: Partial<CheckOptions>;
+
+  constructor(paths: readonly string[], options: Partial<CheckOptions>) {
+    this.#options = options;
     const base = sharedFolder(paths);
     this.#choices = paths.map((path) => ({
       path,
@@ -60,7 +60,7 @@ export class SongChoices {
 
   #startLooking(): void {
     // No rehearsal: it would take the processor while the music begins.
-    const worker = startCheckThread({ options: this.options, rehearse: false });
+    const worker = startCheckThread({ options: this.#options, rehearse: false });
     this.#worker = worker;
     let next = 0;
     const lookIntoNext = (): void => {

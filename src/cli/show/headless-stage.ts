@@ -22,13 +22,16 @@ const LOOK_EVERY_MS = 200;
 
 /** A show for a log: a line when something happens, and one now and then while a song plays. */
 export class HeadlessStage implements ShowStage {
-  constructor(
-    private readonly flags: ShowFlags,
-    private readonly clock: ShowClock,
-  ) {}
+  readonly #flags: ShowFlags;
+  readonly #clock: ShowClock;
+
+  constructor(flags: ShowFlags, clock: ShowClock) {
+    this.#flags = flags;
+    this.#clock = clock;
+  }
 
   async play({ prepared }: SongTurn, onPosition: (songMicros: number) => void): Promise<Leave> {
-    const isVirtual = this.flags.clock === 'virtual';
+    const isVirtual = this.#flags.clock === 'virtual';
     let player: Player | undefined;
     const removeWaysOut = installWaysOut({
       quit: async () => player?.close(),
@@ -44,7 +47,7 @@ export class HeadlessStage implements ShowStage {
       await player.close();
       tellTroubles();
       if (end.kind === 'fault') throw end.error;
-      this.clock.passed(player.nowMicros());
+      this.#clock.passed(player.nowMicros());
       const unsent = unsentLine(prepared.options.outputs, player.observed);
       if (unsent !== undefined) this.tell(unsent);
       return end.kind === 'quit' ? 'quit' : 'ended';
@@ -56,7 +59,7 @@ export class HeadlessStage implements ShowStage {
   async wait({ words, seconds, forKey }: Parameters<ShowStage['wait']>[0]): Promise<Leave> {
     this.tell(words);
     // Without a screen there is no key to wait for.
-    if (seconds > 0 || forKey) await this.clock.wait(seconds * 1000);
+    if (seconds > 0 || forKey) await this.#clock.wait(seconds * 1000);
     return 'ended';
   }
 
@@ -71,7 +74,7 @@ export class HeadlessStage implements ShowStage {
     tellTroubles: () => void,
   ): () => void {
     const view = songViewOf(prepared);
-    const limits = { ...STUCK_LIMITS, longMicros: this.flags.stuckAfter * 1e6 };
+    const limits = { ...STUCK_LIMITS, longMicros: this.#flags.stuckAfter * 1e6 };
     const portReturn = new PortReturn(prepared.options.startMicros ?? 0);
     const tell = (): void => this.tell(statusLine(player.observed, view, player.nowMicros(), limits));
     tell();

@@ -7,12 +7,16 @@ import type { Command } from '../../core/schedule/command.ts';
 export class PortReturn {
   #wasLost = false;
 
-  constructor(private readonly startMicros: number) {}
+  readonly #startMicros: number;
+
+  constructor(startMicros: number) {
+    this.#startMicros = startMicros;
+  }
 
   /** @param isLost whether a port of the song is gone now */
   look(isLost: boolean): readonly Command[] {
     const isBack = this.#wasLost && !isLost;
     this.#wasLost = isLost;
-    return isBack ? [{ kind: 'seek', micros: this.startMicros }, { kind: 'play' }] : [];
+    return isBack ? [{ kind: 'seek', micros: this.#startMicros }, { kind: 'play' }] : [];
   }
 }

@@ -27,7 +27,11 @@ export class ShowReport {
   #count = 0;
   readonly #skipped = new Map<string, { why: string; times: number }>();
 
-  constructor(private readonly set: string) {}
+  readonly #set: string;
+
+  constructor(set: string) {
+    this.#set = set;
+  }
 
   played(file: string, from: Date, to: Date, how: Leave): void {
     this.#count += 1;
@@ -49,7 +53,7 @@ export class ShowReport {
   document(): ShowDocument {
     return {
       schema: 'wirepit-show/1',
-      set: this.set,
+      set: this.#set,
       played: this.#played,
       playedCount: this.#count,
       skipped: [...this.#skipped].map(([file, { why, times }]) => ({ file, why, times })),

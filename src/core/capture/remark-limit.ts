@@ -12,7 +12,11 @@ export class RemarkLimit {
   #latest = 0;
   #unsaid = new Map<string, number>();
 
-  constructor(private readonly say: (micros: number, text: string) => void) {}
+  readonly #say: (micros: number, text: string) => void;
+
+  constructor(say: (micros: number, text: string) => void) {
+    this.#say = say;
+  }
 
   /**
    * @param kind what it is, in words that are the same each time
@@ -27,7 +31,7 @@ export class RemarkLimit {
     this.#latest = micros;
     if (this.#told < REMARKS_A_SECOND) {
       this.#told += 1;
-      this.say(micros, text);
+      this.#say(micros, text);
     } else this.#unsaid.set(kind, (this.#unsaid.get(kind) ?? 0) + 1);
   }
 
@@ -41,6 +45,6 @@ export class RemarkLimit {
     if (this.#unsaid.size === 0) return;
     const kinds = [...this.#unsaid].map(([kind, count]) => `${kind} (${count})`);
     this.#unsaid.clear();
-    this.say(this.#latest, `and in the same second: ${kinds.join(', ')}`);
+    this.#say(this.#latest, `and in the same second: ${kinds.join(', ')}`);
   }
 }

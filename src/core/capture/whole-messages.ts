@@ -32,8 +32,11 @@ export class WholeMessages {
   #tooLong = false;
   #waiting: { micros: number; bytes: Uint8Array }[] = [];
 
-  constructor(private readonly taker: MessageTaker) {
-    this.#remarks = new RemarkLimit((micros, text) => this.taker.remark(micros, text));
+  readonly #taker: MessageTaker;
+
+  constructor(taker: MessageTaker) {
+    this.#taker = taker;
+    this.#remarks = new RemarkLimit((micros, text) => this.#taker.remark(micros, text));
     this.#parser = new StreamParser({
       message: (status, data1, data2) => this.#message(status, data1, data2),
       sysEx: (bytes, length, part) => this.#piece(bytes, length, part),
@@ -73,11 +76,11 @@ export class WholeMessages {
     const bytes = Uint8Array.of(status, data1, data2).slice(0, 1 + DATA_BYTES[status]!);
     if (status < 0xf8) {
       this.#fresh = true;
-      this.taker.message(this.#begin, bytes);
+      this.#taker.message(this.#begin, bytes);
     } else if (this.#parser.inSysEx) {
       this.#waiting.push({ micros: this.#micros, bytes });
     } else {
-      this.taker.message(this.#micros, bytes);
+      this.#taker.message(this.#micros, bytes);
     }
   }
 
@@ -92,9 +95,9 @@ export class WholeMessages {
       this.#tooLong = true;
     }
     if ((part & SYSEX_LAST) === 0) return;
-    this.taker.message(this.#sysExMicros, Uint8Array.from(this.#sysEx));
+    this.#taker.message(this.#sysExMicros, Uint8Array.from(this.#sysEx));
     if (this.#tooLong)
-      this.taker.remark(this.#micros, `a SysEx longer than ${LONGEST_RECORDED_SYSEX} bytes was cut`);
+      this.#taker.remark(this.#micros, `a SysEx longer than ${LONGEST_RECORDED_SYSEX} bytes was cut`);
     if ((part & SYSEX_CUT) !== 0)
       this.#remarks.remark(this.#micros, UNENDED, 'the SysEx before this did not end with F7');
     this.#sysEx = [];
@@ -102,7 +105,7 @@ export class WholeMessages {
   }
 
   #release(): void {
-    for (const { micros, bytes } of this.#waiting) this.taker.message(micros, bytes);
+    for (const { micros, bytes } of this.#waiting) this.#taker.message(micros, bytes);
     this.#waiting = [];
   }
 }

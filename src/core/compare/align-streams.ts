@@ -79,11 +79,15 @@ class StreamAligner {
   #bestEdge = new Int32Array(64);
   readonly #edges = { written: growing(), heard: growing(), before: growing() };
 
-  constructor(
-    private readonly expected: Float64Array,
-    private readonly heardAt: Float64Array,
-    private readonly tolerance: number,
-  ) {}
+  readonly #expected: Float64Array;
+  readonly #heardAt: Float64Array;
+  readonly #tolerance: number;
+
+  constructor(expected: Float64Array, heardAt: Float64Array, tolerance: number) {
+    this.#expected = expected;
+    this.#heardAt = heardAt;
+    this.#tolerance = tolerance;
+  }
 
   align(ours: Uint32Array, theirs: Uint32Array, heardOf: Int32Array, writtenOf: Int32Array): number {
     if (ours.length === 0 || theirs.length === 0) return 0;
@@ -107,14 +111,17 @@ class StreamAligner {
   /** One by one within a quarter of the tolerance: nothing else can be better. */
   #isClose(ours: Uint32Array, theirs: Uint32Array): boolean {
     for (let n = 0; n < ours.length; n += 1) {
-      if (Math.abs(this.expected[ours[n]!]! - this.heardAt[theirs[n]!]!) > this.tolerance / 4) return false;
+      if (Math.abs(this.#expected[ours[n]!]! - this.#heardAt[theirs[n]!]!) > this.#tolerance / 4)
+        return false;
     }
     return true;
   }
 
   /** @returns the last edge of the heaviest sequence, −1 for none */
   #heaviest(ours: Uint32Array, theirs: Uint32Array): number {
-    const { expected, heardAt, tolerance } = this;
+    const expected = this.#expected;
+    const heardAt = this.#heardAt;
+    const tolerance = this.#tolerance;
     const size = theirs.length + 1;
     if (this.#best.length < size) {
       this.#best = new Float64Array(2 * size);

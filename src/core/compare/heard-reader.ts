@@ -41,7 +41,10 @@ export class HeardReader {
   #isFresh = true;
   #before = 0;
 
-  constructor(private readonly hasTimes: boolean) {
+  readonly #hasTimes: boolean;
+
+  constructor(hasTimes: boolean) {
+    this.#hasTimes = hasTimes;
     this.#parser = new StreamParser({
       message: (status, data1, data2) => this.#message(status, data1, data2),
       sysEx: (_bytes, _length, part) => {
@@ -59,7 +62,7 @@ export class HeardReader {
   /** @param micros when the first of these bytes began */
   feed(bytes: Uint8Array, micros: number): void {
     for (let at = 0; at < bytes.length; at += 1) {
-      this.#micros = this.hasTimes ? micros + at * MICROS_PER_BYTE : this.#bytes * MICROS_PER_BYTE;
+      this.#micros = this.#hasTimes ? micros + at * MICROS_PER_BYTE : this.#bytes * MICROS_PER_BYTE;
       const byte = bytes[at]!;
       if (byte < 0xf8 && (byte >= 0x80 || this.#isFresh)) {
         this.#begin = this.#micros;
@@ -94,7 +97,7 @@ export class HeardReader {
   music(): HeardMusic {
     const { micros, channel, key, velocity, offMicros, message, before } = this.#on;
     return {
-      hasTimes: this.hasTimes,
+      hasTimes: this.#hasTimes,
       on: {
         count: micros.length,
         micros: Float64Array.from(micros),

@@ -55,7 +55,11 @@ export class StreamParser {
   #pieceLength = 0;
   #part = SYSEX_FIRST;
 
-  constructor(private readonly sink: StreamSink) {}
+  readonly #sink: StreamSink;
+
+  constructor(sink: StreamSink) {
+    this.#sink = sink;
+  }
 
   /** True between a F0 and the status that ends it. */
   get inSysEx(): boolean {
@@ -82,7 +86,7 @@ export class StreamParser {
 
   #data(byte: number): void {
     if (this.#status === NO_STATUS) {
-      this.sink.fault(Fault.strayData, this.offset, 1, byte, 0);
+      this.#sink.fault(Fault.strayData, this.offset, 1, byte, 0);
       return;
     }
     if (this.#status === SYSEX_OPEN) {
@@ -109,12 +113,12 @@ export class StreamParser {
     this.#explicit = false;
     // Only channel messages leave a running status (p. A-1).
     if (status >= 0xf0) this.#status = NO_STATUS;
-    this.sink.message(status, data1, data2, wireBytes);
+    this.#sink.message(status, data1, data2, wireBytes);
   }
 
   #realTime(byte: number): void {
-    if (UNDEFINED[byte] === 0) this.sink.message(byte, 0, 0, 1);
-    else this.sink.fault(Fault.undefinedRealTime, this.offset, 1, byte, 0);
+    if (UNDEFINED[byte] === 0) this.#sink.message(byte, 0, 0, 1);
+    else this.#sink.fault(Fault.undefinedRealTime, this.offset, 1, byte, 0);
   }
 
   #newStatus(byte: number): void {
@@ -129,9 +133,9 @@ export class StreamParser {
     this.#status = NO_STATUS;
     this.#have = 0;
     if (UNDEFINED[byte] === 1) {
-      this.sink.fault(Fault.undefinedCommon, this.offset, 1, byte, 0);
+      this.#sink.fault(Fault.undefinedCommon, this.offset, 1, byte, 0);
     } else if (byte === SYSEX_END) {
-      this.sink.fault(Fault.strayEnd, this.offset, 1, byte, 0);
+      this.#sink.fault(Fault.strayEnd, this.offset, 1, byte, 0);
     } else {
       this.#open(byte);
     }
@@ -154,9 +158,9 @@ export class StreamParser {
   #cut(byte: number): void {
     if (this.#status === SYSEX_OPEN) {
       this.#closeSysEx(SYSEX_LAST | SYSEX_CUT);
-      this.sink.fault(Fault.sysExCut, this.#begin, byte === NO_STATUS ? 1 : 2, SYSEX_OPEN, byte);
+      this.#sink.fault(Fault.sysExCut, this.#begin, byte === NO_STATUS ? 1 : 2, SYSEX_OPEN, byte);
     } else if (this.#explicit) {
-      this.sink.fault(
+      this.#sink.fault(
         Fault.truncated,
         this.#begin,
         1 + this.#have,
@@ -164,7 +168,7 @@ export class StreamParser {
         this.#have ? this.#data1 : 0,
       );
     } else if (this.#have > 0) {
-      this.sink.fault(Fault.truncated, this.#begin, 1, this.#data1, 0);
+      this.#sink.fault(Fault.truncated, this.#begin, 1, this.#data1, 0);
     }
     this.#explicit = false;
   }
@@ -177,7 +181,7 @@ export class StreamParser {
   }
 
   #closeSysEx(ending: number): void {
-    this.sink.sysEx(this.#piece, this.#pieceLength, this.#part | ending);
+    this.#sink.sysEx(this.#piece, this.#pieceLength, this.#part | ending);
     this.#pieceLength = 0;
     this.#part = 0;
   }

@@ -22,18 +22,23 @@ export class LooseMessages implements StreamSink {
   /** Too late for a note-on. */
   late = false;
 
-  constructor(
-    private readonly rows: SongRows,
-    private readonly sender: Sender,
-    private readonly sounding: Sounding,
-  ) {}
+  readonly #rows: SongRows;
+  readonly #sender: Sender;
+  readonly #sounding: Sounding;
+
+  constructor(rows: SongRows, sender: Sender, sounding: Sounding) {
+    this.#rows = rows;
+    this.#sender = sender;
+    this.#sounding = sounding;
+  }
 
   message(status: number, data1: number, data2: number): void {
-    const { sender, sounding } = this;
+    const sender = this.#sender;
+    const sounding = this.#sounding;
     const channel = status & 15;
     if (isNoteOn(status, data2)) {
       if (this.late) return;
-      if ((this.rows.audible & (1 << channel)) === 0) {
+      if ((this.#rows.audible & (1 << channel)) === 0) {
         sender.outlet.heldBack(channel);
         return;
       }
@@ -41,13 +46,13 @@ export class LooseMessages implements StreamSink {
     } else if (isNoteOff(status, data2)) {
       if (sounding.strikes[channel * 128 + data1] === 0) return;
       sounding.releaseKey(channel, data1);
-    } else if (status < 0xf0) this.rows.song.fold(status, data1, data2);
+    } else if (status < 0xf0) this.#rows.song.fold(status, data1, data2);
     sender.message(status, data1, data2);
     if (status === SYSTEM_RESET) this.#forget();
   }
 
   sysEx(bytes: Uint8Array, length: number, part: number): void {
-    const { sender } = this;
+    const sender = this.#sender;
     if ((part & SYSEX_CUT) !== 0) sender.breakOff();
     else if ((part & SYSEX_FIRST) !== 0) sender.bytes(0xf0, bytes, 1, length - 1);
     else if (sender.sysExOpen) sender.bytes(0xf7, bytes, 0, length);
@@ -60,7 +65,7 @@ export class LooseMessages implements StreamSink {
 
   /** The receiver is at rest again, as after its power came back. */
   #forget(): void {
-    this.rows.song.forget();
-    this.sender.memory.forget();
+    this.#rows.song.forget();
+    this.#sender.memory.forget();
   }
 }

@@ -18,12 +18,16 @@ export class PreciseWait {
   /** Waits in a row that were for a moment already past. */
   #restless = 0;
 
+  readonly #ring: CommandRing;
+  readonly #clock: Clock;
+  readonly #rehearsal: { next(): void } | undefined;
+
   /** @param rehearsal what to do shortly before the moment after a longer sleep */
-  constructor(
-    private readonly ring: CommandRing,
-    private readonly clock: Clock,
-    private readonly rehearsal?: { next(): void },
-  ) {}
+  constructor(ring: CommandRing, clock: Clock, rehearsal?: { next(): void }) {
+    this.#ring = ring;
+    this.#clock = clock;
+    this.#rehearsal = rehearsal;
+  }
 
   /**
    * Returns at run time `until[0]`, or as soon as the ring's signal differs from `seen`.
@@ -31,10 +35,10 @@ export class PreciseWait {
    * @returns true when the moment came, false when it was woken or the sleep was the longest allowed
    */
   wait(until: Float64Array, seen: number): boolean {
-    this.clock.read(this.#now);
-    let cold = this.rehearsal !== undefined && (until[0] as number) - (this.#now[0] as number) >= COLD_MICROS;
+    this.#clock.read(this.#now);
+    let cold = this.#rehearsal !== undefined && until[0]! - this.#now[0]! >= COLD_MICROS;
     for (;;) {
-      const left = (until[0] as number) - (this.#now[0] as number);
+      const left = until[0]! - this.#now[0]!;
       if (left <= 0) {
         // Late now and then is life; without end it is a bug, and at this thread's priority not a small one.
         this.#restless += 1;
@@ -42,41 +46,41 @@ export class PreciseWait {
         return true;
       }
       this.#restless = 0;
-      if (this.ring.signal() !== seen) return false;
-      const sleep = left - SPIN_MICROS - (cold ? (this.#times[0] as number) : 0);
+      if (this.#ring.signal() !== seen) return false;
+      const sleep = left - SPIN_MICROS - (cold ? this.#times[0]! : 0);
       if (sleep < STEP_MICROS) {
         if (!cold) return this.#spin(until, seen);
         cold = false;
         this.#rehearse(until); // may find that the moment has come, and set `until` to the next
       } else if (sleep < TABLE_MICROS) {
-        Atomics.wait(this.ring.head, SIGNAL, seen, TIMEOUTS[(sleep / STEP_MICROS) | 0] as number);
+        Atomics.wait(this.#ring.head, SIGNAL, seen, TIMEOUTS[(sleep / STEP_MICROS) | 0]!);
       } else if (sleep >= LONGEST_SLEEP_MS * 1000) {
-        Atomics.wait(this.ring.head, SIGNAL, seen, LONGEST_SLEEP_MS);
+        Atomics.wait(this.#ring.head, SIGNAL, seen, LONGEST_SLEEP_MS);
         return false;
       } else {
-        Atomics.wait(this.ring.head, SIGNAL, seen, (sleep / 1000) | 0);
+        Atomics.wait(this.#ring.head, SIGNAL, seen, (sleep / 1000) | 0);
       }
-      this.clock.read(this.#now);
+      this.#clock.read(this.#now);
     }
   }
 
   /** Only when there is time for it: late already, there is nothing to gain. */
   #rehearse(until: Float64Array): void {
-    const begun = this.#now[0] as number;
-    if ((until[0] as number) - begun < (this.#times[0] as number)) return;
-    this.rehearsal!.next();
-    this.clock.read(this.#now);
+    const begun = this.#now[0]!;
+    if (until[0]! - begun < this.#times[0]!) return;
+    this.#rehearsal!.next();
+    this.#clock.read(this.#now);
     // Next time be awake as much earlier as it takes here, on the slow side, but never absurdly so.
-    const took = (this.#now[0] as number) - begun;
-    const kept = Math.max(took, (this.#times[0] as number) * 0.95);
+    const took = this.#now[0]! - begun;
+    const kept = Math.max(took, this.#times[0]! * 0.95);
     this.#times[0] = Math.min(kept, LONGEST_REHEARSAL_MICROS);
   }
 
   #spin(until: Float64Array, seen: number): boolean {
     for (;;) {
-      this.clock.read(this.#now);
-      if ((this.#now[0] as number) >= (until[0] as number)) return true;
-      if (this.ring.signal() !== seen) return false;
+      this.#clock.read(this.#now);
+      if (this.#now[0]! >= until[0]!) return true;
+      if (this.#ring.signal() !== seen) return false;
     }
   }
 }
@@ -94,8 +98,6 @@ const TABLE_MICROS = 8000;
 
 /** Timeouts in milliseconds by steps of STEP_MICROS. The object at its end keeps the elements tagged, so that
  *  each number stays in the box it was given here. */
-const TIMEOUTS: readonly (number | object)[] = Array.from(
-  { length: TABLE_MICROS / STEP_MICROS + 1 },
-  (_, step): number | object =>
-    step * STEP_MICROS === TABLE_MICROS ? {} : (step * STEP_MICROS) / 1000 + 1e-6,
-);
+const TIMEOUTS = Array.from({ length: TABLE_MICROS / STEP_MICROS + 1 }, (_, step): number | object =>
+  step * STEP_MICROS === TABLE_MICROS ? {} : (step * STEP_MICROS) / 1000 + 1e-6,
+) as readonly number[];

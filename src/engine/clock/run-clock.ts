@@ -15,8 +15,12 @@ export class RunClock implements Clock {
   readonly #low = LITTLE_ENDIAN ? 0 : 1;
   readonly #register = new Float64Array(1);
 
+  originNanos: number;
+
   /** @param originNanos `process.hrtime.bigint()` at run time 0, as a number (exact below 104 days of uptime) */
-  constructor(public originNanos: number = Number(hrtime.bigint())) {}
+  constructor(originNanos: number = Number(hrtime.bigint())) {
+    this.originNanos = originNanos;
+  }
 
   /** Run time 0 is now. */
   restart(): void {
@@ -26,14 +30,14 @@ export class RunClock implements Clock {
   /** Writes the run time to `into[0]`. */
   read(into: Float64Array): void {
     this.#nanos[0] = readNanos();
-    const high = this.#halves[1 - this.#low] as number;
-    const low = this.#halves[this.#low] as number;
+    const high = this.#halves[1 - this.#low]!;
+    const low = this.#halves[this.#low]!;
     into[0] = (high * 4_294_967_296 + low - this.originNanos) / 1000;
   }
 
   nowMicros(): number {
     this.read(this.#register);
-    return this.#register[0] as number;
+    return this.#register[0]!;
   }
 }
 

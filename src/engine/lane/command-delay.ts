@@ -17,11 +17,11 @@ export class CommandDelay {
   next(came: Float64Array, free: Float64Array): void {
     const { micros } = this;
     if (micros[0] === 0) return;
-    micros[0] = Math.min(micros[0] as number, Math.max(0, (free[0] as number) - (came[0] as number)));
+    micros[0] = Math.min(micros[0]!, Math.max(0, free[0]! - came[0]!));
   }
 
   /** Bytes that are not the song's began at `start[0]`, and the wire is free again at `free[0]`. */
   add(start: Float64Array, free: Float64Array): void {
-    this.micros[0] = (this.micros[0] as number) + (free[0] as number) - (start[0] as number);
+    this.micros[0] = this.micros[0]! + free[0]! - start[0]!;
   }
 }

@@ -37,9 +37,9 @@ export class MessageQueue {
     const row = (this.#head + this.rows) % this.#word.length;
     this.#word[row] = word;
     this.#length[row] = 0;
-    this.#due[row] = at[At.dueMicros] as number;
-    this.#song[row] = at[At.songMicros] as number;
-    this.#came[row] = now[0] as number;
+    this.#due[row] = at[At.dueMicros]!;
+    this.#song[row] = at[At.songMicros]!;
+    this.#came[row] = now[0]!;
     this.rows += 1;
     this.waitingBytes += wireBytes;
   }
@@ -56,7 +56,7 @@ export class MessageQueue {
     while (this.#bytesUsed + length > this.#bytes.length) this.#growBytes();
     const tail = this.#bytesHead + this.#bytesUsed;
     for (let i = 0; i < length; i += 1) {
-      this.#bytes[(tail + i) % this.#bytes.length] = bytes[start + i] as number;
+      this.#bytes[(tail + i) % this.#bytes.length] = bytes[start + i]!;
     }
     this.#bytesUsed += length;
     this.add(word, length, at, now);
@@ -65,26 +65,26 @@ export class MessageQueue {
 
   /** The oldest row's word. */
   headWord(): number {
-    return this.#word[this.#head] as number;
+    return this.#word[this.#head]!;
   }
 
   /** The oldest row's SysEx length, 0 for a plain message. */
   headLength(): number {
-    return this.#length[this.#head] as number;
+    return this.#length[this.#head]!;
   }
 
   /** The oldest row's moments, as `At` lays them out, and in `came[0]` the run time at which it was put here. */
   headTimes(into: Float64Array, came: Float64Array): void {
-    into[At.dueMicros] = this.#due[this.#head] as number;
-    into[At.songMicros] = this.#song[this.#head] as number;
-    came[0] = this.#came[this.#head] as number;
+    into[At.dueMicros] = this.#due[this.#head]!;
+    into[At.songMicros] = this.#song[this.#head]!;
+    came[0] = this.#came[this.#head]!;
   }
 
   /** Copies the oldest row's SysEx bytes to the front of `into`. */
   headBytes(into: Uint8Array): void {
     const length = this.headLength();
     for (let i = 0; i < length; i += 1) {
-      into[i] = this.#bytes[(this.#bytesHead + i) % this.#bytes.length] as number;
+      into[i] = this.#bytes[(this.#bytesHead + i) % this.#bytes.length]!;
     }
   }
 
@@ -106,11 +106,11 @@ export class MessageQueue {
   dropUnstruck(channels: number, unstruck: Uint16Array): void {
     for (let i = 0; i < this.rows; i += 1) {
       const row = (this.#head + i) % this.#word.length;
-      const word = this.#word[row] as number;
+      const word = this.#word[row]!;
       const status = word >>> 16;
       if ((status & 0xe0) !== 0x80 || (channels & (1 << (status & 15))) === 0) continue; // 8n and 9n
       const cell = (status & 15) * 128 + ((word >>> 8) & 127);
-      const waiting = unstruck[cell] as number;
+      const waiting = unstruck[cell]!;
       if (isNoteOn(status, word & 127)) unstruck[cell] = waiting + 1;
       else if (waiting > 0) unstruck[cell] = waiting - 1;
       else continue;
@@ -127,11 +127,11 @@ export class MessageQueue {
     let beginsSysEx = false;
     for (let i = 0; i < this.rows; i += 1) {
       const row = (this.#head + i) % this.#word.length;
-      const word = this.#word[row] as number;
+      const word = this.#word[row]!;
       if (((word >>> 16) & 0xe0) === 0x80 || word === DROPPED) continue;
       if (word >>> 16 === 0xf0) beginsSysEx = true;
       this.#word[row] = DROPPED;
-      this.waitingBytes -= Math.max(this.#length[row] as number, wireLength(word >>> 16));
+      this.waitingBytes -= Math.max(this.#length[row]!, wireLength(word >>> 16));
     }
     return beginsSysEx;
   }
@@ -148,7 +148,7 @@ export class MessageQueue {
     const size = this.#word.length;
     const order = Uint32Array.from({ length: this.rows }, (_, i) => (this.#head + i) % size);
     const unroll = <T extends Uint32Array | Float64Array>(from: T, into: T): T => {
-      for (let i = 0; i < order.length; i += 1) into[i] = from[order[i] as number] as number;
+      for (let i = 0; i < order.length; i += 1) into[i] = from[order[i]!]!;
       return into;
     };
     this.#word = unroll(this.#word, new Uint32Array(size * 2));
@@ -163,7 +163,7 @@ export class MessageQueue {
     const size = this.#bytes.length;
     const bytes = new Uint8Array(size * 2);
     for (let i = 0; i < this.#bytesUsed; i += 1) {
-      bytes[i] = this.#bytes[(this.#bytesHead + i) % size] as number;
+      bytes[i] = this.#bytes[(this.#bytesHead + i) % size]!;
     }
     this.#bytes = bytes;
     this.#bytesHead = 0;
@@ -172,7 +172,7 @@ export class MessageQueue {
 
 /** Whole length of a message that is not SysEx. */
 export function wireLength(status: number): number {
-  return 1 + (DATA_BYTES[status] as number);
+  return 1 + DATA_BYTES[status]!;
 }
 
 /** No message: status 0 does not exist. */

@@ -73,7 +73,7 @@ export function recordLanes(
   const tapped = lanes.map((lane, index) => ({
     ...lane,
     port: new TappedPort(lane.port, (bytes, start, length, at) =>
-      recording.feed(index, bytes, start, start + length, at[0] as number),
+      recording.feed(index, bytes, start, start + length, at[0]!),
     ),
   }));
   return { lanes: tapped, recording };

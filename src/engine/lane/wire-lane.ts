@@ -50,11 +50,14 @@ export class WireLane {
   /** The last SysEx handed over has not ended yet. */
   #sysExOpen = false;
 
+  readonly #witness: WireWitness;
+
   constructor(
     readonly port: OutputPort,
-    private readonly witness: WireWitness,
+    witness: WireWitness,
     wire: WireTraits = port.wire,
   ) {
+    this.#witness = witness;
     this.#model = new WireModel({ ...wire, runningStatus: 'device' });
     this.#running = new RunningStatus(wire.runningStatus);
     this.#afterSysExMicros = wire.afterSysExMicros ?? 0;
@@ -69,9 +72,9 @@ export class WireLane {
     // Real-time bytes may stand between any two others (MIDI 1.0, p. A-1), so a backlog does not delay them.
     const mayGo = status >= 0xf8 ? this.#waitingSystem === 0 : this.#queue.rows === 0 && this.#hasRoom(now);
     if (mayGo) {
-      this.#at[At.dueMicros] = at[At.dueMicros] as number;
-      this.#at[At.songMicros] = at[At.songMicros] as number;
-      this.#came[0] = now[0] as number;
+      this.#at[At.dueMicros] = at[At.dueMicros]!;
+      this.#at[At.songMicros] = at[At.songMicros]!;
+      this.#came[0] = now[0]!;
       if (this.#writeMessage(word, now)) return;
       if (this.lost) return;
     }
@@ -98,7 +101,7 @@ export class WireLane {
       used = 1;
     }
     for (let i = 0; i < length; i += 1) {
-      this.#bytes[used] = bytes[start + i] as number;
+      this.#bytes[used] = bytes[start + i]!;
       used += 1;
       if (used < PIECE_BYTES && i < length - 1) continue;
       this.#queue.addBytes(word, this.#bytes, 0, used, at, now);
@@ -131,8 +134,8 @@ export class WireLane {
   nextPump(into: Float64Array): void {
     if (this.#queue.rows === 0 || this.lost) return;
     this.#model.freeMicros(this.#free);
-    const room = Math.max((this.#free[0] as number) - this.#leadMicros, this.#retry[0] as number);
-    if (room < (into[0] as number)) into[0] = room;
+    const room = Math.max(this.#free[0]! - this.#leadMicros, this.#retry[0]!);
+    if (room < into[0]!) into[0] = room;
   }
 
   /** Raises `into[0]` to the run time at which the wire will have sent everything handed over so far. */
@@ -140,20 +143,20 @@ export class WireLane {
     if (this.lost) return;
     this.#model.freeMicros(this.#free);
     const waiting = this.#queue.waitingBytes * this.#model.microsPerByte;
-    const from = Math.max(this.#free[0] as number, waiting > 0 ? (this.#retry[0] as number) : 0);
-    if (from + waiting > (into[0] as number)) into[0] = from + waiting;
+    const from = Math.max(this.#free[0]!, waiting > 0 ? this.#retry[0]! : 0);
+    if (from + waiting > into[0]!) into[0] = from + waiting;
   }
 
   /** Sends FE when nothing was sent for so long that a receiver would soon think us dead. */
   sense(at: Float64Array, now: Float64Array): boolean {
-    if ((now[0] as number) - (this.#lastEnd[0] as number) < SENSE_MICROS) return false;
+    if (now[0]! - this.#lastEnd[0]! < SENSE_MICROS) return false;
     this.message(0xfe, 0, 0, at, now);
     return true;
   }
 
   nextSense(into: Float64Array): void {
-    const next = (this.#lastEnd[0] as number) + SENSE_MICROS;
-    if (!this.lost && next < (into[0] as number)) into[0] = next;
+    const next = this.#lastEnd[0]! + SENSE_MICROS;
+    if (!this.lost && next < into[0]!) into[0] = next;
   }
 
   /** True when nothing waits, neither here nor in the port. */
@@ -187,17 +190,14 @@ export class WireLane {
 
   #hasRoom(now: Float64Array): boolean {
     this.#model.freeMicros(this.#free);
-    return (
-      (this.#free[0] as number) - (now[0] as number) <= this.#leadMicros &&
-      (now[0] as number) >= (this.#retry[0] as number)
-    );
+    return this.#free[0]! - now[0]! <= this.#leadMicros && now[0]! >= this.#retry[0]!;
   }
 
   #writeMessage(word: number, now: Float64Array): boolean {
     const status = word >>> 16;
     const length = wireLength(status);
     this.#begin(now);
-    this.#due[0] = Math.round(this.#at[At.dueMicros] as number);
+    this.#due[0] = Math.round(this.#at[At.dueMicros]!);
     const cost = this.#running.cost(status, length, this.#due, 0);
     this.#bytes[0] = status;
     this.#bytes[1] = (word >>> 8) & 0xff;
@@ -205,7 +205,7 @@ export class WireLane {
     if (!this.#offer(length - cost, cost, now)) return false;
     this.#running.send(status, length, this.#due, 0);
     this.#place(status, cost);
-    this.witness.sawMessage(status, (word >>> 8) & 0xff, word & 0xff, cost, this.#at, this.#span);
+    this.#witness.sawMessage(status, (word >>> 8) & 0xff, word & 0xff, cost, this.#at, this.#span);
     return true;
   }
 
@@ -215,32 +215,32 @@ export class WireLane {
     this.#running.forget(); // any SysEx or escape clears it
     this.#place(0xf7, length);
     if (this.#bytes[length - 1] === 0xf7) this.#rest();
-    this.witness.sawPayload(word >>> 16, this.#bytes, length, this.#at, this.#span);
+    this.#witness.sawPayload(word >>> 16, this.#bytes, length, this.#at, this.#span);
     return true;
   }
 
   /** The instrument wants to think about a SysEx. */
   #rest(): void {
     if (this.#afterSysExMicros === 0) return;
-    this.#free[0] = (this.#wire[WireAt.end] as number) + this.#afterSysExMicros;
+    this.#free[0] = this.#wire[WireAt.end]! + this.#afterSysExMicros;
     this.#model.hold(this.#free);
   }
 
   /** Sets when the next byte can be on the wire. */
   #begin(now: Float64Array): void {
     this.#model.freeMicros(this.#free);
-    this.#wire[WireAt.ready] = now[0] as number;
-    this.#wire[WireAt.start] = Math.max(now[0] as number, this.#free[0] as number);
+    this.#wire[WireAt.ready] = now[0]!;
+    this.#wire[WireAt.start] = Math.max(now[0]!, this.#free[0]!);
     this.#commandDelay.next(this.#came, this.#free);
-    this.#span[OnWire.commandDelayMicros] = this.#commandDelay.micros[0] as number;
+    this.#span[OnWire.commandDelayMicros] = this.#commandDelay.micros[0]!;
   }
 
   /** The port took it: these bytes are on the wire next. */
   #place(status: number, length: number): void {
     this.#model.place(status, length, this.#wire);
-    this.#lastEnd[0] = this.#wire[WireAt.end] as number;
+    this.#lastEnd[0] = this.#wire[WireAt.end]!;
     // Clock and Active Sensing were asked for with the song, and are part of what the wire has to carry.
-    if ((this.#at[At.songMicros] as number) >= 0 || status >= 0xf8) return;
+    if (this.#at[At.songMicros]! >= 0 || status >= 0xf8) return;
     this.#model.freeMicros(this.#free);
     this.#commandDelay.add(this.#span, this.#free);
   }
@@ -249,7 +249,7 @@ export class WireLane {
     const outcome = this.port.write(this.#bytes, start, length, this.#span);
     this.heldUp = outcome === WRITE_FULL;
     if (outcome === WRITE_DONE) return true;
-    if (outcome === WRITE_FULL) this.#retry[0] = (now[0] as number) + RETRY_MICROS;
+    if (outcome === WRITE_FULL) this.#retry[0] = now[0]! + RETRY_MICROS;
     else this.#lose();
     return false;
   }

@@ -75,7 +75,7 @@ export class WireOutlet implements Outlet {
   message(status: number, data1: number, data2: number, at: Float64Array): void {
     this.#clock.read(this.#now);
     if (status < 0xf0) {
-      const lane = this.#channelLane[status & 15] as number;
+      const lane = this.#channelLane[status & 15]!;
       if (lane >= 0) this.lanes[lane]!.message(status, data1, data2, at, this.#now);
     } else {
       for (let i = 0; i < this.lanes.length; i += 1) {
@@ -106,7 +106,7 @@ export class WireOutlet implements Outlet {
   /** Hands on what waited, and keeps Active Sensing alive. */
   pump(): void {
     this.#clock.read(this.#now);
-    this.#senseAt[At.dueMicros] = this.#now[0] as number;
+    this.#senseAt[At.dueMicros] = this.#now[0]!;
     let worst: number = PortTrouble.none;
     for (let i = 0; i < this.lanes.length; i += 1) {
       const lane = this.lanes[i]!;
@@ -137,7 +137,7 @@ export class WireOutlet implements Outlet {
   lostChannels(): number {
     let channels = 0;
     for (const channel of ALL_CHANNELS) {
-      if (this.lanes[this.#channelLane[channel] as number]?.lost === true) channels |= 1 << channel;
+      if (this.lanes[this.#channelLane[channel]!]?.lost === true) channels |= 1 << channel;
     }
     return channels;
   }
@@ -191,14 +191,13 @@ export class WireOutlet implements Outlet {
   /** How late this thread is against the plan's own moment of handing over. */
   #noteLateness(at: Float64Array): void {
     this.#clock.read(this.#late);
-    const late = (this.#late[0] as number) - (at[At.releaseMicros] as number);
+    const late = this.#late[0]! - at[At.releaseMicros]!;
     this.#late[0] = late;
     this.#numbers[Slot.handoverLatenessMicros] = late;
-    if (late > (this.#numbers[Slot.worstHandoverLatenessMicros] as number)) {
+    if (late > this.#numbers[Slot.worstHandoverLatenessMicros]!) {
       this.#numbers[Slot.worstHandoverLatenessMicros] = late;
     }
-    if (this.#log !== undefined && (at[At.releaseMicros] as number) >= this.#logFrom)
-      this.#log.add(this.#late);
+    if (this.#log !== undefined && at[At.releaseMicros]! >= this.#logFrom) this.#log.add(this.#late);
   }
 
   /** When each wire will have sent what it was handed, what still waits included. */
@@ -207,8 +206,8 @@ export class WireOutlet implements Outlet {
     for (let i = 0; i < this.lanes.length; i += 1) {
       this.#late[0] = 0;
       this.lanes[i]!.wireFree(this.#late);
-      this.#observed.ports[i]!.numbers[PortSlot.wireFreeMicros] = this.#late[0] as number;
-      if ((this.#late[0] as number) > last) last = this.#late[0] as number;
+      this.#observed.ports[i]!.numbers[PortSlot.wireFreeMicros] = this.#late[0]!;
+      if (this.#late[0]! > last) last = this.#late[0]!;
     }
     this.#numbers[Slot.wireFreeMicros] = last;
   }

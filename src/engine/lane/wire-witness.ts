@@ -17,10 +17,13 @@ export class WireWitness {
   /** Full where no SysEx has begun. */
   #headLength = HEAD_BYTES;
 
-  constructor(
-    private readonly observed: ObservedState,
-    private readonly port: PortState,
-  ) {}
+  readonly #observed: ObservedState;
+  readonly #port: PortState;
+
+  constructor(observed: ObservedState, port: PortState) {
+    this.#observed = observed;
+    this.#port = port;
+  }
 
   /**
    * @param at the message's moments (see `At`)
@@ -34,39 +37,39 @@ export class WireWitness {
     at: Float64Array,
     span: Float64Array,
   ): void {
-    this.#seen[At.dueMicros] = span[0] as number;
-    this.#seen[At.songMicros] = at[At.songMicros] as number;
-    foldMessage(this.observed, status, data1, data2, this.#seen);
-    foldWire(this.observed, status < 0xf0 ? status & 15 : -1, wireBytes, span);
-    foldPortWire(this.port, wireBytes, span);
-    this.port.numbers[PortSlot.messages]! += 1;
+    this.#seen[At.dueMicros] = span[0]!;
+    this.#seen[At.songMicros] = at[At.songMicros]!;
+    foldMessage(this.#observed, status, data1, data2, this.#seen);
+    foldWire(this.#observed, status < 0xf0 ? status & 15 : -1, wireBytes, span);
+    foldPortWire(this.#port, wireBytes, span);
+    this.#port.numbers[PortSlot.messages]! += 1;
     if ((status & 0xf0) !== 0x90 || data2 === 0) return;
-    this.port.numbers[PortSlot.noteOns]! += 1;
+    this.#port.numbers[PortSlot.noteOns]! += 1;
     // A click or a note struck again has no moment in the song that it could be late for.
-    if ((at[At.songMicros] as number) >= 0) foldOnsetLateness(this.observed, this.port, at, span);
+    if (at[At.songMicros]! >= 0) foldOnsetLateness(this.#observed, this.#port, at, span);
   }
 
   /** @param bytes the piece as it went out; the first piece of a message has `status` F0, others 0 */
   sawPayload(status: number, bytes: Uint8Array, length: number, at: Float64Array, span: Float64Array): void {
     if (status !== 0) {
-      this.#seen[At.dueMicros] = span[0] as number;
-      this.#seen[At.songMicros] = at[At.songMicros] as number;
-      foldMessage(this.observed, status, 0, 0, this.#seen);
-      this.port.numbers[PortSlot.messages]! += 1;
+      this.#seen[At.dueMicros] = span[0]!;
+      this.#seen[At.songMicros] = at[At.songMicros]!;
+      foldMessage(this.#observed, status, 0, 0, this.#seen);
+      this.#port.numbers[PortSlot.messages]! += 1;
       this.#headLength = 0;
     }
     for (let i = 0; i < length && this.#headLength < HEAD_BYTES; i += 1) {
-      this.#head[this.#headLength] = bytes[i] as number;
+      this.#head[this.#headLength] = bytes[i]!;
       this.#headLength += 1;
     }
     // A reset is one when it is whole; its packets may have come at different times.
     if (bytes[length - 1] === 0xf7) {
-      if (classifySysEx(this.#head, 0, this.#headLength).reset) foldSystemReset(this.observed);
+      if (classifySysEx(this.#head, 0, this.#headLength).reset) foldSystemReset(this.#observed);
       this.#head.fill(0);
       this.#headLength = HEAD_BYTES;
     }
-    foldWire(this.observed, -1, length, span);
-    foldPortWire(this.port, length, span);
+    foldWire(this.#observed, -1, length, span);
+    foldPortWire(this.#port, length, span);
   }
 }
 

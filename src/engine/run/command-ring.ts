@@ -38,7 +38,7 @@ export class CommandRing {
     const read = Atomics.load(this.head, READ);
     if (read === Atomics.load(this.head, WRITTEN)) return false;
     const at = (read % CAPACITY) * CELL;
-    for (let i = 0; i < CELL; i += 1) into[i] = this.#cells[at + i] as number;
+    for (let i = 0; i < CELL; i += 1) into[i] = this.#cells[at + i]!;
     Atomics.store(this.head, READ, read + 1);
     return true;
   }

@@ -37,13 +37,22 @@ export class EngineRun {
   /** Until when a port that is gone is waited for; Infinity while none is. */
   readonly #returnBy = new Float64Array(1).fill(Number.POSITIVE_INFINITY);
 
+  readonly #outlet: WireOutlet;
+  readonly #observed: ObservedState;
+  readonly #ring: CommandRing;
+  readonly #clock: Clock;
+
   constructor(
     options: PlayerOptions,
-    private readonly outlet: WireOutlet,
-    private readonly observed: ObservedState,
-    private readonly ring: CommandRing,
-    private readonly clock: Clock,
+    outlet: WireOutlet,
+    observed: ObservedState,
+    ring: CommandRing,
+    clock: Clock,
   ) {
+    this.#outlet = outlet;
+    this.#observed = observed;
+    this.#ring = ring;
+    this.#clock = clock;
     const { countIn, activeSensing: _byTheLanes, clockMicros, syncOut, ...song } = options;
     this.#scheduler = new Scheduler({
       ...song,
@@ -59,59 +68,59 @@ export class EngineRun {
 
   /** Carries out what the options ask for first. Time counts from here. */
   begin(options: PlayerOptions): void {
-    this.clock.read(this.#times);
+    this.#clock.read(this.#times);
     for (const command of options.setup ?? []) this.#scheduler.apply(...encodeCommand(command));
     if (options.autoPlay ?? true) this.#scheduler.apply(Op.play, 0, 0);
   }
 
   /** Does what is due. False once the run is over and everything has left. */
   step(): boolean {
-    while (this.ring.take(this.#command)) this.#obey();
-    this.clock.read(this.#times);
+    while (this.#ring.take(this.#command)) this.#obey();
+    this.#clock.read(this.#times);
     this.#scheduler.advance();
-    this.outlet.pump();
+    this.#outlet.pump();
     if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === PortTrouble.lost) this.#pauseOnce();
-    this.wake[0] = this.#times[Time.wake] as number;
-    this.outlet.nextPump(this.wake);
+    this.wake[0] = this.#times[Time.wake]!;
+    this.#outlet.nextPump(this.wake);
     if (!this.#scheduler.finished) return true;
     return this.#drain();
   }
 
   /** The main thread is beside itself: stand still and be silent, until it says otherwise. */
   pause(): void {
-    this.clock.read(this.#times);
+    this.#clock.read(this.#times);
     this.#scheduler.apply(Op.pause, 0, 0);
-    this.wake[0] = this.#times[Time.now] as number; // what follows is planned by the next step
+    this.wake[0] = this.#times[Time.now]!; // what follows is planned by the next step
   }
 
   /** Sees which ports are gone, and asks those whether they are back; one that is may have forgotten everything. */
   lookAfterPorts(): void {
-    this.outlet.notice();
-    this.outlet.pump(); // says which are gone
+    this.#outlet.notice();
+    this.#outlet.pump(); // says which are gone
     if (this.#numbers[Slot.portTrouble] !== PortTrouble.lost) return;
-    const back = this.outlet.revive();
+    const back = this.#outlet.revive();
     if (back === 0) return;
-    this.clock.read(this.#times);
+    this.#clock.read(this.#times);
     // The scheduler has All Notes Off and All Sound Off in its own silence, unless it is leaving.
     const isLeaving = this.how === 'quit';
-    silenceSeen(this.observed, this.outlet, back, this.#times[Time.now] as number, isLeaving);
+    silenceSeen(this.#observed, this.#outlet, back, this.#times[Time.now]!, isLeaving);
     this.#scheduler.restate(back);
-    this.outlet.pump();
+    this.#outlet.pump();
     if (this.#pausedByLoss && this.#numbers[Slot.portTrouble] !== PortTrouble.lost) {
       this.#pausedByLoss = false;
       if (this.#numbers[Slot.transport] === Transport.paused) this.#scheduler.apply(Op.play, 0, 0);
     }
-    this.wake[0] = this.#times[Time.now] as number;
+    this.wake[0] = this.#times[Time.now]!;
   }
 
   #obey(): void {
     // Nothing is asked of a run that is leaving: a second quit would take back what waits of the silence.
     if (this.how === 'quit') return;
-    const op = this.#command[0] as number;
-    const a = this.#command[1] as number;
-    this.clock.read(this.#times);
+    const op = this.#command[0]!;
+    const a = this.#command[1]!;
+    this.#clock.read(this.#times);
     if (op === Op.quit) this.how = 'quit';
-    this.#scheduler.apply(op, a, this.#command[2] as number);
+    this.#scheduler.apply(op, a, this.#command[2]!);
   }
 
   #pauseOnce(): void {
@@ -122,31 +131,25 @@ export class EngineRun {
 
   /** True while bytes are still on their way to the wire or along it. */
   #drain(): boolean {
-    const now = this.#times[Time.now] as number;
+    const now = this.#times[Time.now]!;
     if (this.#awaitsReturn(now)) {
-      this.wake[0] = Math.min(now + RETURN_STEP_MICROS, this.wake[0] as number);
+      this.wake[0] = Math.min(now + RETURN_STEP_MICROS, this.wake[0]!);
       return true;
     }
-    this.outlet.wireFree(this.#free);
+    this.#outlet.wireFree(this.#free);
     if (this.#giveUp[0] === Number.POSITIVE_INFINITY) this.#giveUp[0] = this.#limit(now);
-    if (this.outlet.drained() && !this.#checked) {
+    if (this.#outlet.drained() && !this.#checked) {
       // Judged by what the wire has seen: what was taken back may have been to bring something to rest.
       this.#checked = true;
-      silenceSeen(this.observed, this.outlet, restlessChannels(this.observed), now);
-      this.outlet.wireFree(this.#free);
+      silenceSeen(this.#observed, this.#outlet, restlessChannels(this.#observed), now);
+      this.#outlet.wireFree(this.#free);
       this.#giveUp[0] = this.#limit(now);
-    } else if (
-      (this.outlet.drained() && (this.#free[0] as number) <= now) ||
-      now >= (this.#giveUp[0] as number)
-    ) {
-      this.outlet.noteUnsent();
+    } else if ((this.#outlet.drained() && this.#free[0]! <= now) || now >= this.#giveUp[0]!) {
+      this.#outlet.noteUnsent();
       this.#numbers[Slot.ended] = 1;
       return false;
     }
-    this.wake[0] = Math.max(
-      now + DRAIN_STEP_MICROS,
-      Math.min(this.#free[0] as number, this.wake[0] as number),
-    );
+    this.wake[0] = Math.max(now + DRAIN_STEP_MICROS, Math.min(this.#free[0]!, this.wake[0]!));
     return true;
   }
 
@@ -154,17 +157,17 @@ export class EngineRun {
   #awaitsReturn(now: number): boolean {
     if (this.#numbers[Slot.portTrouble] !== PortTrouble.lost) return false;
     if (this.#returnBy[0] === Number.POSITIVE_INFINITY) this.#returnBy[0] = now + RETURN_MICROS;
-    if (now >= (this.#returnBy[0] as number)) return false;
-    const back = this.outlet.revive();
+    if (now >= this.#returnBy[0]!) return false;
+    const back = this.#outlet.revive();
     if (back !== 0) {
-      silenceSeen(this.observed, this.outlet, back, now);
-      this.outlet.pump();
+      silenceSeen(this.#observed, this.#outlet, back, now);
+      this.#outlet.pump();
     }
-    return (restlessChannels(this.observed) & this.outlet.lostChannels()) !== 0;
+    return (restlessChannels(this.#observed) & this.#outlet.lostChannels()) !== 0;
   }
 
   #limit(now: number): number {
-    const wire = Math.min(this.#free[0] as number, now + LONGEST_DRAIN_MICROS) + DRAIN_MARGIN_MICROS;
+    const wire = Math.min(this.#free[0]!, now + LONGEST_DRAIN_MICROS) + DRAIN_MARGIN_MICROS;
     return Math.max(now + DRAIN_LIMIT_MICROS, wire);
   }
 }

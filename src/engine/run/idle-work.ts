@@ -12,34 +12,46 @@ export class IdleWork {
   /** Run time of the next flush, of the next look at lost ports, of the next look at the main thread. */
   readonly #next = new Float64Array(3);
 
+  readonly #run: EngineRun;
+  readonly #outlet: WireOutlet;
+  readonly #watch: HangWatch;
+  readonly #clock: Clock;
+  /** Things to do once, in portions of some milliseconds; each says when it is done. */
+  readonly #errands: (() => boolean)[];
+
   constructor(
-    private readonly run: EngineRun,
-    private readonly outlet: WireOutlet,
-    private readonly watch: HangWatch,
-    private readonly clock: Clock,
-    /** Things to do once, in portions of some milliseconds; each says when it is done. */
-    private readonly errands: (() => boolean)[],
-  ) {}
+    run: EngineRun,
+    outlet: WireOutlet,
+    watch: HangWatch,
+    clock: Clock,
+    errands: (() => boolean)[],
+  ) {
+    this.#run = run;
+    this.#outlet = outlet;
+    this.#watch = watch;
+    this.#clock = clock;
+    this.#errands = errands;
+  }
 
   /** Called before each sleep. */
   doSome(): void {
-    this.clock.read(this.#now);
-    const now = this.#now[0] as number;
-    const left = (this.run.wake[0] as number) - now;
+    this.#clock.read(this.#now);
+    const now = this.#now[0]!;
+    const left = this.#run.wake[0]! - now;
     // Half a second late a flush no longer waits for a gap: a record promises to lose one second at most.
-    if (now >= (this.#next[FLUSH] as number) + (left < ROOM_MICROS ? FLUSH_MICROS : 0)) {
+    if (now >= this.#next[FLUSH]! + (left < ROOM_MICROS ? FLUSH_MICROS : 0)) {
       this.#next[FLUSH] = now + FLUSH_MICROS;
-      this.outlet.flush();
+      this.#outlet.flush();
     }
     if (left < ROOM_MICROS) return;
-    if (this.errands.length > 0) this.#runErrands(now, left);
-    if (now >= (this.#next[REVIVE] as number)) {
+    if (this.#errands.length > 0) this.#runErrands(now, left);
+    if (now >= this.#next[REVIVE]!) {
       this.#next[REVIVE] = now + REVIVE_MICROS;
-      this.run.lookAfterPorts();
+      this.#run.lookAfterPorts();
     }
-    if (now >= (this.#next[WATCH] as number)) {
+    if (now >= this.#next[WATCH]!) {
       this.#next[WATCH] = now + WATCH_MICROS;
-      if (this.watch.hangs(now)) this.run.pause();
+      if (this.#watch.hangs(now)) this.#run.pause();
     }
   }
 
@@ -47,9 +59,9 @@ export class IdleWork {
   #runErrands(now: number, gap: number): void {
     const room = now < PATIENCE_MICROS ? ERRAND_MICROS : ROOM_MICROS;
     const until = now + Math.min(LONGEST_ERRAND_MICROS, gap - room);
-    while (this.errands.length > 0 && (this.#now[0] as number) <= until) {
-      if (this.errands[0]!()) this.errands.shift();
-      this.clock.read(this.#now);
+    while (this.#errands.length > 0 && this.#now[0]! <= until) {
+      if (this.#errands[0]!()) this.#errands.shift();
+      this.#clock.read(this.#now);
     }
   }
 }

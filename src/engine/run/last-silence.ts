@@ -25,7 +25,7 @@ export function silenceSeen(
   for (let channel = 0; channel < 16; channel += 1) {
     if ((channels & (1 << channel)) === 0 || observed.messages[channel] === 0) continue;
     for (let key = 0; key < 128; key += 1) {
-      if ((strikes[channel * 128 + key] as number) > 0) outlet.message(0x80 | channel, key, 64, at);
+      if (strikes[channel * 128 + key]! > 0) outlet.message(0x80 | channel, key, 64, at);
     }
     for (const { controller } of PEDALS) {
       if (isDown(observed, channel, controller)) outlet.message(0xb0 | channel, controller, 0, at);
@@ -38,7 +38,7 @@ export function silenceSeen(
   // What was struck more often than once is silent by now in most receivers; the rest of its note-offs come last.
   for (let cell = 0; cell < strikes.length; cell += 1) {
     if ((channels & (1 << (cell >> 7))) === 0) continue;
-    for (let strike = 1; strike < (strikes[cell] as number); strike += 1) {
+    for (let strike = 1; strike < strikes[cell]!; strike += 1) {
       outlet.message(0x80 | (cell >> 7), cell & 127, 64, at);
     }
   }
@@ -59,24 +59,24 @@ export function restlessChannels(observed: ObservedState): number {
 export function lastSilence(observed: ObservedState, outlet: WireOutlet, clock: Clock): void {
   const now = new Float64Array(1);
   clock.read(now);
-  const until = (now[0] as number) + LIMIT_MICROS;
+  const until = now[0]! + LIMIT_MICROS;
   outlet.withdraw(0xffff, new Uint16Array(2048)); // judged by what was seen: what was not struck is nobody's
   outlet.dropOthers();
   const pause = new Int32Array(new SharedArrayBuffer(4));
   const drain = (): void => {
-    while (!outlet.drained() && (now[0] as number) < until) {
+    while (!outlet.drained() && now[0]! < until) {
       Atomics.wait(pause, 0, 0, 1);
       clock.read(now);
       outlet.pump();
     }
   };
   drain();
-  silenceSeen(observed, outlet, 0xffff, now[0] as number);
+  silenceSeen(observed, outlet, 0xffff, now[0]!);
   drain();
 }
 
 function isDown(observed: ObservedState, channel: number, pedal: number): boolean {
-  const value = observed.controller[channel * 128 + pedal] as number;
+  const value = observed.controller[channel * 128 + pedal]!;
   return value > 0 && value < 128;
 }
 

@@ -40,7 +40,7 @@ export class Rehearsal {
 
   /** Plays what comes next to nowhere: a group of messages. */
   next(): void {
-    this.clock.set(this.run.wake[0] as number);
+    this.clock.set(this.run.wake[0]!);
     this.run.step();
     this.#real?.step();
   }

@@ -60,7 +60,7 @@ export async function openVirtualPlayer(
     return !over;
   };
   const advanceTo = (micros: number): boolean => {
-    while (step() && (run.wake[0] as number) <= micros) clock.set(run.wake[0] as number);
+    while (step() && run.wake[0]! <= micros) clock.set(run.wake[0]!);
     if (!over) clock.set(micros);
     return !over;
   };
@@ -71,14 +71,14 @@ export async function openVirtualPlayer(
     troubles,
     advanceTo,
     nowMicros: () => clock.nowMicros(),
-    nextMicros: () => run.wake[0] as number,
+    nextMicros: () => run.wake[0]!,
     send(command: Command) {
       ring.push(...encodeCommand(command));
       step();
     },
     async close() {
       ring.push(...encodeCommand({ kind: 'quit' }));
-      while (step()) clock.set(run.wake[0] as number);
+      while (step()) clock.set(run.wake[0]!);
     },
   };
 }

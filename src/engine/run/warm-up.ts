@@ -22,7 +22,10 @@ export class WarmUp {
   #fast = 0;
   #waited = false;
 
-  constructor(private readonly rehearsal: Rehearsal) {
+  readonly #rehearsal: Rehearsal;
+
+  constructor(rehearsal: Rehearsal) {
+    this.#rehearsal = rehearsal;
     const { run, outlet, clock } = rehearsal;
     const ring = new CommandRing();
     const idleWork = new IdleWork(run, outlet, new HangWatch(new RunCell()), clock, []);
@@ -38,7 +41,7 @@ export class WarmUp {
     }
     const began = performance.now();
     for (let turn = 0; turn < TURNS; turn += 1) {
-      this.rehearsal.clock.set(this.rehearsal.run.wake[0] as number);
+      this.#rehearsal.clock.set(this.#rehearsal.run.wake[0]!);
       this.#loop.turn();
     }
     const micros = ((performance.now() - began) * 1000) / (TURNS * GROUP);
@@ -51,11 +54,11 @@ export class WarmUp {
   #rehearseWaiting(): void {
     const ring = new CommandRing();
     const clock = new RunClock();
-    const wait = new PreciseWait(ring, clock, this.rehearsal);
+    const wait = new PreciseWait(ring, clock, this.#rehearsal);
     const until = new Float64Array(1);
     for (let i = 0; i < WAITS; i += 1) {
       clock.read(until);
-      until[0] = (until[0] as number) + (i % 16 === 0 ? 2500.5 : 60.5);
+      until[0] = until[0]! + (i % 16 === 0 ? 2500.5 : 60.5);
       wait.wait(until, ring.signal());
     }
   }

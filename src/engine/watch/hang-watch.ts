@@ -16,15 +16,18 @@ export class HangWatch {
   #quietMicros = Number.NaN;
   #quietTicks = 0;
 
-  constructor(
-    private readonly cell: RunCell,
-    private readonly ticks: () => number = mainThreadTicks,
-  ) {}
+  readonly #cell: RunCell;
+  readonly #ticks: () => number;
+
+  constructor(cell: RunCell, ticks: () => number = mainThreadTicks) {
+    this.#cell = cell;
+    this.#ticks = ticks;
+  }
 
   /** Asked about once a second; true once for each time the main thread hangs. */
   hangs(nowMicros: number): boolean {
     const asleep = nowMicros - this.#askedMicros > SUSPENDED_MICROS;
-    const beat = this.cell.heartbeat;
+    const beat = this.#cell.heartbeat;
     this.#askedMicros = nowMicros;
     if (beat !== this.#beat || asleep) {
       this.#beat = beat;
@@ -33,11 +36,11 @@ export class HangWatch {
     }
     if (Number.isNaN(this.#quietMicros)) {
       this.#quietMicros = nowMicros;
-      this.#quietTicks = this.ticks();
+      this.#quietTicks = this.#ticks();
     }
     const quiet = nowMicros - this.#quietMicros;
     if (quiet < HANG_MICROS) return false;
-    const busy = ((this.ticks() - this.#quietTicks) * 1_000_000) / TICKS_PER_SECOND;
+    const busy = ((this.#ticks() - this.#quietTicks) * 1_000_000) / TICKS_PER_SECOND;
     this.#quietMicros = Number.POSITIVE_INFINITY; // said once; the next pulse begins anew
     return busy >= 0.8 * quiet;
   }

@@ -17,10 +17,10 @@ export class LatenessLog {
 
   /** @param micros register; `micros[0]` is the lateness, below 0 counts as 0 */
   add(micros: Float64Array): void {
-    const late = Math.max(0, Math.min(micros[0] as number, 4e9)) >>> 0;
+    const late = Math.max(0, Math.min(micros[0]!, 4e9)) >>> 0;
     const bucket = late < FINE ? late : Math.min(BUCKETS - 1, FINE + ((late - FINE) >>> 4));
-    this.#counts[bucket] = (this.#counts[bucket] as number) + 1;
-    if (late > (this.#counts[BUCKETS] as number)) this.#counts[BUCKETS] = late;
+    this.#counts[bucket] = this.#counts[bucket]! + 1;
+    if (late > this.#counts[BUCKETS]!) this.#counts[BUCKETS] = late;
   }
 
   clear(): void {
@@ -33,7 +33,7 @@ export class LatenessLog {
   }
 
   worstMicros(): number {
-    return this.#counts[BUCKETS] as number;
+    return this.#counts[BUCKETS]!;
   }
 }
 

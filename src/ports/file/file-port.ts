@@ -55,10 +55,10 @@ export class FilePort implements OutputPort {
     this.#number(at);
     for (let i = 0; i < length; i += 1) {
       if (this.#used + 4 > BUFFER_BYTES && !this.flush()) return WRITE_LOST;
-      const byte = bytes[start + i] as number;
+      const byte = bytes[start + i]!;
       this.#buffer[this.#used] = SPACE;
-      this.#buffer[this.#used + 1] = HEX[byte >> 4] as number;
-      this.#buffer[this.#used + 2] = HEX[byte & 15] as number;
+      this.#buffer[this.#used + 1] = HEX[byte >> 4]!;
+      this.#buffer[this.#used + 2] = HEX[byte & 15]!;
       this.#used += 3;
     }
     this.#buffer[this.#used] = NEWLINE;
@@ -119,7 +119,7 @@ export class FilePort implements OutputPort {
 
   /** Microseconds in decimal, with one place after the point when there is one: no string is made. */
   #number(at: Float64Array): void {
-    let tenths = Math.round(Math.max(0, at[0] as number) * 10);
+    let tenths = Math.round(Math.max(0, at[0]!) * 10);
     const fraction = tenths % 10;
     tenths = (tenths - fraction) / 10;
     let end = this.#used + 1;

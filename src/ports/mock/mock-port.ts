@@ -41,18 +41,18 @@ export class MockPort implements OutputPort {
 
   write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome {
     const free = this.#free;
-    const backlog = Math.max(0, (free[0] as number) - (at[0] as number)) / this.#microsPerByte;
+    const backlog = Math.max(0, free[0]! - at[0]!) / this.#microsPerByte;
     if (backlog + length > this.#capacityBytes && backlog > 0) return WRITE_FULL;
-    if ((free[0] as number) < (at[0] as number)) free[0] = at[0] as number;
+    if (free[0]! < at[0]!) free[0] = at[0]!;
     if (this.#record && this.bytesTaken + length > this.#bytes.length) this.#grow(this.bytesTaken + length);
     for (let i = 0; i < length; i += 1) {
       const row = this.bytesTaken % this.#bytes.length;
-      this.#bytes[row] = bytes[start + i] as number;
-      this.#micros[row] = free[0] as number;
-      free[0] = (free[0] as number) + this.#microsPerByte;
+      this.#bytes[row] = bytes[start + i]!;
+      this.#micros[row] = free[0]!;
+      free[0] = free[0]! + this.#microsPerByte;
       this.bytesTaken += 1;
     }
-    free[0] = (free[0] as number) + this.wire.gapMicros;
+    free[0] = free[0]! + this.wire.gapMicros;
     return WRITE_DONE;
   }
 

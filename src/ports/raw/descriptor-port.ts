@@ -75,8 +75,8 @@ export class DescriptorPort implements OutputPort {
   /** A device that takes nothing for long is as good as gone: what it would play afterwards is stale. */
   #blocked(at: Float64Array): WriteOutcome {
     const since = this.#fullSince;
-    if ((since[0] as number) < 0) since[0] = at[0] as number;
-    if ((at[0] as number) - (since[0] as number) < BLOCKED_MICROS) return WRITE_FULL;
+    if (since[0]! < 0) since[0] = at[0]!;
+    if (at[0]! - since[0]! < BLOCKED_MICROS) return WRITE_FULL;
     this.#drop();
     this.#opener.failed();
     return WRITE_LOST;

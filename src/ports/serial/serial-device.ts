@@ -24,15 +24,22 @@ export class SerialDevice {
   /** Device number of the opened node: a replugged device may have the same name and another number. */
   #deviceNumber = -1;
 
+  readonly #listener: SerialListener;
+  /** Read and throw away what comes in: for an output alone nothing else notices a hang-up. */
+  readonly #drain: boolean;
+  /** True when somebody else saw a write fail. */
+  readonly #suspected: () => boolean;
+
   constructor(
     readonly path: string,
     readonly baud: number,
-    private readonly listener: SerialListener,
-    /** Read and throw away what comes in: for an output alone nothing else notices a hang-up. */
-    private readonly drain: boolean,
-    /** True when somebody else saw a write fail. */
-    private readonly suspected: () => boolean,
+    listener: SerialListener,
+    drain: boolean,
+    suspected: () => boolean,
   ) {
+    this.#listener = listener;
+    this.#drain = drain;
+    this.#suspected = suspected;
     if (!isMainThread) throw new Error('a serial device is kept by the main thread');
   }
 
@@ -62,7 +69,7 @@ export class SerialDevice {
     });
     // From here on an error is followed by `close`, or seen by the watch.
     port.on('error', () => {});
-    if (this.drain) port.resume();
+    if (this.#drain) port.resume();
     port.once('close', () => this.#gone(port));
     if (this.#closed) {
       port.close();
@@ -71,7 +78,7 @@ export class SerialDevice {
     this.#port = port;
     this.#deviceNumber = deviceNumberOf(this.path);
     await this.#checkBaud(port);
-    this.listener.opened();
+    this.#listener.opened();
   }
 
   /** A UART that cannot make the rate takes the nearest. */
@@ -90,7 +97,7 @@ export class SerialDevice {
   #gone(port: SerialPort): void {
     if (this.#port !== port) return;
     this.#port = undefined;
-    if (!this.#closed) this.listener.lost();
+    if (!this.#closed) this.#listener.lost();
   }
 
   #look(): void {
@@ -102,7 +109,7 @@ export class SerialDevice {
         .finally(() => {
           this.#opening = false;
         });
-    } else if (this.suspected() || deviceNumberOf(this.path) !== this.#deviceNumber) {
+    } else if (this.#suspected() || deviceNumberOf(this.path) !== this.#deviceNumber) {
       void this.#shut();
     }
   }

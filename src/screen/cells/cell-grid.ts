@@ -8,10 +8,10 @@ import type { Area } from './area.ts';
 export class CellGrid {
   readonly glyph: Uint32Array;
   readonly style: Uint32Array;
-  private left = 0;
-  private top = 0;
-  private right: number;
-  private bottom: number;
+  #left = 0;
+  #top = 0;
+  #right: number;
+  #bottom: number;
 
   constructor(
     readonly columns: number,
@@ -19,38 +19,38 @@ export class CellGrid {
   ) {
     this.glyph = new Uint32Array(columns * rows).fill(SPACE);
     this.style = new Uint32Array(columns * rows);
-    this.right = columns;
-    this.bottom = rows;
+    this.#right = columns;
+    this.#bottom = rows;
   }
 
   /** From now on nothing outside the area changes; without one, the whole grid is open again. */
   clip(area?: Area): void {
-    this.left = area === undefined ? 0 : Math.max(0, area.x);
-    this.top = area === undefined ? 0 : Math.max(0, area.y);
-    this.right = area === undefined ? this.columns : Math.min(this.columns, area.x + area.width);
-    this.bottom = area === undefined ? this.rows : Math.min(this.rows, area.y + area.height);
+    this.#left = area === undefined ? 0 : Math.max(0, area.x);
+    this.#top = area === undefined ? 0 : Math.max(0, area.y);
+    this.#right = area === undefined ? this.columns : Math.min(this.columns, area.x + area.width);
+    this.#bottom = area === undefined ? this.rows : Math.min(this.rows, area.y + area.height);
   }
 
   /** One narrow character. Half of a wide one that is written over leaves a space in its other half. */
   set(x: number, y: number, codePoint: number, style: number): void {
-    if (x < this.left || y < this.top || x >= this.right || y >= this.bottom) return;
+    if (x < this.#left || y < this.#top || x >= this.#right || y >= this.#bottom) return;
     const at = y * this.columns + x;
-    this.split(at, x);
+    this.#split(at, x);
     this.glyph[at] = codePoint;
     this.style[at] = style;
   }
 
   /** A wide character in x and x + 1; a space where only one of the two cells may be written. */
   setWide(x: number, y: number, codePoint: number, style: number): void {
-    if (x < this.left || x + 1 >= this.right) {
+    if (x < this.#left || x + 1 >= this.#right) {
       this.set(x, y, SPACE, style);
       this.set(x + 1, y, SPACE, style);
       return;
     }
-    if (y < this.top || y >= this.bottom) return;
+    if (y < this.#top || y >= this.#bottom) return;
     const at = y * this.columns + x;
-    this.split(at, x);
-    this.split(at + 1, x + 1);
+    this.#split(at, x);
+    this.#split(at + 1, x + 1);
     this.glyph[at] = codePoint;
     this.glyph[at + 1] = WIDE_TAIL;
     this.style[at] = style;
@@ -77,8 +77,8 @@ export class CellGrid {
     const lastRow = Math.min(this.rows, area.y + area.height);
     for (let y = Math.max(0, area.y); y < lastRow; y += 1) {
       const at = y * this.columns;
-      this.split(at + from, from);
-      this.split(at + to - 1, to - 1);
+      this.#split(at + from, from);
+      this.#split(at + to - 1, to - 1);
       this.glyph.set(other.glyph.subarray(at + from, at + to), at + from);
       this.style.set(other.style.subarray(at + from, at + to), at + from);
       // A wide character that the area's edge cuts in two is a space on this side.
@@ -87,7 +87,7 @@ export class CellGrid {
     }
   }
 
-  private split(at: number, x: number): void {
+  #split(at: number, x: number): void {
     if (this.glyph[at] === WIDE_TAIL && x > 0) this.glyph[at - 1] = SPACE;
     if (x + 1 < this.columns && this.glyph[at + 1] === WIDE_TAIL) this.glyph[at + 1] = SPACE;
   }

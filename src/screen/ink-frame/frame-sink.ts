@@ -7,15 +7,17 @@ import { Readable, Writable } from 'node:stream';
 export class FrameSink extends Writable {
   readonly isTTY = false;
 
-  constructor(
-    public columns: number,
-    private readonly onFrame: (frame: string) => void,
-  ) {
+  columns: number;
+  readonly #onFrame: (frame: string) => void;
+
+  constructor(columns: number, onFrame: (frame: string) => void) {
     super({ decodeStrings: false });
+    this.columns = columns;
+    this.#onFrame = onFrame;
   }
 
   override _write(frame: string, _encoding: BufferEncoding, done: () => void): void {
-    this.onFrame(frame);
+    this.#onFrame(frame);
     done();
   }
 }

@@ -27,30 +27,30 @@ export interface InkFrameEvents {
  * a resize event does not come about: a new size arrives as a new context value, never as such an event.
  */
 export class InkFrame implements Frame {
-  private readonly sink: FrameSink;
-  private readonly places: PlaceRegister;
-  private readonly ink: Instance;
-  private element: ReactNode = null;
-  private cells: CellGrid;
-  private frame = '';
-  private isParsed = true;
-  private measured: MeasuredPlace[] | undefined;
-  private isClosed = false;
+  readonly #sink: FrameSink;
+  readonly #places: PlaceRegister;
+  readonly #ink: Instance;
+  #element: ReactNode = null;
+  #cells: CellGrid;
+  #frame = '';
+  #isParsed = true;
+  #measured: MeasuredPlace[] | undefined;
+  #isClosed = false;
 
-  constructor(
-    columns: number,
-    rows: number,
-    private readonly events: InkFrameEvents,
-    private readonly inputs: Pick<InputListeners, 'listen'>,
-  ) {
-    this.cells = new CellGrid(columns, rows);
-    this.sink = new FrameSink(columns, (frame) => this.take(frame));
-    this.places = new PlaceRegister(() => this.layoutChanged());
+  readonly #events: InkFrameEvents;
+  readonly #inputs: Pick<InputListeners, 'listen'>;
+
+  constructor(columns: number, rows: number, events: InkFrameEvents, inputs: Pick<InputListeners, 'listen'>) {
+    this.#events = events;
+    this.#inputs = inputs;
+    this.#cells = new CellGrid(columns, rows);
+    this.#sink = new FrameSink(columns, (frame) => this.#take(frame));
+    this.#places = new PlaceRegister(() => this.#layoutChanged());
     // Colours that Ink's own props ask for reach the grid; how many the terminal has is decided behind it.
     chalk.level = 2;
-    this.ink = withoutExitHooks(() =>
+    this.#ink = withoutExitHooks(() =>
       render(null, {
-        stdout: this.sink as unknown as NodeJS.WriteStream,
+        stdout: this.#sink as unknown as NodeJS.WriteStream,
         stderr: new FrameSink(columns, () => {}) as unknown as NodeJS.WriteStream,
         stdin: deafKeyboard(),
         debug: true,
@@ -62,39 +62,39 @@ export class InkFrame implements Frame {
   }
 
   get columns(): number {
-    return this.cells.columns;
+    return this.#cells.columns;
   }
 
   get rows(): number {
-    return this.cells.rows;
+    return this.#cells.rows;
   }
 
   render(element: ReactNode): void {
-    this.element = element;
-    this.renderTree();
+    this.#element = element;
+    this.#renderTree();
   }
 
   resize(columns: number, rows: number): void {
     if (columns === this.columns && rows === this.rows) return;
-    this.cells = new CellGrid(columns, rows);
-    this.isParsed = false;
-    this.sink.columns = columns;
-    this.renderTree();
-    this.layoutChanged();
+    this.#cells = new CellGrid(columns, rows);
+    this.#isParsed = false;
+    this.#sink.columns = columns;
+    this.#renderTree();
+    this.#layoutChanged();
   }
 
   /** Draws labels, dialogs and live boxes into a grid of the frame's size. */
   compose(grid: CellGrid): void {
-    if (!this.isParsed) {
-      parseFrame(this.frame, this.cells);
-      this.isParsed = true;
+    if (!this.#isParsed) {
+      parseFrame(this.#frame, this.#cells);
+      this.#isParsed = true;
     }
-    this.measured ??= this.places.measure();
+    this.#measured ??= this.#places.measure();
     grid.clip();
-    grid.copyFrom(this.cells);
-    for (const { place, area } of this.measured) {
+    grid.copyFrom(this.#cells);
+    for (const { place, area } of this.#measured) {
       if (place.kind === 'cover') {
-        grid.copyArea(this.cells, area);
+        grid.copyArea(this.#cells, area);
       } else {
         grid.clip(area);
         place.paint(grid, area);
@@ -104,34 +104,34 @@ export class InkFrame implements Frame {
   }
 
   close(): void {
-    if (this.isClosed) return;
-    this.isClosed = true;
-    this.ink.unmount();
+    if (this.#isClosed) return;
+    this.#isClosed = true;
+    this.#ink.unmount();
   }
 
-  private renderTree(): void {
+  #renderTree(): void {
     const { columns, rows } = this;
-    const access = { columns, rows, places: this.places, listen: this.inputs.listen };
-    this.ink.rerender(
+    const access = { columns, rows, places: this.#places, listen: this.#inputs.listen };
+    this.#ink.rerender(
       <ScreenContext.Provider value={access}>
-        <BugBoundary onBug={(error) => this.events.onBug(error)}>
+        <BugBoundary onBug={(error) => this.#events.onBug(error)}>
           <Box width={columns} height={rows} overflow="hidden">
-            {this.element}
+            {this.#element}
           </Box>
         </BugBoundary>
       </ScreenContext.Provider>,
     );
   }
 
-  private take(frame: string): void {
-    if (this.isClosed) return;
-    if (frame !== this.frame) this.isParsed = false;
-    this.frame = frame;
-    this.layoutChanged();
+  #take(frame: string): void {
+    if (this.#isClosed) return;
+    if (frame !== this.#frame) this.#isParsed = false;
+    this.#frame = frame;
+    this.#layoutChanged();
   }
 
-  private layoutChanged(): void {
-    this.measured = undefined;
-    if (!this.isClosed) this.events.onChange();
+  #layoutChanged(): void {
+    this.#measured = undefined;
+    if (!this.#isClosed) this.#events.onChange();
   }
 }

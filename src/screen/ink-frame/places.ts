@@ -14,42 +14,46 @@ export interface MeasuredPlace {
 
 /** The boxes of the layout that are live or cover live ones, by Ink's node. */
 export class PlaceRegister {
-  private readonly places = new Map<DOMElement, Place>();
+  readonly #places = new Map<DOMElement, Place>();
 
-  constructor(private readonly onChange: () => void) {}
+  readonly #onChange: () => void;
+
+  constructor(onChange: () => void) {
+    this.#onChange = onChange;
+  }
 
   /** Returns the function that takes the box out again. */
   add(node: DOMElement, place: Place): () => void {
-    this.places.set(node, place);
-    this.onChange();
+    this.#places.set(node, place);
+    this.#onChange();
     return () => {
-      this.places.delete(node);
-      this.onChange();
+      this.#places.delete(node);
+      this.#onChange();
     };
   }
 
   /** Where the boxes lie now, in the order in which Ink draws them: a later one lies on top. */
   measure(): MeasuredPlace[] {
     const measured: MeasuredPlace[] = [];
-    const [first] = this.places.keys();
-    if (first !== undefined) this.walk(rootOf(first), 0, 0, measured);
+    const [first] = this.#places.keys();
+    if (first !== undefined) this.#walk(rootOf(first), 0, 0, measured);
     return measured;
   }
 
   /** Yoga's left and top count from the parent, so they are added up on the way down. */
-  private walk(node: DOMElement, parentX: number, parentY: number, measured: MeasuredPlace[]): void {
+  #walk(node: DOMElement, parentX: number, parentY: number, measured: MeasuredPlace[]): void {
     const layout = node.yogaNode;
     // A node without layout is text inside text; nothing inside a hidden one shows.
     if (layout === undefined || layout.getDisplay() === DISPLAY_NONE) return;
     const x = parentX + layout.getComputedLeft();
     const y = parentY + layout.getComputedTop();
-    const place = this.places.get(node);
+    const place = this.#places.get(node);
     if (place !== undefined) {
       const area = { x, y, width: layout.getComputedWidth(), height: layout.getComputedHeight() };
       measured.push({ place, area });
     }
     for (const child of node.childNodes) {
-      if (child.nodeName === 'ink-box') this.walk(child, x, y, measured);
+      if (child.nodeName === 'ink-box') this.#walk(child, x, y, measured);
     }
   }
 }

@@ -21,11 +21,16 @@ export interface PlainAnswer {
 export class PlainKeys {
   #state: ScreenState;
 
+  readonly #player: Pick<Player, 'observed' | 'nowMicros' | 'send'>;
+  readonly #song: SongView;
+
   constructor(
-    private readonly player: Pick<Player, 'observed' | 'nowMicros' | 'send'>,
-    private readonly song: SongView,
+    player: Pick<Player, 'observed' | 'nowMicros' | 'send'>,
+    song: SongView,
     longMicros = STUCK_LIMITS.longMicros,
   ) {
+    this.#player = player;
+    this.#song = song;
     this.#state = { ...FIRST_STATE, longMicros };
   }
 
@@ -39,7 +44,7 @@ export class PlainKeys {
       return { line: cleanText(inWords(scene)), suspends: false };
     }
     const effect = pressKey(key, scene);
-    for (const command of effect.commands) this.player.send(command);
+    for (const command of effect.commands) this.#player.send(command);
     const isSaid = effect.state.said !== scene.state.said;
     // There is nothing to open, so the keys keep the meaning that they have among the lanes.
     this.#state = { ...effect.state, dialog: 'none' };
@@ -57,7 +62,8 @@ export class PlainKeys {
   }
 
   #scene(): Omit<ActionScene, 'count'> & { readonly count: undefined } {
-    const { player, song } = this;
+    const player = this.#player;
+    const song = this.#song;
     const nowMicros = player.nowMicros();
     const limits = { ...STUCK_LIMITS, longMicros: this.#state.longMicros };
     const stuck = findStuckNotes(player.observed, song.notes, nowMicros, limits);

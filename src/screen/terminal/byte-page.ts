@@ -1,6 +1,6 @@
 /** Bytes written one after the other into one buffer that is used again and again; grows when it must. */
 export class BytePage {
-  private bytes = Buffer.allocUnsafe(16 * 1024);
+  #bytes = Buffer.allocUnsafe(16 * 1024);
   length = 0;
 
   clear(): void {
@@ -9,18 +9,18 @@ export class BytePage {
 
   /** What was written since the last `clear`; valid until the next one. */
   view(): Buffer {
-    return this.bytes.subarray(0, this.length);
+    return this.#bytes.subarray(0, this.length);
   }
 
   byte(value: number): void {
-    this.room(1);
-    this.bytes[this.length++] = value;
+    this.#room(1);
+    this.#bytes[this.length++] = value;
   }
 
   /** ASCII only: control sequences. */
   ascii(text: string): void {
-    this.room(text.length);
-    for (let at = 0; at < text.length; at += 1) this.bytes[this.length++] = text.charCodeAt(at);
+    this.#room(text.length);
+    for (let at = 0; at < text.length; at += 1) this.#bytes[this.length++] = text.charCodeAt(at);
   }
 
   /** A number from 0 to 9999 in decimal. */
@@ -33,8 +33,8 @@ export class BytePage {
 
   /** A code point in UTF-8 (RFC 3629, section 3). */
   codePoint(value: number): void {
-    this.room(4);
-    const { bytes } = this;
+    this.#room(4);
+    const bytes = this.#bytes;
     if (value < 0x80) {
       bytes[this.length++] = value;
       return;
@@ -53,10 +53,10 @@ export class BytePage {
     bytes[this.length++] = 0x80 | (value & 0x3f);
   }
 
-  private room(count: number): void {
-    if (this.length + count <= this.bytes.length) return;
-    const grown = Buffer.allocUnsafe(this.bytes.length * 2);
-    this.bytes.copy(grown, 0, 0, this.length);
-    this.bytes = grown;
+  #room(count: number): void {
+    if (this.length + count <= this.#bytes.length) return;
+    const grown = Buffer.allocUnsafe(this.#bytes.length * 2);
+    this.#bytes.copy(grown, 0, 0, this.length);
+    this.#bytes = grown;
   }
 }

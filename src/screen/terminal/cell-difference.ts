@@ -23,136 +23,140 @@ import { StyleCodes } from './style-codes.ts';
  * column all the same, and after characters whose width terminals disagree about.
  */
 export class CellDifference {
-  private readonly page = new BytePage();
-  private readonly moves = new CursorMoves(this.page);
-  private readonly codes = new StyleCodes();
-  private readonly reduce: (style: number) => number;
-  private columns = 0;
-  private rows = 0;
-  private shownGlyph = new Uint32Array(0);
-  private shownStyle = new Uint32Array(0);
-  private glyph = new Uint32Array(0);
-  private style = new Uint32Array(0);
-  private currentStyle = PLAIN;
-  private isForgotten = true;
+  readonly #page = new BytePage();
+  readonly #moves = new CursorMoves(this.#page);
+  readonly #codes = new StyleCodes();
+  readonly #reduce: (style: number) => number;
+  #columns = 0;
+  #rows = 0;
+  #shownGlyph = new Uint32Array(0);
+  #shownStyle = new Uint32Array(0);
+  #glyph = new Uint32Array(0);
+  #style = new Uint32Array(0);
+  #currentStyle = PLAIN;
+  #isForgotten = true;
 
-  constructor(
-    depth: ColourDepth,
-    private readonly isAscii = false,
-  ) {
-    this.reduce = styleReducer(depth);
+  readonly #isAscii: boolean;
+
+  constructor(depth: ColourDepth, isAscii = false) {
+    this.#isAscii = isAscii;
+    this.#reduce = styleReducer(depth);
   }
 
   /** The terminal's contents are unknown from now on: the next frame clears it and draws all. */
   forget(): void {
-    this.isForgotten = true;
+    this.#isForgotten = true;
   }
 
   /** The bytes that turn what is shown into `grid`; none when nothing changed. Valid until the next call. */
   encode(grid: CellGrid): Buffer {
-    this.page.clear();
-    if (grid.columns !== this.columns || grid.rows !== this.rows) this.resize(grid.columns, grid.rows);
-    if (this.isForgotten) this.clearTerminal();
-    this.normalise(grid);
-    for (let y = 0; y < this.rows; y += 1) this.encodeRow(y);
-    return this.page.view();
+    this.#page.clear();
+    if (grid.columns !== this.#columns || grid.rows !== this.#rows) this.#resize(grid.columns, grid.rows);
+    if (this.#isForgotten) this.#clearTerminal();
+    this.#normalise(grid);
+    for (let y = 0; y < this.#rows; y += 1) this.#encodeRow(y);
+    return this.#page.view();
   }
 
-  private resize(columns: number, rows: number): void {
-    this.columns = columns;
-    this.rows = rows;
-    this.shownGlyph = new Uint32Array(columns * rows);
-    this.shownStyle = new Uint32Array(columns * rows);
-    this.glyph = new Uint32Array(columns * rows);
-    this.style = new Uint32Array(columns * rows);
-    this.isForgotten = true;
+  #resize(columns: number, rows: number): void {
+    this.#columns = columns;
+    this.#rows = rows;
+    this.#shownGlyph = new Uint32Array(columns * rows);
+    this.#shownStyle = new Uint32Array(columns * rows);
+    this.#glyph = new Uint32Array(columns * rows);
+    this.#style = new Uint32Array(columns * rows);
+    this.#isForgotten = true;
   }
 
-  private clearTerminal(): void {
-    this.page.ascii('\u001b[m\u001b[H\u001b[2J');
-    this.moves.set(0, 0);
-    this.currentStyle = PLAIN;
-    this.shownGlyph.fill(SPACE);
-    this.shownStyle.fill(PLAIN);
-    this.isForgotten = false;
+  #clearTerminal(): void {
+    this.#page.ascii('\u001b[m\u001b[H\u001b[2J');
+    this.#moves.set(0, 0);
+    this.#currentStyle = PLAIN;
+    this.#shownGlyph.fill(SPACE);
+    this.#shownStyle.fill(PLAIN);
+    this.#isForgotten = false;
   }
 
   /** Fills `glyph` and `style` with what the terminal can show of the grid. */
-  private normalise(grid: CellGrid): void {
-    const { columns } = this;
-    for (let at = 0; at < this.glyph.length; at += 1) {
+  #normalise(grid: CellGrid): void {
+    const columns = this.#columns;
+    for (let at = 0; at < this.#glyph.length; at += 1) {
       let glyph = grid.glyph[at]!;
-      let style = this.reduce(grid.style[at]!);
+      let style = this.#reduce(grid.style[at]!);
       if (glyph < SPACE || glyph > 0x7e) {
         const width = cellWidth(glyph);
         if (width === 2 && (at + 1) % columns !== 0 && grid.glyph[at + 1] === WIDE_TAIL) {
-          this.glyph[at] = this.isAscii ? QUESTION_MARK : glyph;
-          this.style[at] = style;
+          this.#glyph[at] = this.#isAscii ? QUESTION_MARK : glyph;
+          this.#style[at] = style;
           at += 1;
-          this.glyph[at] = this.isAscii ? QUESTION_MARK : WIDE_TAIL;
-          this.style[at] = style;
+          this.#glyph[at] = this.#isAscii ? QUESTION_MARK : WIDE_TAIL;
+          this.#style[at] = style;
           continue;
         }
         if (width !== 1) glyph = SPACE;
-        else if (this.isAscii) glyph = asciiStandIn(glyph);
+        else if (this.#isAscii) glyph = asciiStandIn(glyph);
       }
       // Of a blank cell only the background shows, unless it is inverse or underlined.
       if (glyph === SPACE && (style & (INVERSE | UNDERLINE)) === 0) style &= BACKGROUND_BITS;
-      this.glyph[at] = glyph;
-      this.style[at] = style;
+      this.#glyph[at] = glyph;
+      this.#style[at] = style;
     }
   }
 
-  private encodeRow(y: number): void {
-    const { columns, glyph, style, shownGlyph, shownStyle } = this;
+  #encodeRow(y: number): void {
+    const columns = this.#columns;
+    const glyph = this.#glyph;
+    const style = this.#style;
+    const shownGlyph = this.#shownGlyph;
+    const shownStyle = this.#shownStyle;
     const start = y * columns;
     const end = start + columns;
-    const blankFrom = this.eraseFrom(start, end);
+    const blankFrom = this.#eraseFrom(start, end);
     for (let at = start; at < blankFrom; at += 1) {
       if (glyph[at] === shownGlyph[at] && style[at] === shownStyle[at]) continue;
       // A tail is drawn with its head, which differs too or was just written.
       if (glyph[at] === WIDE_TAIL) continue;
-      this.reach(at, start, y);
-      this.draw(at, at - start);
+      this.#reach(at, start, y);
+      this.#draw(at, at - start);
     }
     if (blankFrom < end) {
-      this.moves.to(blankFrom - start, y);
-      this.setStyle(PLAIN);
-      this.page.ascii('\u001b[K');
+      this.#moves.to(blankFrom - start, y);
+      this.#setStyle(PLAIN);
+      this.#page.ascii('\u001b[K');
     }
     shownGlyph.set(glyph.subarray(start, end), start);
     shownStyle.set(style.subarray(start, end), start);
   }
 
   /** Where erasing to the end of the row is cheaper than drawing its blanks; the row's end when nowhere. */
-  private eraseFrom(start: number, end: number): number {
+  #eraseFrom(start: number, end: number): number {
     let from = end;
     let changed = 0;
-    while (from > start && this.glyph[from - 1] === SPACE && this.style[from - 1] === PLAIN) {
+    while (from > start && this.#glyph[from - 1] === SPACE && this.#style[from - 1] === PLAIN) {
       from -= 1;
-      if (this.shownGlyph[from] !== SPACE || this.shownStyle[from] !== PLAIN) changed += 1;
+      if (this.#shownGlyph[from] !== SPACE || this.#shownStyle[from] !== PLAIN) changed += 1;
     }
     return changed > ERASE_BYTES ? from : end;
   }
 
   /** Moves the cursor to a cell, by drawing the unchanged cells between again where that is shorter. */
-  private reach(at: number, start: number, y: number): void {
+  #reach(at: number, start: number, y: number): void {
     const x = at - start;
-    const gap = this.moves.y === y ? x - this.moves.x : -1;
-    if (this.moves.x >= 0 && gap > 0 && gap <= REDRAWN_GAP && this.isCheap(at - gap, at)) {
-      for (let cell = at - gap; cell < at; cell += 1) this.page.byte(this.glyph[cell]!);
-      this.moves.set(x, y);
+    const gap = this.#moves.y === y ? x - this.#moves.x : -1;
+    if (this.#moves.x >= 0 && gap > 0 && gap <= REDRAWN_GAP && this.#isCheap(at - gap, at)) {
+      for (let cell = at - gap; cell < at; cell += 1) this.#page.byte(this.#glyph[cell]!);
+      this.#moves.set(x, y);
     } else {
-      this.moves.to(x, y);
+      this.#moves.to(x, y);
     }
   }
 
-  private isCheap(from: number, to: number): boolean {
+  #isCheap(from: number, to: number): boolean {
     for (let cell = from; cell < to; cell += 1) {
       if (
-        this.style[cell] !== this.currentStyle ||
-        this.glyph[cell]! > 0x7e ||
-        this.glyph[cell] === WIDE_TAIL
+        this.#style[cell] !== this.#currentStyle ||
+        this.#glyph[cell]! > 0x7e ||
+        this.#glyph[cell] === WIDE_TAIL
       ) {
         return false;
       }
@@ -160,22 +164,22 @@ export class CellDifference {
     return true;
   }
 
-  private draw(at: number, x: number): void {
-    const codePoint = this.glyph[at]!;
-    const isWide = x + 1 < this.columns && this.glyph[at + 1] === WIDE_TAIL;
+  #draw(at: number, x: number): void {
+    const codePoint = this.#glyph[at]!;
+    const isWide = x + 1 < this.#columns && this.#glyph[at + 1] === WIDE_TAIL;
     const isSure = hasAgreedWidth(codePoint);
-    this.setStyle(this.style[at]!);
+    this.#setStyle(this.#style[at]!);
     // Where a terminal draws it narrow the second cell would keep what was there.
-    if (isWide && !isSure) this.page.ascii('  \b\b');
-    this.page.codePoint(codePoint);
+    if (isWide && !isSure) this.#page.ascii('  \b\b');
+    this.#page.codePoint(codePoint);
     const next = x + (isWide ? 2 : 1);
-    if (isSure && next < this.columns) this.moves.set(next, this.moves.y);
-    else this.moves.lose();
+    if (isSure && next < this.#columns) this.#moves.set(next, this.#moves.y);
+    else this.#moves.lose();
   }
 
-  private setStyle(style: number): void {
-    this.page.ascii(this.codes.between(this.currentStyle, style));
-    this.currentStyle = style;
+  #setStyle(style: number): void {
+    this.#page.ascii(this.#codes.between(this.#currentStyle, style));
+    this.#currentStyle = style;
   }
 }
 

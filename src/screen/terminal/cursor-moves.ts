@@ -9,7 +9,11 @@ export class CursorMoves {
   x = -1;
   y = -1;
 
-  constructor(private readonly page: BytePage) {}
+  readonly #page: BytePage;
+
+  constructor(page: BytePage) {
+    this.#page = page;
+  }
 
   set(x: number, y: number): void {
     this.x = x;
@@ -22,50 +26,50 @@ export class CursorMoves {
 
   to(x: number, y: number): void {
     if (x === this.x && y === this.y) return;
-    if (this.x < 0 || !this.relative(x, y)) this.absolute(x, y);
+    if (this.x < 0 || !this.#relative(x, y)) this.#absolute(x, y);
     this.set(x, y);
   }
 
-  private absolute(x: number, y: number): void {
-    this.page.ascii('\u001b[');
-    if (y > 0) this.page.decimal(y + 1);
+  #absolute(x: number, y: number): void {
+    this.#page.ascii('\u001b[');
+    if (y > 0) this.#page.decimal(y + 1);
     if (x > 0) {
-      this.page.byte(SEMICOLON);
-      this.page.decimal(x + 1);
+      this.#page.byte(SEMICOLON);
+      this.#page.decimal(x + 1);
     }
-    this.page.byte(LETTER.cup);
+    this.#page.byte(LETTER.cup);
   }
 
   /** False where an absolute move is as short. */
-  private relative(x: number, y: number): boolean {
+  #relative(x: number, y: number): boolean {
     const right = x - this.x;
     const down = y - this.y;
     if (down === 0) {
-      if (x === 0) this.page.byte(CARRIAGE_RETURN);
-      else if (right > 0) this.step(right, LETTER.cuf);
-      else if (right >= -MOST_BACKSPACES) this.repeat(BACKSPACE, -right);
-      else this.step(-right, LETTER.cub);
+      if (x === 0) this.#page.byte(CARRIAGE_RETURN);
+      else if (right > 0) this.#step(right, LETTER.cuf);
+      else if (right >= -MOST_BACKSPACES) this.#repeat(BACKSPACE, -right);
+      else this.#step(-right, LETTER.cub);
       return true;
     }
     if (x === 0 && down > 0 && down <= MOST_LINE_FEEDS) {
-      this.page.byte(CARRIAGE_RETURN);
-      this.repeat(LINE_FEED, down);
+      this.#page.byte(CARRIAGE_RETURN);
+      this.#repeat(LINE_FEED, down);
       return true;
     }
     if (right !== 0) return false;
-    if (down > 0) this.step(down, LETTER.cud);
-    else this.step(-down, LETTER.cuu);
+    if (down > 0) this.#step(down, LETTER.cud);
+    else this.#step(-down, LETTER.cuu);
     return true;
   }
 
-  private step(count: number, letter: number): void {
-    this.page.ascii('\u001b[');
-    if (count > 1) this.page.decimal(count);
-    this.page.byte(letter);
+  #step(count: number, letter: number): void {
+    this.#page.ascii('\u001b[');
+    if (count > 1) this.#page.decimal(count);
+    this.#page.byte(letter);
   }
 
-  private repeat(byte: number, count: number): void {
-    for (let done = 0; done < count; done += 1) this.page.byte(byte);
+  #repeat(byte: number, count: number): void {
+    for (let done = 0; done < count; done += 1) this.#page.byte(byte);
   }
 }
 

@@ -11,73 +11,73 @@
 export class FramePace {
   /** Between two frames of live cells. */
   intervalMillis: number = LIVE_MILLIS;
-  private lastFrame = Number.NEGATIVE_INFINITY;
-  private lastUrgent = Number.NEGATIVE_INFINITY;
-  private writeStarted: number | undefined;
-  private sentBytes = 0;
-  private shownBytes = 0;
-  private windowBytes = SMALLEST_WINDOW;
-  private questions: Question[] = [];
-  private lastAsked = Number.NEGATIVE_INFINITY;
+  #lastFrame = Number.NEGATIVE_INFINITY;
+  #lastUrgent = Number.NEGATIVE_INFINITY;
+  #writeStarted: number | undefined;
+  #sentBytes = 0;
+  #shownBytes = 0;
+  #windowBytes = SMALLEST_WINDOW;
+  #questions: Question[] = [];
+  #lastAsked = Number.NEGATIVE_INFINITY;
   /** What the latest answers took that had hardly anything before them: a ring. */
-  private readonly took = new Float64Array(KEPT_ANSWERS).fill(Number.POSITIVE_INFINITY);
-  private answers = 0;
-  private lightAnswers = 0;
-  private isMute = false;
+  readonly #took = new Float64Array(KEPT_ANSWERS).fill(Number.POSITIVE_INFINITY);
+  #answers = 0;
+  #lightAnswers = 0;
+  #isMute = false;
   /** An answer was given up: until one comes, only now and then a frame with a question. */
-  private isStalled = false;
+  #isStalled = false;
 
   /** Earliest time for a frame; infinite while a write has to end first. Asked again after every answer. */
   earliest(isUrgent: boolean): number {
-    if (this.writeStarted !== undefined) return Number.POSITIVE_INFINITY;
+    if (this.#writeStarted !== undefined) return Number.POSITIVE_INFINITY;
     // A key is answered at once, whenever the last live frame was; the next live one comes later for it.
-    const due = isUrgent ? this.lastUrgent + URGENT_MILLIS : this.lastFrame + this.intervalMillis;
-    const [first] = this.questions;
+    const due = isUrgent ? this.#lastUrgent + URGENT_MILLIS : this.#lastFrame + this.intervalMillis;
+    const [first] = this.#questions;
     if (first === undefined) return due;
     const mayFollow =
-      this.sentBytes - this.shownBytes <= this.windowBytes && due <= first.at + this.lateMillis();
+      this.#sentBytes - this.#shownBytes <= this.#windowBytes && due <= first.at + this.#lateMillis();
     if (mayFollow) return due;
-    return Math.max(due, first.at + (this.answers > 0 ? STALL_MILLIS : FIRST_ANSWER_MILLIS));
+    return Math.max(due, first.at + (this.#answers > 0 ? STALL_MILLIS : FIRST_ANSWER_MILLIS));
   }
 
   /** True when a question should go with the so many bytes that are about to be written. */
   shouldAsk(now: number, bytes: number): boolean {
-    if (this.isMute) return false;
-    const [first] = this.questions;
+    if (this.#isMute) return false;
+    const [first] = this.#questions;
     if (first !== undefined && now >= first.at + STALL_MILLIS) return true;
-    return bytes > LIGHT_BYTES || (first === undefined && now >= this.lastAsked + ASK_MILLIS);
+    return bytes > LIGHT_BYTES || (first === undefined && now >= this.#lastAsked + ASK_MILLIS);
   }
 
   /** True while an answer may still come. */
   get isAsking(): boolean {
-    return this.questions.length > 0;
+    return this.#questions.length > 0;
   }
 
   writing(now: number, bytes: number, isAsking: boolean): void {
-    this.writeStarted = now;
-    this.sentBytes += bytes;
-    const [first] = this.questions;
+    this.#writeStarted = now;
+    this.#sentBytes += bytes;
+    const [first] = this.#questions;
     if (first !== undefined && now >= first.at + STALL_MILLIS) {
-      this.questions = [];
-      this.isStalled = true;
-      this.isMute = this.answers === 0;
+      this.#questions = [];
+      this.#isStalled = true;
+      this.#isMute = this.#answers === 0;
     }
-    if (!isAsking || this.isMute) return;
-    const isLight = this.sentBytes - this.shownBytes <= LIGHT_BYTES;
-    this.questions.push({ at: now, upTo: this.sentBytes, isLight });
-    this.lastAsked = now;
+    if (!isAsking || this.#isMute) return;
+    const isLight = this.#sentBytes - this.#shownBytes <= LIGHT_BYTES;
+    this.#questions.push({ at: now, upTo: this.#sentBytes, isLight });
+    this.#lastAsked = now;
   }
 
   /** A frame was drawn, whether or not it turned out to be different. */
   drawn(now: number, isUrgent: boolean): void {
-    this.lastFrame = now;
-    if (isUrgent) this.lastUrgent = now;
+    this.#lastFrame = now;
+    if (isUrgent) this.#lastUrgent = now;
   }
 
   written(now: number): void {
-    if (this.writeStarted === undefined) return;
-    const took = now - this.writeStarted;
-    this.writeStarted = undefined;
+    if (this.#writeStarted === undefined) return;
+    const took = now - this.#writeStarted;
+    this.#writeStarted = undefined;
     this.intervalMillis =
       took > QUEUE_MILLIS
         ? Math.min(LONGEST_MILLIS, this.intervalMillis * 2)
@@ -85,27 +85,27 @@ export class FramePace {
   }
 
   answered(now: number): void {
-    this.isMute = false;
-    this.isStalled = false;
-    const question = this.questions.shift();
+    this.#isMute = false;
+    this.#isStalled = false;
+    const question = this.#questions.shift();
     if (question === undefined) return;
-    this.shownBytes = question.upTo;
-    this.answers += 1;
+    this.#shownBytes = question.upTo;
+    this.#answers += 1;
     const took = now - question.at;
-    if (question.isLight) this.took[this.lightAnswers++ % KEPT_ANSWERS] = took;
-    const hasQueued = took - this.quickest() > QUEUE_MILLIS;
-    this.windowBytes = hasQueued
-      ? Math.max(SMALLEST_WINDOW, this.windowBytes / 2)
-      : Math.min(LARGEST_WINDOW, this.windowBytes * WINDOW_GROWTH);
+    if (question.isLight) this.#took[this.#lightAnswers++ % KEPT_ANSWERS] = took;
+    const hasQueued = took - this.#quickest() > QUEUE_MILLIS;
+    this.#windowBytes = hasQueued
+      ? Math.max(SMALLEST_WINDOW, this.#windowBytes / 2)
+      : Math.min(LARGEST_WINDOW, this.#windowBytes * WINDOW_GROWTH);
   }
 
-  private quickest(): number {
-    return this.lightAnswers === 0 ? 0 : Math.min(...this.took);
+  #quickest(): number {
+    return this.#lightAnswers === 0 ? 0 : Math.min(...this.#took);
   }
 
   /** How long an answer may take before nothing may follow. */
-  private lateMillis(): number {
-    return this.isStalled ? 0 : LATE_MILLIS + Math.min(LONGEST_MILLIS, 2 * this.quickest());
+  #lateMillis(): number {
+    return this.#isStalled ? 0 : LATE_MILLIS + Math.min(LONGEST_MILLIS, 2 * this.#quickest());
   }
 }
 

@@ -28,208 +28,209 @@ const SEQUENCE_LIMIT = 64;
  * that are no key (focus, noise) are passed over whole; invalid UTF-8 is dropped.
  */
 export class KeyDecoder {
-  private state: 'ground' | 'escape' | 'control' | 'single' | 'console' | 'string' | 'terminator' = 'ground';
-  private sequence = '';
-  private isAlt = false;
-  private codePoint = 0;
-  private continuations = 0;
-  private lowest = 0;
-  private paste: PastedBytes | undefined;
-  private out: TerminalInput[] = [];
+  #state: 'ground' | 'escape' | 'control' | 'single' | 'console' | 'string' | 'terminator' = 'ground';
+  #sequence = '';
+  #isAlt = false;
+  #codePoint = 0;
+  #continuations = 0;
+  #lowest = 0;
+  #paste: PastedBytes | undefined;
+  #out: TerminalInput[] = [];
 
   /**
    * How long to wait for more before `flush`, in milliseconds; 0 when nothing is half received. The bytes of
    * one key come together, also over a slow link; a paste may take its time, but must not swallow keys for ever.
    */
   get patienceMillis(): number {
-    if (this.paste !== undefined) return PASTE_PATIENCE_MILLIS;
-    return this.state === 'ground' ? 0 : KEY_PATIENCE_MILLIS;
+    if (this.#paste !== undefined) return PASTE_PATIENCE_MILLIS;
+    return this.#state === 'ground' ? 0 : KEY_PATIENCE_MILLIS;
   }
 
   decode(bytes: Uint8Array): TerminalInput[] {
     for (const byte of bytes) {
-      if (this.paste !== undefined) this.pasted(byte);
-      else STEPS[this.state].call(this, byte);
+      if (this.#paste !== undefined) this.#pasted(byte);
+      else STEPS[this.#state].call(this, byte);
     }
-    return this.taken();
+    return this.#taken();
   }
 
   /** Nothing more belongs to what has begun: a lone ESC is the escape key. */
   flush(): TerminalInput[] {
-    if (this.state === 'escape') {
-      if (this.isAlt) this.key('escape', 'alt-');
-      else this.key('escape');
-    } else if (this.state === 'control' && this.sequence === '') this.key('[', 'alt-');
-    else if (this.state === 'single') this.key('O', 'alt-');
-    if (this.paste !== undefined) this.endPaste();
-    this.reset();
-    return this.taken();
+    if (this.#state === 'escape') {
+      if (this.#isAlt) this.#key('escape', 'alt-');
+      else this.#key('escape');
+    } else if (this.#state === 'control' && this.#sequence === '') this.#key('[', 'alt-');
+    else if (this.#state === 'single') this.#key('O', 'alt-');
+    if (this.#paste !== undefined) this.#endPaste();
+    this.#reset();
+    return this.#taken();
   }
 
-  private taken(): TerminalInput[] {
-    const taken = this.out;
-    this.out = [];
+  #taken(): TerminalInput[] {
+    const taken = this.#out;
+    this.#out = [];
     return taken;
   }
 
-  private reset(): void {
-    this.state = 'ground';
-    this.sequence = '';
-    this.isAlt = false;
-    this.continuations = 0;
+  #reset(): void {
+    this.#state = 'ground';
+    this.#sequence = '';
+    this.#isAlt = false;
+    this.#continuations = 0;
   }
 
-  private key(name: string, prefix = '', text = ''): void {
-    this.out.push({ kind: 'key', key: { name: prefix + name, text } });
+  #key(name: string, prefix = '', text = ''): void {
+    this.#out.push({ kind: 'key', key: { name: prefix + name, text } });
   }
 
-  private ground(byte: number): void {
-    const prefix = this.isAlt ? 'alt-' : '';
-    if (this.continuations > 0) {
+  #ground(byte: number): void {
+    const prefix = this.#isAlt ? 'alt-' : '';
+    if (this.#continuations > 0) {
       if ((byte & 0xc0) === 0x80) {
-        this.codePoint = (this.codePoint << 6) | (byte & 0x3f);
-        this.continuations -= 1;
-        if (this.continuations === 0) this.character(prefix);
+        this.#codePoint = (this.#codePoint << 6) | (byte & 0x3f);
+        this.#continuations -= 1;
+        if (this.#continuations === 0) this.#character(prefix);
         return;
       }
-      this.continuations = 0;
+      this.#continuations = 0;
     }
     if (byte === ESCAPE) {
-      this.state = 'escape';
+      this.#state = 'escape';
     } else if (byte >= 0x80) {
-      this.startUtf8(byte);
+      this.#startUtf8(byte);
     } else {
-      this.isAlt = false;
+      this.#isAlt = false;
       const known = KEY_BY_CONTROL[byte];
-      if (known !== undefined) this.key(known, prefix);
-      else if (byte < 0x20) this.key(String.fromCharCode(byte + 0x60), `ctrl-${prefix}`);
-      else this.printable(byte, prefix);
+      if (known !== undefined) this.#key(known, prefix);
+      else if (byte < 0x20) this.#key(String.fromCharCode(byte + 0x60), `ctrl-${prefix}`);
+      else this.#printable(byte, prefix);
     }
   }
 
-  private printable(codePoint: number, prefix: string): void {
+  #printable(codePoint: number, prefix: string): void {
     const text = String.fromCodePoint(codePoint);
-    this.key(text === ' ' ? 'space' : text, prefix, prefix === '' ? text : '');
+    this.#key(text === ' ' ? 'space' : text, prefix, prefix === '' ? text : '');
   }
 
   /** RFC 3629: the first byte tells the length and, with `lowest`, rules out longer forms than needed. */
-  private startUtf8(byte: number): void {
+  #startUtf8(byte: number): void {
     if (byte >= 0xc2 && byte < 0xe0)
-      [this.continuations, this.codePoint, this.lowest] = [1, byte & 0x1f, 0x80];
+      [this.#continuations, this.#codePoint, this.#lowest] = [1, byte & 0x1f, 0x80];
     else if (byte >= 0xe0 && byte < 0xf0)
-      [this.continuations, this.codePoint, this.lowest] = [2, byte & 0x0f, 0x800];
+      [this.#continuations, this.#codePoint, this.#lowest] = [2, byte & 0x0f, 0x800];
     else if (byte >= 0xf0 && byte < 0xf5)
-      [this.continuations, this.codePoint, this.lowest] = [3, byte & 0x07, 0x10000];
-    else this.isAlt = false;
+      [this.#continuations, this.#codePoint, this.#lowest] = [3, byte & 0x07, 0x10000];
+    else this.#isAlt = false;
   }
 
-  private character(prefix: string): void {
-    this.isAlt = false;
-    const { codePoint } = this;
+  #character(prefix: string): void {
+    this.#isAlt = false;
+    const codePoint = this.#codePoint;
     const isSurrogate = codePoint >= 0xd800 && codePoint < 0xe000;
-    if (codePoint < this.lowest || codePoint > 0x10ffff || isSurrogate) return;
+    if (codePoint < this.#lowest || codePoint > 0x10ffff || isSurrogate) return;
     // C1 control characters typed in UTF-8 are no keys.
-    if (codePoint >= 0xa0) this.printable(codePoint, prefix);
+    if (codePoint >= 0xa0) this.#printable(codePoint, prefix);
   }
 
-  private escape(byte: number): void {
+  #escape(byte: number): void {
     if (byte === ESCAPE) {
       // ESC ESC [ A is alt with an arrow on some terminals; ESC ESC alone is the key twice.
-      if (this.isAlt) this.key('escape');
-      this.isAlt = true;
+      if (this.#isAlt) this.#key('escape');
+      this.#isAlt = true;
       return;
     }
-    if (byte === LEFT_BRACKET) this.state = 'control';
-    else if (byte === CAPITAL_O) this.state = 'single';
-    else if (byte === RIGHT_BRACKET || byte === CAPITAL_P || byte === UNDERSCORE) this.state = 'string';
+    if (byte === LEFT_BRACKET) this.#state = 'control';
+    else if (byte === CAPITAL_O) this.#state = 'single';
+    else if (byte === RIGHT_BRACKET || byte === CAPITAL_P || byte === UNDERSCORE) this.#state = 'string';
     else {
-      this.state = 'ground';
-      this.isAlt = true;
-      this.ground(byte);
+      this.#state = 'ground';
+      this.#isAlt = true;
+      this.#ground(byte);
     }
   }
 
-  private control(byte: number): void {
-    if (byte === LEFT_BRACKET && this.sequence === '') {
-      this.state = 'console';
+  #control(byte: number): void {
+    if (byte === LEFT_BRACKET && this.#sequence === '') {
+      this.#state = 'console';
     } else if (byte === ESCAPE) {
-      this.reset();
-      this.state = 'escape';
+      this.#reset();
+      this.#state = 'escape';
     } else if (byte >= 0x20 && byte < 0x40) {
-      this.sequence += String.fromCharCode(byte);
-      if (this.sequence.length > SEQUENCE_LIMIT) this.reset();
+      this.#sequence += String.fromCharCode(byte);
+      if (this.#sequence.length > SEQUENCE_LIMIT) this.#reset();
     } else {
-      const { sequence, isAlt } = this;
-      this.reset();
+      const sequence = this.#sequence;
+      const isAlt = this.#isAlt;
+      this.#reset();
       if (byte >= 0x40 && byte < 0x7f)
-        this.controlSequence(sequence, String.fromCharCode(byte), isAlt ? 'alt-' : '');
+        this.#controlSequence(sequence, String.fromCharCode(byte), isAlt ? 'alt-' : '');
     }
   }
 
-  private controlSequence(sequence: string, final: string, prefix: string): void {
+  #controlSequence(sequence: string, final: string, prefix: string): void {
     const parameters = (sequence.match(/\d+|(?<=^|;)(?=;|$)/g) ?? []).map(Number);
     const letters = sequence.replace(/[0-9;:<=>?]/g, '') + final;
     if (final === '~') {
-      if (parameters[0] === 200) this.paste = new PastedBytes();
+      if (parameters[0] === 200) this.#paste = new PastedBytes();
       const name = KEY_BY_NUMBER[parameters[0] ?? 0];
-      if (name !== undefined) this.key(name, prefix + modifierPrefix(parameters[1]));
+      if (name !== undefined) this.#key(name, prefix + modifierPrefix(parameters[1]));
     } else if (letters === 'n' || letters === '$y' || letters === 'c') {
       // The terminal answered just after the escape key: two things, not one with alt.
-      if (prefix !== '') this.key('escape');
-      this.out.push({ kind: 'report', letters, parameters });
+      if (prefix !== '') this.#key('escape');
+      this.#out.push({ kind: 'report', letters, parameters });
     } else if (sequence.startsWith('<') && letters === 'M') {
       const mouse = mouseOf(parameters);
-      if (mouse !== undefined) this.out.push({ kind: 'mouse', mouse });
+      if (mouse !== undefined) this.#out.push({ kind: 'mouse', mouse });
     } else if (!/[<=>?]/.test(sequence) && letters.length === 1) {
       const name = KEY_BY_LETTER[final];
-      if (name !== undefined) this.key(name, prefix + modifierPrefix(parameters[1]));
+      if (name !== undefined) this.#key(name, prefix + modifierPrefix(parameters[1]));
     }
   }
 
-  private single(byte: number): void {
+  #single(byte: number): void {
     const name = KEY_BY_LETTER[String.fromCharCode(byte)];
-    const prefix = this.isAlt ? 'alt-' : '';
-    this.reset();
-    if (name !== undefined) this.key(name, prefix);
+    const prefix = this.#isAlt ? 'alt-' : '';
+    this.#reset();
+    if (name !== undefined) this.#key(name, prefix);
   }
 
-  private console(byte: number): void {
+  #console(byte: number): void {
     const name = KEY_BY_CONSOLE_LETTER[String.fromCharCode(byte)];
-    this.reset();
-    if (name !== undefined) this.key(name);
+    this.#reset();
+    if (name !== undefined) this.#key(name);
   }
 
   /** A control string (an answer about colours, say): passed over up to ST or BEL. */
-  private string(byte: number): void {
-    if (byte === BELL) this.reset();
-    if (byte === ESCAPE) this.state = 'terminator';
+  #string(byte: number): void {
+    if (byte === BELL) this.#reset();
+    if (byte === ESCAPE) this.#state = 'terminator';
   }
 
-  private terminator(byte: number): void {
-    this.reset();
+  #terminator(byte: number): void {
+    this.#reset();
     if (byte === BACKSLASH) return;
-    this.state = 'escape';
-    this.escape(byte);
+    this.#state = 'escape';
+    this.#escape(byte);
   }
 
-  private pasted(byte: number): void {
-    if (this.paste?.isEnd(byte)) this.endPaste();
+  #pasted(byte: number): void {
+    if (this.#paste?.isEnd(byte)) this.#endPaste();
   }
 
-  private endPaste(): void {
-    this.out.push({ kind: 'paste', text: this.paste!.text() });
-    this.paste = undefined;
+  #endPaste(): void {
+    this.#out.push({ kind: 'paste', text: this.#paste!.text() });
+    this.#paste = undefined;
   }
 
   /** One step for each state; kept here so that the private methods stay private. */
   static readonly steps = {
-    ground: KeyDecoder.prototype.ground,
-    escape: KeyDecoder.prototype.escape,
-    control: KeyDecoder.prototype.control,
-    single: KeyDecoder.prototype.single,
-    console: KeyDecoder.prototype.console,
-    string: KeyDecoder.prototype.string,
-    terminator: KeyDecoder.prototype.terminator,
+    ground: KeyDecoder.prototype.#ground,
+    escape: KeyDecoder.prototype.#escape,
+    control: KeyDecoder.prototype.#control,
+    single: KeyDecoder.prototype.#single,
+    console: KeyDecoder.prototype.#console,
+    string: KeyDecoder.prototype.#string,
+    terminator: KeyDecoder.prototype.#terminator,
   };
 }
 

@@ -13,38 +13,41 @@ export interface KeyboardEvents {
 
 /** The terminal's input in raw mode, decoded. */
 export class Keyboard {
-  private readonly decoder = new KeyDecoder();
-  private timer: NodeJS.Timeout | undefined;
-  private isOpen = false;
+  readonly #decoder = new KeyDecoder();
+  #timer: NodeJS.Timeout | undefined;
+  #isOpen = false;
 
-  constructor(
-    private readonly input: TerminalInputStream,
-    private readonly events: KeyboardEvents,
-  ) {}
+  readonly #input: TerminalInputStream;
+  readonly #events: KeyboardEvents;
+
+  constructor(input: TerminalInputStream, events: KeyboardEvents) {
+    this.#input = input;
+    this.#events = events;
+  }
 
   open(): void {
-    if (this.isOpen) return;
-    this.isOpen = true;
+    if (this.#isOpen) return;
+    this.#isOpen = true;
     // Twice, because Node skips a mode it believes to be set already; a shell may have changed it meanwhile.
-    this.setRaw(false);
-    this.setRaw(true);
-    this.input.on('data', this.take);
+    this.#setRaw(false);
+    this.#setRaw(true);
+    this.#input.on('data', this.#take);
     // This one stays: an error that comes later must not be one that nobody heard.
-    this.input.off('error', this.failed);
-    this.input.on('error', this.failed);
-    this.input.on('end', this.ended);
-    this.input.resume();
+    this.#input.off('error', this.#failed);
+    this.#input.on('error', this.#failed);
+    this.#input.on('end', this.#ended);
+    this.#input.resume();
   }
 
   /** Gives the terminal's line discipline back as it was. May be called twice. */
   close(): void {
-    if (!this.isOpen) return;
-    this.isOpen = false;
-    clearTimeout(this.timer);
-    this.input.off('data', this.take);
-    this.input.off('end', this.ended);
-    this.input.pause();
-    this.setRaw(false);
+    if (!this.#isOpen) return;
+    this.#isOpen = false;
+    clearTimeout(this.#timer);
+    this.#input.off('data', this.#take);
+    this.#input.off('end', this.#ended);
+    this.#input.pause();
+    this.#setRaw(false);
   }
 
   /**
@@ -52,14 +55,14 @@ export class Keyboard {
    * Waits a moment at most; only where reading is known not to wait for ever.
    */
   swallowAnswer(): void {
-    if (!readsWithoutWaiting(this.input.fd)) return;
+    if (!readsWithoutWaiting(this.#input.fd)) return;
     const sleeper = new Int32Array(new SharedArrayBuffer(4));
     const bytes = new Uint8Array(256);
     for (let waited = 0; waited <= ANSWER_MILLIS; waited += STEP_MILLIS) {
       try {
-        const count = readSync(this.input.fd, bytes);
+        const count = readSync(this.#input.fd, bytes);
         if (count === 0) return;
-        const inputs = this.decoder.decode(bytes.subarray(0, count));
+        const inputs = this.#decoder.decode(bytes.subarray(0, count));
         if (inputs.some((input) => input.kind === 'report')) return;
       } catch (error) {
         if ((error as NodeJS.ErrnoException).code !== 'EAGAIN') return;
@@ -68,31 +71,31 @@ export class Keyboard {
     }
   }
 
-  private setRaw(isRaw: boolean): void {
+  #setRaw(isRaw: boolean): void {
     try {
-      this.input.setRawMode(isRaw);
+      this.#input.setRawMode(isRaw);
     } catch {
       // A terminal that is gone has no mode; the loss itself is told by `failed` or `ended`.
     }
   }
 
-  private readonly take = (bytes: Buffer): void => {
-    clearTimeout(this.timer);
-    for (const input of this.decoder.decode(bytes)) this.events.input(input);
-    const patience = this.decoder.patienceMillis;
-    if (patience > 0 && this.isOpen) this.timer = setTimeout(this.giveUp, patience);
+  readonly #take = (bytes: Buffer): void => {
+    clearTimeout(this.#timer);
+    for (const input of this.#decoder.decode(bytes)) this.#events.input(input);
+    const patience = this.#decoder.patienceMillis;
+    if (patience > 0 && this.#isOpen) this.#timer = setTimeout(this.#giveUp, patience);
   };
 
-  private readonly giveUp = (): void => {
-    for (const input of this.decoder.flush()) this.events.input(input);
+  readonly #giveUp = (): void => {
+    for (const input of this.#decoder.flush()) this.#events.input(input);
   };
 
-  private readonly failed = (error: NodeJS.ErrnoException): void => {
-    this.events.lost(error.code ?? error.message);
+  readonly #failed = (error: NodeJS.ErrnoException): void => {
+    this.#events.lost(error.code ?? error.message);
   };
 
-  private readonly ended = (): void => {
-    this.events.lost('end of input');
+  readonly #ended = (): void => {
+    this.#events.lost('end of input');
   };
 }
 

@@ -16,17 +16,17 @@ import {
  * either change by change or from a reset. Transitions come back often, so they are kept (at most `KEPT`).
  */
 export class StyleCodes {
-  private readonly kept = new Map<number, string>();
+  readonly #kept = new Map<number, string>();
 
   between(from: number, to: number): string {
     if (from === to) return '';
     // Styles take 23 bits, so both fit into one safe integer.
     const key = from * 2 ** 23 + to;
-    let code = this.kept.get(key);
+    let code = this.#kept.get(key);
     if (code === undefined) {
       code = shortest(from, to);
-      if (this.kept.size >= KEPT) this.kept.clear();
-      this.kept.set(key, code);
+      if (this.#kept.size >= KEPT) this.#kept.clear();
+      this.#kept.set(key, code);
     }
     return code;
   }

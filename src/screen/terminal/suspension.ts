@@ -12,20 +12,24 @@ export interface SuspensionHooks {
  * elsewhere, and the way back after SIGSTOP too.
  */
 export class Suspension {
-  private isStopping = false;
-  private timer: NodeJS.Timeout | undefined;
+  #isStopping = false;
+  #timer: NodeJS.Timeout | undefined;
 
-  constructor(private readonly hooks: SuspensionHooks) {}
+  readonly #hooks: SuspensionHooks;
+
+  constructor(hooks: SuspensionHooks) {
+    this.#hooks = hooks;
+  }
 
   install(): void {
-    process.on('SIGTSTP', this.told);
-    process.on('SIGCONT', this.continued);
+    process.on('SIGTSTP', this.#told);
+    process.on('SIGCONT', this.#continued);
   }
 
   uninstall(): void {
-    clearTimeout(this.timer);
-    process.off('SIGTSTP', this.told);
-    process.off('SIGCONT', this.continued);
+    clearTimeout(this.#timer);
+    process.off('SIGTSTP', this.#told);
+    process.off('SIGCONT', this.#continued);
   }
 
   /**
@@ -33,36 +37,36 @@ export class Suspension {
    * when the stop is under way.
    */
   async stop(wholeJob = true): Promise<void> {
-    if (this.isStopping) return;
-    this.isStopping = true;
+    if (this.#isStopping) return;
+    this.#isStopping = true;
     // A caller's failure or slowness must not keep the user from the shell.
-    const before = Promise.resolve(this.hooks.beforeStop()).catch(() => {});
-    await Promise.race([before, this.sleep(LONGEST_BEFORE_MILLIS)]);
-    clearTimeout(this.timer);
-    this.hooks.leave();
-    process.off('SIGTSTP', this.told);
+    const before = Promise.resolve(this.#hooks.beforeStop()).catch(() => {});
+    await Promise.race([before, this.#sleep(LONGEST_BEFORE_MILLIS)]);
+    clearTimeout(this.#timer);
+    this.#hooks.leave();
+    process.off('SIGTSTP', this.#told);
     // No timer runs while the process is stopped. It also fires when the stop did not come about: a process
     // group that no shell controls is not stopped by SIGTSTP (POSIX, orphaned process groups).
-    this.timer = setTimeout(this.continued, CHECK_MILLIS);
+    this.#timer = setTimeout(this.#continued, CHECK_MILLIS);
     process.kill(wholeJob ? 0 : process.pid, 'SIGTSTP');
   }
 
-  private sleep(millis: number): Promise<void> {
+  #sleep(millis: number): Promise<void> {
     return new Promise((done) => {
-      this.timer = setTimeout(done, millis);
+      this.#timer = setTimeout(done, millis);
     });
   }
 
-  private readonly told = (): void => {
+  readonly #told = (): void => {
     void this.stop(false);
   };
 
-  private readonly continued = (): void => {
-    clearTimeout(this.timer);
-    if (this.isStopping) process.on('SIGTSTP', this.told);
-    else this.hooks.leave();
-    this.isStopping = false;
-    this.hooks.comeBack();
+  readonly #continued = (): void => {
+    clearTimeout(this.#timer);
+    if (this.#isStopping) process.on('SIGTSTP', this.#told);
+    else this.#hooks.leave();
+    this.#isStopping = false;
+    this.#hooks.comeBack();
   };
 }
 

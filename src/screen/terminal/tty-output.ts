@@ -9,30 +9,30 @@ export type WriteDone = (error?: NodeJS.ErrnoException) => void;
  * opening has flags of its own, so the shell's descriptor stays as it was.
  */
 export class TtyOutput {
-  private readonly own: number | undefined;
-  private timer: NodeJS.Timeout | undefined;
-  private isWriting = false;
+  readonly #own: number | undefined;
+  #timer: NodeJS.Timeout | undefined;
+  #isWriting = false;
   /** Counts the writes, so that one that was cut off reports to nobody. */
-  private turn = 0;
-  private isClosed = false;
+  #turn = 0;
+  #isClosed = false;
 
-  constructor(
-    private readonly descriptor: number,
-    open: (descriptor: number) => number | undefined = openAgain,
-  ) {
-    this.own = open(descriptor);
+  readonly #descriptor: number;
+
+  constructor(descriptor: number, open: (descriptor: number) => number | undefined = openAgain) {
+    this.#descriptor = descriptor;
+    this.#own = open(descriptor);
   }
 
   get isBusy(): boolean {
-    return this.isWriting;
+    return this.#isWriting;
   }
 
   /** `bytes` must stay as they are until `done` is called, which may be at once. */
   write(bytes: Uint8Array, done: WriteDone): void {
-    this.isWriting = true;
-    this.turn += 1;
-    if (this.own === undefined) this.writeShared(bytes, 0, done);
-    else this.writeOwn(this.own, bytes, 0, FIRST_WAIT_MILLIS, done);
+    this.#isWriting = true;
+    this.#turn += 1;
+    if (this.#own === undefined) this.#writeShared(bytes, 0, done);
+    else this.#writeOwn(this.#own, bytes, 0, FIRST_WAIT_MILLIS, done);
   }
 
   /**
@@ -40,14 +40,14 @@ export class TtyOutput {
    * read, then gives up. What was being written is cut off. Errors are left to whoever meets them next.
    */
   writeNow(text: string): void {
-    if (this.isClosed) return;
-    this.cutOff();
+    if (this.#isClosed) return;
+    this.#cutOff();
     const bytes = Buffer.from(text, 'latin1');
     const sleeper = new Int32Array(new SharedArrayBuffer(4));
     let sent = 0;
     for (let waited = 0; sent < bytes.length && waited <= WAY_OUT_MILLIS; ) {
       try {
-        sent += writeSync(this.own ?? this.descriptor, bytes, sent);
+        sent += writeSync(this.#own ?? this.#descriptor, bytes, sent);
       } catch (error) {
         if (!isFull(error)) return;
         Atomics.wait(sleeper, 0, 0, STEP_MILLIS);
@@ -57,54 +57,54 @@ export class TtyOutput {
   }
 
   close(): void {
-    if (this.isClosed) return;
-    this.isClosed = true;
-    this.cutOff();
-    if (this.own !== undefined) closeSync(this.own);
+    if (this.#isClosed) return;
+    this.#isClosed = true;
+    this.#cutOff();
+    if (this.#own !== undefined) closeSync(this.#own);
   }
 
-  private cutOff(): void {
-    this.isWriting = false;
-    this.turn += 1;
-    clearTimeout(this.timer);
-    this.timer = undefined;
+  #cutOff(): void {
+    this.#isWriting = false;
+    this.#turn += 1;
+    clearTimeout(this.#timer);
+    this.#timer = undefined;
   }
 
-  private finish(done: WriteDone, error?: NodeJS.ErrnoException): void {
-    this.isWriting = false;
+  #finish(done: WriteDone, error?: NodeJS.ErrnoException): void {
+    this.#isWriting = false;
     done(error);
   }
 
-  private writeOwn(own: number, bytes: Uint8Array, from: number, wait: number, done: WriteDone): void {
+  #writeOwn(own: number, bytes: Uint8Array, from: number, wait: number, done: WriteDone): void {
     let sent = from;
     try {
       while (sent < bytes.length) sent += writeSync(own, bytes, sent);
     } catch (error) {
       if (!isFull(error)) {
-        this.finish(done, error as NodeJS.ErrnoException);
+        this.#finish(done, error as NodeJS.ErrnoException);
         return;
       }
       const next = sent > from ? FIRST_WAIT_MILLIS : Math.min(wait * 2, LONGEST_WAIT_MILLIS);
-      this.timer = setTimeout(() => this.writeOwn(own, bytes, sent, next, done), wait);
-      this.timer.unref();
+      this.#timer = setTimeout(() => this.#writeOwn(own, bytes, sent, next, done), wait);
+      this.#timer.unref();
       return;
     }
-    this.finish(done);
+    this.#finish(done);
   }
 
   /** Waits, if it must, in the thread pool. */
-  private writeShared(bytes: Uint8Array, from: number, done: WriteDone): void {
-    const { turn } = this;
-    write(this.descriptor, bytes, from, bytes.length - from, null, (error, count) => {
-      if (turn !== this.turn) return;
+  #writeShared(bytes: Uint8Array, from: number, done: WriteDone): void {
+    const turn = this.#turn;
+    write(this.#descriptor, bytes, from, bytes.length - from, null, (error, count) => {
+      if (turn !== this.#turn) return;
       if (error !== null && !isFull(error)) {
-        this.finish(done, error);
+        this.#finish(done, error);
       } else if (from + count >= bytes.length) {
-        this.finish(done);
+        this.#finish(done);
       } else {
-        const next = () => this.writeShared(bytes, from + (error === null ? count : 0), done);
-        this.timer = setTimeout(next, error === null ? 0 : LONGEST_WAIT_MILLIS);
-        this.timer.unref();
+        const next = () => this.#writeShared(bytes, from + (error === null ? count : 0), done);
+        this.#timer = setTimeout(next, error === null ? 0 : LONGEST_WAIT_MILLIS);
+        this.#timer.unref();
       }
     });
   }

@@ -99,7 +99,11 @@ class Model {
   #own = new Map<number, number>();
   #loop: { from: number; to: number } | undefined;
 
-  constructor(private readonly song: readonly TimedBytes[]) {}
+  readonly #song: readonly TimedBytes[];
+
+  constructor(song: readonly TimedBytes[]) {
+    this.#song = song;
+  }
 
   get sounding(): string[] {
     return this.#open.map((note) => `${note.channel}:${note.sentKey}`).sort();
@@ -163,7 +167,7 @@ class Model {
   }
 
   #play(from: number, to: number, inclusive: boolean): void {
-    for (const [row, [micros, status = 0, key = 0, velocity = 0]] of this.song.entries()) {
+    for (const [row, [micros, status = 0, key = 0, velocity = 0]] of this.#song.entries()) {
       if (micros < from || micros > to || (micros === to && !inclusive)) continue;
       if (micros === from && !this.#fresh) continue;
       const channel = status & 15;
@@ -182,8 +186,8 @@ class Model {
   /** Row of the note-on that the note-off in this row ends: the first of its key still waiting (p. A-4). */
   #struckBy(off: number): number {
     const waiting: number[] = [];
-    const [, offStatus = 0, offKey = 0] = this.song[off]!;
-    for (const [row, [, status = 0, key = 0, velocity = 0]] of this.song.entries()) {
+    const [, offStatus = 0, offKey = 0] = this.#song[off]!;
+    for (const [row, [, status = 0, key = 0, velocity = 0]] of this.#song.entries()) {
       if ((status & 15) !== (offStatus & 15) || key !== offKey) continue;
       const kind = status & 0xf0;
       if (kind === 0x90 && velocity > 0) waiting.push(row);

@@ -18,7 +18,11 @@ interface Draft extends BankSelect {
 export class BankDrafts {
   readonly #drafts = new Map<string, Draft>();
 
-  constructor(private readonly ledger: PatchLedger) {}
+  readonly #ledger: PatchLedger;
+
+  constructor(ledger: PatchLedger) {
+    this.#ledger = ledger;
+  }
 
   add(bankName: string, select: BankSelect, number: number, patch: XmlElement): void {
     const id = `${select.msb}/${select.lsb}`;
@@ -27,7 +31,7 @@ export class BankDrafts {
     const other = draft.programs.get(number);
     if (other === undefined) draft.programs.set(number, patch);
     else if (other !== patch) {
-      this.ledger.explain(patch, 'its bank has another patch with the same program, which comes first');
+      this.#ledger.explain(patch, 'its bank has another patch with the same program, which comes first');
     }
   }
 
@@ -39,14 +43,14 @@ export class BankDrafts {
       const { msb, lsb, programs } = draft;
       for (const [number, patch] of programs) {
         if (several && msb === undefined && lsb === undefined) {
-          this.ledger.explain(patch, 'nothing says how its bank is selected, and there are others');
+          this.#ledger.explain(patch, 'nothing says how its bank is selected, and there are others');
         } else if (kept.some((other) => mayBeMeant(other, draft) && other.programs.has(number))) {
-          this.ledger.explain(
+          this.#ledger.explain(
             patch,
             'the select of its bank may mean another bank, which has the same program',
           );
         } else {
-          this.ledger.use(patch);
+          this.#ledger.use(patch);
           continue;
         }
         programs.delete(number);

@@ -10,7 +10,11 @@ export class DrumDrafts {
   readonly #kits = new Map<number, XmlElement>();
   readonly remarks: string[] = [];
 
-  constructor(private readonly ledger: PatchLedger) {}
+  readonly #ledger: PatchLedger;
+
+  constructor(ledger: PatchLedger) {
+    this.#ledger = ledger;
+  }
 
   get isEmpty(): boolean {
     return this.#channels.length === 0;
@@ -43,8 +47,8 @@ export class DrumDrafts {
     const other = this.#kits.get(program);
     if (other === undefined) {
       this.#kits.set(program, patch);
-      this.ledger.use(patch);
-    } else if (other !== patch) this.ledger.explain(patch, 'another kit has the same program');
+      this.#ledger.use(patch);
+    } else if (other !== patch) this.#ledger.explain(patch, 'another kit has the same program');
   }
 
   drums(): Drums {

@@ -8,7 +8,11 @@ export class PatchLedger {
   readonly #reasons = new Map<XmlElement, string>();
   readonly #used = new Set<XmlElement>();
 
-  constructor(private readonly patches: readonly XmlElement[]) {}
+  readonly #patches: readonly XmlElement[];
+
+  constructor(patches: readonly XmlElement[]) {
+    this.#patches = patches;
+  }
 
   use(patch: XmlElement): void {
     this.#used.add(patch);
@@ -19,7 +23,7 @@ export class PatchLedger {
   }
 
   get patchCount(): number {
-    return this.patches.length;
+    return this.#patches.length;
   }
 
   get usedCount(): number {
@@ -29,7 +33,7 @@ export class PatchLedger {
   /** Sentences, one for each reason, with how many patches it concerns and the first of them. */
   remarks(): string[] {
     const byReason = new Map<string, XmlElement[]>();
-    for (const patch of this.patches) {
+    for (const patch of this.#patches) {
       if (this.#used.has(patch)) continue;
       const reason = this.#reasons.get(patch) ?? NEVER_REACHED;
       const alike = byReason.get(reason);
@@ -45,7 +49,7 @@ export class PatchLedger {
 
   /** Patches of each reason, for whoever counts. */
   get explainedCount(): number {
-    return this.patches.filter((patch) => !this.#used.has(patch)).length;
+    return this.#patches.filter((patch) => !this.#used.has(patch)).length;
   }
 }
 

@@ -35,7 +35,10 @@ class Reading {
   readonly #device: XmlElement | undefined;
   readonly #all: ReadonlyMap<string, readonly XmlElement[]>;
 
-  constructor(private readonly root: XmlElement) {
+  readonly #root: XmlElement;
+
+  constructor(root: XmlElement) {
+    this.#root = root;
     this.#all = descendantsByName(root);
     this.#ledger = new PatchLedger(this.#all.get('Patch') ?? []);
     this.#banks = new BankDrafts(this.#ledger);
@@ -87,12 +90,12 @@ class Reading {
   }
 
   #elementsOf(device: XmlElement): ReadonlyMap<string, readonly XmlElement[]> {
-    const isAlone = this.root.children.filter(({ name }) => DEVICES.includes(name)).length === 1;
+    const isAlone = this.#root.children.filter(({ name }) => DEVICES.includes(name)).length === 1;
     return isAlone ? this.#all : descendantsByName(device);
   }
 
   #chooseDevice(): XmlElement | undefined {
-    const devices = this.root.children.filter(({ name }) => DEVICES.includes(name));
+    const devices = this.#root.children.filter(({ name }) => DEVICES.includes(name));
     const [first] = [...devices].sort((a, b) => DEVICES.indexOf(a.name) - DEVICES.indexOf(b.name));
     for (const other of devices) {
       if (other === first) continue;
