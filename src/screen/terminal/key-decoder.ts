@@ -49,7 +49,7 @@ export class KeyDecoder {
   decode(bytes: Uint8Array): TerminalInput[] {
     for (const byte of bytes) {
       if (this.#paste !== undefined) this.#pasted(byte);
-      else STEPS[this.#state].call(this, byte);
+      else STEPS[this.#state](this, byte);
     }
     return this.#taken();
   }
@@ -224,13 +224,13 @@ export class KeyDecoder {
 
   /** One step for each state; kept here so that the private methods stay private. */
   static readonly steps = {
-    ground: KeyDecoder.prototype.#ground,
-    escape: KeyDecoder.prototype.#escape,
-    control: KeyDecoder.prototype.#control,
-    single: KeyDecoder.prototype.#single,
-    console: KeyDecoder.prototype.#console,
-    string: KeyDecoder.prototype.#string,
-    terminator: KeyDecoder.prototype.#terminator,
+    ground: (decoder: KeyDecoder, byte: number) => decoder.#ground(byte),
+    escape: (decoder: KeyDecoder, byte: number) => decoder.#escape(byte),
+    control: (decoder: KeyDecoder, byte: number) => decoder.#control(byte),
+    single: (decoder: KeyDecoder, byte: number) => decoder.#single(byte),
+    console: (decoder: KeyDecoder, byte: number) => decoder.#console(byte),
+    string: (decoder: KeyDecoder, byte: number) => decoder.#string(byte),
+    terminator: (decoder: KeyDecoder, byte: number) => decoder.#terminator(byte),
   };
 }
 

@@ -34,7 +34,6 @@ class Reading {
   readonly #noteLists: ReadonlyMap<string | undefined, XmlElement>;
   readonly #device: XmlElement | undefined;
   readonly #all: ReadonlyMap<string, readonly XmlElement[]>;
-
   readonly #root: XmlElement;
 
   constructor(root: XmlElement) {
