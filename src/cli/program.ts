@@ -6,6 +6,7 @@ import { registerFit } from './fit/fit.ts';
 import { registerInstrument } from './instrument/instrument.ts';
 import { registerListen } from './listen/listen.ts';
 import { usageRefusal } from './options/usage-refusal.ts';
+import { registerLoop } from './loop/loop.ts';
 import { registerPlay } from './play/play.ts';
 import { registerPorts } from './ports/ports.ts';
 import { registerPrepare } from './prepare/prepare.ts';
@@ -26,6 +27,7 @@ export function wirepitProgram(): Command {
   registerCheck(program);
   registerListen(program);
   registerCompare(program);
+  registerLoop(program);
   registerShow(program);
   registerFit(program);
   registerInstrument(program);

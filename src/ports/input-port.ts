@@ -47,4 +47,9 @@ export interface HowToListen {
   readonly waitForDevice: boolean;
   /** What has no clock of its own (a file): `wire` at the pace of its times or of the wire, `at-once` as fast as it goes. */
   readonly pace: 'wire' | 'at-once';
+  /**
+   * Look without sleeping for what follows the first byte after a rest, for a moment: the last byte of a message is then
+   * stamped without the time it takes to wake. Only `serial:` does; it costs a processor's time.
+   */
+  readonly exact?: boolean;
 }

@@ -13,6 +13,7 @@ const BENCHES = [
   'instrument',
   'hostile',
   'compare',
+  'loop',
   'fit',
   'prepare',
 ] as const;

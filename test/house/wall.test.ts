@@ -42,6 +42,7 @@ const layers = [
   'engine',
   'check',
   'listen',
+  'loop',
   'screen',
   'cli',
 ];
@@ -59,6 +60,7 @@ const mayUse: Record<string, readonly string[]> = {
   engine: ['core', 'trouble', 'files', 'ports'],
   check: ['core', 'trouble', 'files', 'engine'],
   listen: ['core', 'trouble', 'files', 'ports', 'engine'],
+  loop: ['core', 'trouble', 'files', 'ports', 'engine'],
   screen: ['core', 'engine'],
   cli: [
     'core',
@@ -68,6 +70,7 @@ const mayUse: Record<string, readonly string[]> = {
     'engine',
     'check',
     'listen',
+    'loop',
     'screen',
     'show',
     'profile',
@@ -106,6 +109,7 @@ const stages = [
   'report',
   'capture',
   'compare',
+  'loop',
   'export',
   'show',
 ];

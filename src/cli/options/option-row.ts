@@ -4,6 +4,7 @@ export type CommandName =
   | 'check'
   | 'listen'
   | 'compare'
+  | 'loop'
   | 'ports'
   | 'show'
   | 'fit'

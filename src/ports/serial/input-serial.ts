@@ -1,4 +1,4 @@
-import { closeSync, constants, openSync } from 'node:fs';
+import { closeSync, constants, openSync, readSync } from 'node:fs';
 import type { SocketConstructorOpts } from 'node:net';
 import { ReadStream } from 'node:tty';
 import { DeviceLink } from '../device-link.ts';
@@ -31,7 +31,7 @@ export async function openSerialInput(text: string, how: HowToListen): Promise<I
     if (stream !== undefined && (!link.present || link.generation !== generation)) hangUp();
     if (stream !== undefined || !link.present) return;
     generation = link.generation;
-    stream = openStream(path, (bytes) => sink?.bytes(bytes, how.clock.nowMicros()));
+    stream = openStream(path, how, (bytes) => sink?.bytes(bytes, how.clock.nowMicros()));
     if (stream === undefined) {
       link.reportGone();
       return;
@@ -68,13 +68,28 @@ export async function openSerialInput(text: string, how: HowToListen): Promise<I
 }
 
 /** Undefined when the device has gone meanwhile. Reads into one buffer, over and over. */
-function openStream(path: string, onBytes: (bytes: Uint8Array) => void): ReadStream | undefined {
+function openStream(
+  path: string,
+  { clock, exact = false }: HowToListen,
+  onBytes: (bytes: Uint8Array) => void,
+): ReadStream | undefined {
   let fd = -1;
+  let latest = Number.NEGATIVE_INFINITY;
   try {
     fd = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
     const buffer = Buffer.allocUnsafeSlow(4096);
     const callback = (count: number): boolean => {
       onBytes(buffer.subarray(0, count));
+      if (!exact) return true;
+      const begin = clock.nowMicros();
+      const wasIdle = begin - latest > REST_MICROS;
+      latest = begin;
+      while (wasIdle && clock.nowMicros() < Math.min(latest + NEXT_BYTE_MICROS, begin + REST_MICROS)) {
+        const more = readNow(fd, buffer);
+        if (more === 0) continue;
+        latest = clock.nowMicros();
+        onBytes(buffer.subarray(0, more));
+      }
       return true;
     };
     const options = { onread: { buffer, callback } } as SocketConstructorOpts;
@@ -87,5 +102,17 @@ function openStream(path: string, onBytes: (bytes: Uint8Array) => void): ReadStr
   }
 }
 
+/** 0 where there is nothing yet; what else goes wrong the stream finds out for itself. */
+function readNow(fd: number, into: Uint8Array): number {
+  try {
+    return readSync(fd, into);
+  } catch {
+    return 0;
+  }
+}
+
+const REST_MICROS = 4000;
+/** Two bytes of a 31,250-baud wire. */
+const NEXT_BYTE_MICROS = 640;
 /** The keeper looks every half second; its word need not wait long. */
 const LOOK_MS = 100;
