@@ -64,9 +64,10 @@ async function caution({ port, quiet }: LoopOptions): Promise<void> {
     return;
   }
   const what = quiet ? 'change program and be reset' : 'play, change program and be reset';
-  say(`Caution: an instrument on this line will ${what}. Volume down, or unplug it; mind headphones.`);
+  say(`Caution: an instrument on this line will ${what}.`);
+  say('Volume down, or unplug it; mind headphones. Ctrl-C ends in silence.');
   if (quiet) return;
-  say('--quiet sends the pattern without notes. Ctrl-C ends in silence.');
+  say('--quiet sends the pattern without notes.');
   if (process.stderr.isTTY) await after(CAUTION_MS);
 }
 

@@ -3,7 +3,8 @@ import { counted, millis } from '../report/figure-text.ts';
 import type { LoopDocument } from './loop-document.ts';
 
 const LABEL = 10;
-const MOST_FAULTS = 10;
+/** With one cause more the page still fits 24 lines. */
+const MOST_FAULTS = 4;
 
 /**
  * The loop as a page of text, in lines: the verdict first.

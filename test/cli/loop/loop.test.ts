@@ -94,7 +94,7 @@ describe('wirepit loop', () => {
     const ports = ['--port', `serial:${line.out}@115200`, '--from', `serial:${line.in}@115200`];
     const { code, stdout, stderr } = await runWirepit(['loop', ...ports, '--json']);
     line.kill();
-    expect(stderr).toMatch(/^Caution: an instrument on this line will play.*\n--quiet .*\n$/);
+    expect(stderr).toMatch(/^Caution: an instrument on this line will play.*\nVolume down.*\n--quiet .*\n$/);
     const document = SCHEMA.parse(JSON.parse(stdout));
     expect(document).toMatchObject({ verdict: 'faulty', bytes: { lost: 13, values: 256 } });
     expect(document.causes[0]).toMatchObject({ code: 'bytes-lost', ...LOOP_GUIDE['bytes-lost'] });
