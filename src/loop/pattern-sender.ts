@@ -16,6 +16,9 @@ import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../ports/output-port.ts
  * `silence`, which comes after `run` in any case, ends that.
  */
 export class PatternSender {
+  readonly #port: OutputPort;
+  readonly #pattern: LoopPattern;
+  readonly #clock: RunClock;
   readonly #handed: Float64Array;
   readonly #observed = createObservedState();
   readonly #at = new Float64Array(AT_LENGTH).fill(-1);
@@ -29,11 +32,10 @@ export class PatternSender {
   #isLost = false;
   #heldMicros = 0;
 
-  constructor(
-    private readonly port: OutputPort,
-    private readonly pattern: LoopPattern,
-    private readonly clock: RunClock,
-  ) {
+  constructor(port: OutputPort, pattern: LoopPattern, clock: RunClock) {
+    this.#port = port;
+    this.#pattern = pattern;
+    this.#clock = clock;
     this.#handed = new Float64Array(pattern.steps.length).fill(Number.NaN);
     this.#byteMicros = microsPerByte(port.wire);
   }
@@ -49,19 +51,19 @@ export class PatternSender {
 
   /** Sends it all; ends early where the port is lost or `leave` was called. */
   async run(): Promise<void> {
-    const { steps, bytes, start } = this.pattern;
-    let free = this.clock.nowMicros();
+    const { steps, bytes, start } = this.#pattern;
+    let free = this.#clock.nowMicros();
     for (let step = 0; step < steps.length && !this.#isLeaving && !this.#isLost; step += 1) {
       const { restMicros, section } = steps[step]!;
       if (restMicros > 0) {
-        await this.#until(Math.max(free, this.clock.nowMicros()) + restMicros);
-      } else if (section !== 'at-once' && this.clock.nowMicros() < free - LEAD_MICROS) {
+        await this.#until(Math.max(free, this.#clock.nowMicros()) + restMicros);
+      } else if (section !== 'at-once' && this.#clock.nowMicros() < free - LEAD_MICROS) {
         // Far enough ahead that the wire never runs dry, and no further: drivers have small buffers.
         await this.#until(free - LEAD_MICROS / 2);
       }
       const length = start[step + 1]! - start[step]!;
       await this.#write(bytes, start[step]!, length, step);
-      free = Math.max(free, this.clock.nowMicros()) + length * this.#byteMicros;
+      free = Math.max(free, this.#clock.nowMicros()) + length * this.#byteMicros;
     }
     await this.#until(free);
   }
@@ -71,45 +73,45 @@ export class PatternSender {
    * what it took last may never have left it, a note-off among it.
    */
   async silence(): Promise<void> {
-    const limit = this.clock.nowMicros() + DRAIN_LIMIT_MICROS;
+    const limit = this.#clock.nowMicros() + DRAIN_LIMIT_MICROS;
     if (this.#isLost) {
-      const until = this.clock.nowMicros() + RETURN_MICROS;
-      while (this.port.revive?.() !== true) {
-        if (this.clock.nowMicros() > until) return;
+      const until = this.#clock.nowMicros() + RETURN_MICROS;
+      while (this.#port.revive?.() !== true) {
+        if (this.#clock.nowMicros() > until) return;
         await after(RETRY_MS);
       }
     }
     const messages: number[][] = this.#parser.inSysEx && !this.#isLost ? [[0xf7]] : [];
     const note = (status: number, data1: number, data2: number): void =>
       void messages.push([status, data1, data2].slice(0, 1 + Math.max(0, DATA_BYTES[status]!)));
-    silenceSeen(this.#observed, { message: note }, 0xffff, this.clock.nowMicros());
+    silenceSeen(this.#observed, { message: note }, 0xffff, this.#clock.nowMicros());
     for (const message of messages) {
       while (this.#take(Uint8Array.from(message), 0, message.length) !== WRITE_DONE) {
-        if (this.clock.nowMicros() > limit) return;
+        if (this.#clock.nowMicros() > limit) return;
         await after(1);
       }
     }
-    while (!this.port.flush() && this.clock.nowMicros() < limit) await after(1);
+    while (!this.#port.flush() && this.#clock.nowMicros() < limit) await after(1);
   }
 
   /** Waits until the run time is `micros`, or `leave` was called. */
   async #until(micros: number): Promise<void> {
     for (;;) {
-      const left = micros - this.clock.nowMicros();
+      const left = micros - this.#clock.nowMicros();
       if (left <= 0 || this.#isLeaving) return;
       await after(Math.max(0, Math.min(left / 1000 - 0.2, LONGEST_WAIT_MS)));
-      this.port.flush();
+      this.#port.flush();
     }
   }
 
   async #write(bytes: Uint8Array, start: number, length: number, step: number): Promise<void> {
-    const asked = this.clock.nowMicros();
+    const asked = this.#clock.nowMicros();
     while (!this.#isLeaving) {
-      if (this.port.gone?.() === true) {
+      if (this.#port.gone?.() === true) {
         this.#isLost = true;
         return;
       }
-      const now = this.clock.nowMicros();
+      const now = this.#clock.nowMicros();
       const outcome = this.#take(bytes, start, length);
       if (outcome === WRITE_DONE) {
         this.#handed[step] = now;
@@ -125,8 +127,8 @@ export class PatternSender {
   }
 
   #take(bytes: Uint8Array, start: number, length: number): number {
-    this.#at.fill(this.clock.nowMicros());
-    const outcome = this.port.write(bytes, start, length, this.#at);
+    this.#at.fill(this.#clock.nowMicros());
+    const outcome = this.#port.write(bytes, start, length, this.#at);
     if (outcome === WRITE_DONE) this.#parser.feed(bytes, start, start + length);
     return outcome;
   }

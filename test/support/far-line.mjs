@@ -64,7 +64,6 @@ function step() {
   }
 }
 
-let turns = 0;
 function run() {
   if (isOver) {
     if (line.log) writeFileSync(line.log, JSON.stringify(log));
@@ -74,7 +73,6 @@ function run() {
     step();
     if (!line.spins) Atomics.wait(nap, 0, 0, 0.2);
   }
-  turns += 1;
   setImmediate(run);
 }
 run();
