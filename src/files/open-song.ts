@@ -1,6 +1,7 @@
 import { closeSync, constants, fstatSync, openSync, readSync, type Stats, statSync } from 'node:fs';
 import { Refusal } from '../trouble/refusal.ts';
 import { diskPath } from './disk-path.ts';
+import { pathError } from './path-error.ts';
 
 /** A larger file is not a song for this wire: at 3,125 bytes a second 64 MB are six hours without a gap. */
 export const LARGEST_SONG_BYTES = 64 * 1024 * 1024;
@@ -9,15 +10,6 @@ export interface SongFile {
   readonly path: string;
   readonly bytes: Uint8Array;
 }
-
-const CAUSES: Readonly<Record<string, readonly [what: string, nextStep: string]>> = {
-  ENOENT: ['no such file', 'check the path'],
-  ENOTDIR: ['a part of the path is not a folder', 'check the path'],
-  EACCES: ['no permission to read it', 'change its permissions or copy it to where you may read'],
-  EPERM: ['no permission to read it', 'change its permissions or copy it to where you may read'],
-  ELOOP: ['its links lead in a circle', 'give the path of the file itself'],
-  ENAMETOOLONG: ['the path is too long', 'check the path'],
-};
 
 /**
  * Reads a whole song file into memory of its own.
@@ -76,10 +68,7 @@ function attempt<T>(path: string, work: () => T): T {
     return work();
   } catch (error) {
     if (error instanceof Refusal || !(error instanceof Error) || !('code' in error)) throw error;
-    const [what, nextStep] = CAUSES[String(error.code)] ?? [
-      `it cannot be read (${error.code})`,
-      'check the disk',
-    ];
+    const [what, nextStep] = pathError(String(error.code));
     throw new Refusal(what, path, nextStep);
   }
 }

@@ -8,6 +8,7 @@ const share = z.number().min(0).max(1);
 const port = z.strictObject({
   name: z.string().min(1),
   port: z.string().min(1),
+  instrument: z.string().optional(),
   channels: z.array(channel),
   messages: count,
   noteOns: count,

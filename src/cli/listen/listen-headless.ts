@@ -12,6 +12,7 @@ import { faultLine, listenLine, listenReport } from './listen-report.ts';
 export interface HeadlessListenFlags {
   readonly from: string;
   readonly thru?: string;
+  readonly instrument?: string;
   readonly json?: boolean;
   readonly seconds?: number;
   readonly clock: 'real' | 'virtual';
@@ -70,7 +71,7 @@ export async function listenHeadless(listener: Listener, flags: HeadlessListenFl
 }
 
 function reportOf(listener: Listener, flags: HeadlessListenFlags) {
-  return listenReport(flags.from, listener.observed, listener.listen, now(listener, flags));
+  return listenReport(flags.from, listener.observed, listener.listen, now(listener, flags), flags.instrument);
 }
 
 /** On the virtual clock time is what the input says. */

@@ -9,11 +9,14 @@ import {
   type SeenFault,
 } from '../../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
 
 /** What `listen --json` prints at the end. A stable surface: docs/listen-json.md. */
 export interface ListenReport {
   readonly schema: 'wirepit-listen/1';
   readonly from: string;
+  /** What the instrument is called, where one was named. */
+  readonly instrument?: string;
   readonly seconds: number;
   readonly heard: {
     readonly bytes: number;
@@ -49,12 +52,14 @@ export function listenReport(
   observed: ObservedState,
   listen: ListenState,
   nowMicros: number,
+  instrumentName?: string,
 ): ListenReport {
   const { numbers } = listen;
   const counts = faultCounts(listen);
   return {
     schema: 'wirepit-listen/1',
     from,
+    ...(instrumentName === undefined ? {} : { instrument: fetchedInstrument(instrumentName).name }),
     seconds: Math.round(nowMicros / 1e4) / 100,
     heard: {
       bytes: numbers[Heard.bytes]!,

@@ -40,7 +40,13 @@ async function listen(given: FlagsOf<'listen'>): Promise<void> {
   const listener = await listenOnScreen(options, flags);
   troubleTeller(listener)();
   if (flags.json) {
-    const report = listenReport(flags.from, listener.observed, listener.listen, listener.nowMicros());
+    const report = listenReport(
+      flags.from,
+      listener.observed,
+      listener.listen,
+      listener.nowMicros(),
+      flags.instrument,
+    );
     process.stdout.write(`${jsonText(report)}\n`);
   }
 }

@@ -42,6 +42,8 @@ export interface PlayReport {
 export interface PortReport {
   readonly name: string;
   readonly port: string;
+  /** What the instrument behind it is called, where one was named. */
+  readonly instrument?: string;
   readonly channels: readonly number[];
   readonly messages: number;
   readonly noteOns: number;
@@ -100,7 +102,7 @@ export function playReport(
 }
 
 function portReport(
-  { name, port, channels }: OutputSpec,
+  { name, port, channels, instrument }: OutputSpec,
   observed: ObservedState,
   index: number,
 ): PortReport {
@@ -108,6 +110,7 @@ function portReport(
   return {
     name: name ?? String(index + 1),
     port,
+    ...(instrument === undefined ? {} : { instrument: instrument.name }),
     channels: (channels ?? ALL_CHANNELS).map((channel) => channel + 1),
     messages: numbers[PortSlot.messages]!,
     noteOns: numbers[PortSlot.noteOns]!,

@@ -1,6 +1,5 @@
-import { sharedF64, sharedU8, sharedU16, sharedU32 } from '../timeline/shared-columns.ts';
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
-import { timelineColumns } from '../timeline/timeline-columns.ts';
+import { copyRow, emptyRows } from './row-copy.ts';
 
 /**
  * The columns less some rows, notes still paired. What is given is not changed, and handed on where nothing goes.
@@ -14,29 +13,13 @@ export function withoutRows(columns: TimelineColumns, drop: Uint8Array): Timelin
     if (drop[row] === 0) count += 1;
   }
   if (count === columns.count) return columns;
-  const kept = {
-    count,
-    micros: sharedF64(count),
-    tick: sharedU32(count),
-    status: sharedU8(count),
-    data1: sharedU8(count),
-    data2: sharedU8(count),
-    payload: sharedU32(count),
-    track: sharedU16(count),
-    partner: sharedU32(count),
-  };
+  const kept = emptyRows(count, columns);
   for (let row = 0; row < columns.count; row += 1) {
     if (drop[row] === 1) continue;
     const at = newRow[row]!;
-    kept.micros[at] = columns.micros[row]!;
-    kept.tick[at] = columns.tick[row]!;
-    kept.status[at] = columns.status[row]!;
-    kept.data1[at] = columns.data1[row]!;
-    kept.data2[at] = columns.data2[row]!;
-    kept.payload[at] = columns.payload[row]!;
-    kept.track[at] = columns.track[row]!;
+    copyRow(columns, row, kept, at);
     const partner = columns.partner[row]!;
     kept.partner[at] = partner === NO_PARTNER ? NO_PARTNER : newRow[partner]!;
   }
-  return timelineColumns({ ...columns, ...kept });
+  return kept;
 }

@@ -2,6 +2,7 @@ import { readFileSync, statSync } from 'node:fs';
 import { parse, TomlError } from 'smol-toml';
 import type { ZodType } from 'zod';
 import { Refusal } from '../../trouble/refusal.ts';
+import { pathError } from '../path-error.ts';
 import { lineOfPath, type TomlPath } from './line-of-path.ts';
 
 /** A larger one was not written by a person. */
@@ -75,14 +76,7 @@ function readText(file: string): string {
     if (error instanceof TypeError) throw new Refusal('the text is not UTF-8', file, 'save it as UTF-8');
     const { code } = error as NodeJS.ErrnoException;
     if (code === undefined) throw error;
-    throw new Refusal(CAUSES[code] ?? `it cannot be read (${code})`, file, 'check the path');
+    const [what, nextStep] = pathError(code);
+    throw new Refusal(what, file, nextStep);
   }
 }
-
-const CAUSES: Readonly<Record<string, string>> = {
-  ENOENT: 'no such file',
-  ENOTDIR: 'a part of the path is not a folder',
-  EACCES: 'no permission to read it',
-  ELOOP: 'its links lead in a circle',
-  ENAMETOOLONG: 'the path is too long',
-};

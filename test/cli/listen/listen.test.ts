@@ -33,6 +33,16 @@ function dump(hex: string): string {
 }
 
 describe('wirepit listen without a screen', () => {
+  it('names the instrument in its report, and only where one was named', async () => {
+    const from = ['listen', '--from', `file:${dump('90 3C 40 80 3C 00')}`, '--clock', 'virtual', '--json'];
+    const [named, unnamed] = await Promise.all([
+      runWirepit([...from, '--instrument', 'lindwurm-eight']),
+      runWirepit(from),
+    ]);
+    expect(JSON.parse(named.stdout).instrument).toBe('Lindwurm Eight');
+    expect(JSON.parse(unnamed.stdout)).not.toHaveProperty('instrument');
+  });
+
   it('tells faults with their bytes, and reports as one JSON object', async () => {
     const path = dump('41 C2 46 92 30 60 3C 60 F5 92 30 00');
     const ran = await runWirepit(['listen', '--from', `file:${path}`, '--clock', 'virtual', '--json']);

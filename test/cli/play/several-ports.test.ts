@@ -64,6 +64,12 @@ const noteOns = (bytes: Uint8Array) =>
   readStream([bytes]).messages.filter((text) => /^9. .. (?!00)/.test(text)).length;
 
 describe('the report of a run', () => {
+  it('names the instrument behind each port, where the map gives one', async () => {
+    const ports = ['--port', `a=file:${join(folder, 'a')}`, '--port', `b=file:${join(folder, 'b')}`];
+    const { report } = await play('--clock', 'virtual', ...ports, '--map', '1-8=a,9-16=b@lindwurm-eight');
+    expect(report.ports.map(({ instrument }) => instrument)).toEqual([undefined, 'Lindwurm Eight']);
+  });
+
   it('has an entry for each port, and the old figures are all of them or the worst', async () => {
     const [a, b] = [join(folder, 'a.txt'), join(folder, 'b.txt')];
     const ports = ['--port', `solo=file:${a}`, '--port', `file:${b}`, '--map', '13=2'];

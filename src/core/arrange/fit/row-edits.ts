@@ -1,9 +1,7 @@
-import { NO_PAYLOAD } from '../../smf/song.ts';
 import { pairNotes } from '../../timeline/pair-notes.ts';
-import { sharedF64, sharedU8, sharedU16, sharedU32 } from '../../timeline/shared-columns.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import { timelineColumns } from '../../timeline/timeline-columns.ts';
 import { TimelineFindings } from '../../timeline/timeline-finding.ts';
+import { copyRow, emptyRows } from '../row-copy.ts';
 
 /** Where a song ends, and when its ticks are. */
 export interface SongEnd {
@@ -117,21 +115,7 @@ export class RowEdits {
     );
     let count = from.count + added.length;
     for (let row = 0; row < from.count; row += 1) count -= this.#dropped[row]!;
-    const to = timelineColumns({
-      count,
-      micros: sharedF64(count),
-      tick: sharedU32(count),
-      status: sharedU8(count),
-      data1: sharedU8(count),
-      data2: sharedU8(count),
-      payload: sharedU32(count).fill(NO_PAYLOAD),
-      track: sharedU16(count),
-      partner: sharedU32(count),
-      payloadBytes: from.payloadBytes,
-      payloadStart: from.payloadStart,
-      payloadLength: from.payloadLength,
-      payloadKind: from.payloadKind,
-    });
+    const to = emptyRows(count, from);
     const origin = new Uint32Array(count).fill(NEW_ROW);
     let at = 0;
     let next = 0;
@@ -147,13 +131,10 @@ export class RowEdits {
         to.track[at] = track;
       }
       if (row === from.count || this.#dropped[row]) continue;
-      to.micros[at] = from.micros[row]!;
-      to.tick[at] = from.tick[row]!;
+      copyRow(from, row, to, at);
       to.status[at] = this.#status[row]!;
       to.data1[at] = this.#data1[row]!;
       to.data2[at] = this.#data2[row]!;
-      to.payload[at] = from.payload[row]!;
-      to.track[at] = from.track[row]!;
       origin[at] = row;
       at += 1;
     }
