@@ -6,6 +6,7 @@ import { tempFolder } from '../support/temp-folder.ts';
 
 /** Quicker than MIDI, for the sake of the tests' time; at MIDI's own rate `npm run bench -- loop` measures. */
 const BAUD = 115_200;
+const BY_TIME = ['baud-off', 'gaps', 'queues', 'slow', 'unsteady'];
 
 async function loopOver(line: FarLineOptions, more: Partial<LoopOptions> = {}) {
   const far = await farLine(line, tempFolder('loop'));
@@ -41,6 +42,8 @@ describe('through two pseudo-terminals and a line in between', () => {
     const due = (every: number) => Math.floor(loop.sentBytes / every);
     expect(loop.counted).toMatchObject({ lost: due(401), changed: due(307), added: due(503) });
     expect(loop.counted.bitsSet[2]! + loop.counted.bitsCleared[2]!).toBe(due(307));
-    expect(loopCauses(loop).map(({ code }) => code)).toEqual(['bit-stuck', 'bytes-lost', 'bytes-added']);
+    // Causes judged by time (queues, slow, unsteady) are the machine's weather here; they are tried on invented hearings.
+    const codes = loopCauses(loop).map(({ code }) => code);
+    expect(codes.filter((code) => !BY_TIME.includes(code))).toEqual(['bit-stuck', 'bytes-lost', 'bytes-added']);
   });
 });

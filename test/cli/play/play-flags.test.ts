@@ -119,7 +119,11 @@ describe('flags', () => {
 });
 
 test('docs/play-json.md explains every field of the report, and no other', async () => {
-  const { stdout } = await runWirepit([SONG, '--headless', '--clock', 'virtual', '--json']);
+  // With an instrument, for a field that is there only where one was named.
+  const { stdout } = await runWirepit([
+    ...[SONG, '--headless', '--clock', 'virtual', '--json'],
+    ...['--instrument', 'lindwurm-eight'],
+  ]);
   const report: Record<string, unknown> & { ports: object[] } = JSON.parse(stdout);
   const ofPort = Object.keys(report.ports[0]!).map((inner) => `ports[].${inner}`);
   const fields = Object.entries(report).flatMap(([name, value]) =>
