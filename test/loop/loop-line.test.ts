@@ -44,6 +44,10 @@ describe('through two pseudo-terminals and a line in between', () => {
     expect(loop.counted.bitsSet[2]! + loop.counted.bitsCleared[2]!).toBe(due(307));
     // Causes judged by time (queues, slow, unsteady) are the machine's weather here; they are tried on invented hearings.
     const codes = loopCauses(loop).map(({ code }) => code);
-    expect(codes.filter((code) => !BY_TIME.includes(code))).toEqual(['bit-stuck', 'bytes-lost', 'bytes-added']);
+    expect(codes.filter((code) => !BY_TIME.includes(code))).toEqual([
+      'bit-stuck',
+      'bytes-lost',
+      'bytes-added',
+    ]);
   });
 });
