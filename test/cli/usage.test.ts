@@ -1,9 +1,9 @@
-import { copyFileSync, mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { copyFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { answerOf } from '../support/command-line.ts';
 import { runWirepit } from '../support/run-wirepit.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 /** Every complaint of the parser (commander 14), at every command it can come from: what, where, what next. */
 const COMPLAINTS: readonly (readonly [args: string, line: string])[] = [
@@ -81,12 +81,11 @@ describe('help is no complaint', () => {
 });
 
 describe('a folder of songs', () => {
-  const folder = mkdtempSync(join(tmpdir(), 'wirepit-usage-'));
+  const folder = tempFolder('usage');
   const ours = ['night-ferry', 'tide-study'];
   beforeAll(() => {
     for (const name of ours) copyFileSync(`songs/${name}.mid`, join(folder, `${name}.mid`));
   });
-  afterAll(() => rmSync(folder, { recursive: true }));
   const play = (...args: string[]) => runWirepit([folder, '--headless', '--clock', 'virtual', ...args]);
 
   test.each([

@@ -1,15 +1,14 @@
-import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join, relative } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { findSongs } from '../../src/files/find-songs.ts';
 import { Refusal } from '../../src/trouble/refusal.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 let folder: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'find-songs-'));
+  folder = tempFolder('find-songs');
 });
-afterEach(() => rmSync(folder, { recursive: true }));
 
 function lay(...names: string[]): void {
   for (const name of names) {

@@ -1,17 +1,13 @@
 import { spawnSync } from 'node:child_process';
-import { mkdirSync, mkdtempSync, rmSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { LARGEST_SONG_BYTES, openSongFile } from '../../src/files/open-song.ts';
 import { Refusal } from '../../src/trouble/refusal.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { FORMAT_0 } from '../support/worked-examples.ts';
 
-let folder: string;
-beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'open-song-'));
-});
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = tempFolder('open-song');
 
 function refusalOf(path: string): Refusal {
   try {

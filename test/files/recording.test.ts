@@ -1,19 +1,18 @@
 import { spawn } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseMidi } from 'midi-file';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { readSong } from '../../src/core/smf/read-song.ts';
 import { Recording } from '../../src/files/recording.ts';
 import { until } from '../support/pty-pair.ts';
 import { bytesOf } from '../support/stream-log.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 let folder: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'recording-'));
+  folder = tempFolder('recording');
 });
-afterEach(() => rmSync(folder, { recursive: true }));
 
 function feed(recording: Recording, port: number, micros: number, hex: string): void {
   const bytes = bytesOf(hex);

@@ -1,15 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import {
-  closeSync,
-  constants,
-  mkdtempSync,
-  openSync,
-  readFileSync,
-  rmSync,
-  writeFileSync,
-  writeSync,
-} from 'node:fs';
-import { tmpdir } from 'node:os';
+import { closeSync, constants, openSync, readFileSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readByteDump } from '../../src/core/capture/byte-dump.ts';
@@ -22,12 +12,12 @@ import { startWorkerListener } from '../../src/listen/worker-listener.ts';
 import { type FarEnd, farEnd } from '../support/far-end.ts';
 import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
 import { bytesOf, hexOf, readStream } from '../support/stream-log.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 let folder: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'listen-'));
+  folder = tempFolder('listen');
 });
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 /** Listens to a dump as fast as it goes, to its end. */
 async function heardFrom(dump: string | Uint8Array, options: Partial<ListenOptions> = {}): Promise<Listener> {

@@ -1,8 +1,7 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { encodeWav } from '../../src/core/export/tape/encode-wav.ts';
 import { readWav } from '../../src/core/export/tape/read-wav.ts';
 import { encodeTapeBlock } from '../../src/core/export/tape/tape-block.ts';
@@ -10,12 +9,12 @@ import { tapeBytes } from '../../src/core/export/tape/tape-bytes.ts';
 import { blocksOfImage } from '../../src/core/export/tape/tape-image.ts';
 import { TAPE_SOUND, tapeSamples } from '../../src/core/export/tape/tape-sound.ts';
 import { zeroCrossings } from '../../src/core/export/tape/zero-crossings.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 /** Outside check: a general-purpose modem program reads our tapes, and we read the ones it makes. */
 const MODEM = ['--mark', '2400', '--space', '1200', '--stopbits', '2', '-q', '-f'];
 const isHere = spawnSync('minimodem', ['--version']).error === undefined;
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-tape-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = tempFolder('tape');
 
 const memory = Uint8Array.from({ length: 300 }, (_, n) => (n * 7) & 0xff);
 

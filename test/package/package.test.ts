@@ -1,13 +1,13 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, symlinkSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { cpSync, mkdirSync, readFileSync, statSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { ROOT } from '../support/run-wirepit.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 // What a person who installs the package has; `npm run try-install` installs it in earnest (.ci/run).
 let files: string[];
-const folder = mkdtempSync(join(tmpdir(), 'package-'));
+const folder = tempFolder('package');
 const installed = join(folder, 'lib/node_modules/wirepit');
 
 beforeAll(() => {
@@ -23,7 +23,6 @@ beforeAll(() => {
   // Only what is no part of the bundle is looked for among the packages.
   symlinkSync(join(ROOT, 'node_modules'), join(installed, 'node_modules'));
 }, 60_000);
-afterAll(() => rmSync(folder, { recursive: true }));
 
 describe('the package', () => {
   it('may be published, and names only files that are there', () => {

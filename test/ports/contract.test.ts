@@ -1,6 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { FilePort } from '../../src/ports/file/file-port.ts';
 import { HardwarePort } from '../../src/ports/hardware/hardware-port.ts';
@@ -9,6 +8,7 @@ import { openOutput } from '../../src/ports/open-output.ts';
 import { openRawPort } from '../../src/ports/raw/raw-port.ts';
 import { farEnd } from '../support/far-end.ts';
 import { hasSocat, PtyPair } from '../support/pty-pair.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { FakeBinding } from './fake-binding.ts';
 import { outputContract } from './output-contract.ts';
 
@@ -18,7 +18,7 @@ outputContract('mock', async () => {
 });
 
 outputContract('file', async () => {
-  const folder = mkdtempSync(join(tmpdir(), 'file-port-'));
+  const folder = tempFolder('file-port');
   const path = join(folder, 'sent.txt');
   const port = new FilePort(path);
   return {
@@ -32,10 +32,7 @@ outputContract('file', async () => {
         (hex) => Number.parseInt(hex, 16),
       );
     },
-    cleanup() {
-      port.close();
-      rmSync(folder, { recursive: true });
-    },
+    cleanup: () => port.close(),
   };
 });
 
@@ -55,7 +52,7 @@ outputContract('virtual (fake of the library)', async () => {
 });
 
 outputContract('raw, into a FIFO', async () => {
-  const folder = mkdtempSync(join(tmpdir(), 'fifo-'));
+  const folder = tempFolder('fifo');
   const path = join(folder, 'wire');
   spawnSync('mkfifo', [path]);
   const reader = farEnd(path);
@@ -66,7 +63,6 @@ outputContract('raw, into a FIFO', async () => {
     cleanup() {
       port.close();
       reader.close();
-      rmSync(folder, { recursive: true });
     },
   };
 });

@@ -1,21 +1,20 @@
 import { spawnSync } from 'node:child_process';
-import { closeSync, constants, mkdtempSync, openSync, rmSync, writeFileSync, writeSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { closeSync, constants, openSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { FilePort } from '../../src/ports/file/file-port.ts';
 import { openHardwareInput, openVirtualInput } from '../../src/ports/hardware/input-hardware.ts';
 import { openInput } from '../../src/ports/open-input.ts';
 import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
 import { bytesOf, hexOf } from '../support/stream-log.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { FakeBinding } from './fake-binding.ts';
 import { HeardSink, HOW, inputContract } from './input-contract.ts';
 
 let folder: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'input-'));
+  folder = tempFolder('input');
 });
-afterEach(() => rmSync(folder, { recursive: true }));
 
 inputContract('raw, from a FIFO', async () => {
   const path = join(folder, 'wire');

@@ -1,13 +1,12 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { keepSettings, keptPathOf } from '../../src/show/kept-settings.ts';
 import { readSet } from '../../src/show/read-set.ts';
 import { Refusal } from '../../src/trouble/refusal.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-set-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = tempFolder('set');
 
 function setFile(text: string, name = 'evening.toml'): string {
   const path = join(folder, name);

@@ -1,14 +1,13 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, expect, test } from 'vitest';
+import { beforeEach, expect, test } from 'vitest';
 import { ShowFiles } from '../../src/show/show-files.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 let folder: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'wirepit-show-'));
+  folder = tempFolder('show');
 });
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 const PLACE = { place: { round: 1, turn: 2, played: 0 }, song: 'a.mid', positionMicros: 5_000_000 };
 

@@ -1,21 +1,19 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, expect, test } from 'vitest';
+import { beforeAll, expect, test } from 'vitest';
 import { npmSongs } from '../support/package-songs.ts';
 import { runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
-let folder = '';
+const folder = tempFolder('check-pty');
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'wirepit-check-pty-'));
   for (let copy = 0; copy < 6; copy++) {
     npmSongs().forEach(({ bytes }, i) => {
       writeFileSync(join(folder, `${copy}-${i}.mid`), bytes);
     });
   }
 });
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 test('after a folder was checked in a terminal, only the table stands there', async () => {
   const run = runInPty(process.execPath, [WIREPIT, 'check', folder], { columns: 120, rows: 60 });

@@ -1,9 +1,9 @@
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { build } from 'esbuild';
-import { afterAll, afterEach, beforeAll } from 'vitest';
+import { afterEach, beforeAll } from 'vitest';
 import { type PtyRun, type PtyRunOptions, runInPty } from '../support/pty-run.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 export interface CountingRun extends PtyRun {
   /** What the program told besides its screen. */
@@ -20,8 +20,8 @@ let command: readonly string[];
  * longer), and ends what each test began. Modules outlive a file (vitest.config.ts).
  */
 export function prepareCounting(): void {
+  folder = tempFolder('counting');
   beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'counting-'));
     const program = join(folder, 'counting-screen.mjs');
     command = [process.execPath, program];
     await bundle(program);
@@ -29,7 +29,6 @@ export function prepareCounting(): void {
   afterEach(async () => {
     for (const run of opened.splice(0)) await run.close();
   });
-  afterAll(() => rmSync(folder, { recursive: true }));
 }
 
 async function bundle(outfile: string): Promise<void> {

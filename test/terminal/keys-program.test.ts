@@ -1,9 +1,9 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, expect, it, vi } from 'vitest';
+import { expect, it, vi } from 'vitest';
 import { KEY_TABLE } from '../../src/screen/keys/key-table.ts';
 import { type DeltaEvent, meta, songBytes, tempo } from '../support/song-bytes.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import type { WireReader } from '../support/wire-reader.ts';
 import { type ProgramRun, preparePrograms, startProgramShell } from './program-run.ts';
 
@@ -14,13 +14,12 @@ const BAR = 384;
 const HANGING = { channel: 2, keys: [76, 79] } as const;
 const OTHER_HANGING = { channel: 3, keys: [50] } as const;
 
-const folder = mkdtempSync(join(tmpdir(), 'keys-'));
+const folder = tempFolder('keys');
 const songs = ['first', 'second'].map((name) => {
   const path = join(folder, `${name}.mid`);
   writeFileSync(path, song(name));
   return path;
 });
-afterAll(() => rmSync(folder, { recursive: true }));
 
 /** 32 bars of 4/4 at 120 a minute: a beat on channel 1, markers, and three notes that nothing releases. */
 function song(name: string): Uint8Array {

@@ -1,24 +1,23 @@
 import { spawnSync } from 'node:child_process';
-import { closeSync, constants, mkdtempSync, openSync, rmSync, writeSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { closeSync, constants, openSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, afterEach, expect, it, vi } from 'vitest';
+import { afterEach, expect, it, vi } from 'vitest';
 import { NEED_WORDS } from '../../src/screen/keys/key-mode.ts';
 import { KEY_TABLE } from '../../src/screen/keys/key-table.ts';
 import { type PtyRun, runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { bytesOf } from '../support/stream-log.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
-const folder = mkdtempSync(join(tmpdir(), 'listen-keys-'));
+const folder = tempFolder('listen-keys');
 const opened: PtyRun[] = [];
 const descriptors: number[] = [];
 afterEach(async () => {
   for (const run of opened.splice(0)) await run.close();
   for (const descriptor of descriptors.splice(0)) closeSync(descriptor);
 });
-afterAll(() => rmSync(folder, { recursive: true }));
 
 function fifo(name: string): { readonly path: string; readonly descriptor: number } {
   const path = join(folder, name);

@@ -1,27 +1,26 @@
 import { spawnSync } from 'node:child_process';
-import { closeSync, constants, mkdtempSync, openSync, rmSync, writeFileSync, writeSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { closeSync, constants, openSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, afterEach, describe, expect, it, vi } from 'vitest';
+import { afterEach, describe, expect, it, vi } from 'vitest';
 import { type FarEnd, farEnd } from '../support/far-end.ts';
 import { hasSocat, PtyPair } from '../support/pty-pair.ts';
 import { type PtyRun, runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../support/song-bytes.ts';
 import { bytesOf } from '../support/stream-log.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { WireReader } from '../support/wire-reader.ts';
 import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
-const folder = mkdtempSync(join(tmpdir(), 'port-loss-'));
+const folder = tempFolder('port-loss');
 const SONG = join(folder, 'beats.mid');
 writeFileSync(SONG, beats());
 const opened: PtyRun[] = [];
 afterEach(async () => {
   for (const run of opened.splice(0)) await run.close();
 });
-afterAll(() => rmSync(folder, { recursive: true }));
 
 /** 60 bars at 120 a minute of two notes at a time; the channel has a program, a volume and a wide bend range. */
 function beats(): Uint8Array {

@@ -1,10 +1,10 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, afterEach, beforeAll } from 'vitest';
+import { afterEach, beforeAll } from 'vitest';
 import { type PtyRun, type PtyRunOptions, runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, meta, songBytes, tempo } from '../support/song-bytes.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { WirePipe } from '../support/wire-pipe.ts';
 
 export interface ProgramRun extends PtyRun {
@@ -20,8 +20,8 @@ let count = 0;
 
 /** Called once in a test file: makes the song, ends what each test began. Modules outlive a file (vitest.config.ts). */
 export function preparePrograms(): void {
+  folder = tempFolder('program');
   beforeAll(() => {
-    folder = mkdtempSync(join(tmpdir(), 'program-'));
     song = join(folder, 'chords.mid');
     writeFileSync(song, chords());
   });
@@ -29,7 +29,6 @@ export function preparePrograms(): void {
     for (const run of opened.splice(0)) await run.close();
     for (const wire of wires.splice(0)) wire.close();
   });
-  afterAll(() => rmSync(folder, { recursive: true }));
 }
 
 /** The built program playing the chords, or `song`, in a pty. `shell` is a script that finds the command in "$@". */

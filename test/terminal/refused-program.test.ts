@@ -1,15 +1,14 @@
-import { mkdirSync, mkdtempSync, renameSync, rmdirSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, renameSync, rmdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, expect, it, vi } from 'vitest';
+import { expect, it, vi } from 'vitest';
 import { type DeltaEvent, meta, songBytes } from '../support/song-bytes.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { type ProgramRun, preparePrograms, startProgramShell } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
-const folder = mkdtempSync(join(tmpdir(), 'refused-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = tempFolder('refused');
 
 /** A minute of one held note after another. */
 const songs = ['first', 'second'].map((name, channel) => {

@@ -1,17 +1,16 @@
 import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, expect, it, vi } from 'vitest';
+import { expect, it, vi } from 'vitest';
 import { farEnd } from '../support/far-end.ts';
 import { songBytes } from '../support/song-bytes.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
 vi.setConfig({ testTimeout: 90_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
-const folder = mkdtempSync(join(tmpdir(), 'two-ports-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = tempFolder('two-ports');
 
 function fifo(name: string): string {
   const path = join(folder, name);

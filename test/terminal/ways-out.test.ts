@@ -1,12 +1,13 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { constants, tmpdir } from 'node:os';
+import { existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { constants } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../support/song-bytes.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 import { WireReader } from '../support/wire-reader.ts';
 
 /**
@@ -15,7 +16,7 @@ import { WireReader } from '../support/wire-reader.ts';
  */
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-ways-out-'));
+const folder = tempFolder('ways-out');
 const bundles = fileURLToPath(
   new URL(`../../node_modules/.cache/wirepit/ways-out-${process.pid}`, import.meta.url),
 );
@@ -34,9 +35,7 @@ beforeAll(async () => {
     packages: 'external',
   });
 });
-afterAll(() => {
-  for (const each of [bundles, folder]) rmSync(each, { recursive: true });
-});
+afterAll(() => rmSync(bundles, { recursive: true }));
 
 function start(file: string, way: string): ChildProcess {
   return spawn(process.execPath, [join(bundles, 'hold-chord.js'), file, way], {

@@ -1,19 +1,18 @@
-import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { copyFileSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { checkFile } from '../../../src/check/check-file.ts';
 import { checkMany } from '../../../src/check/check-many.ts';
 import { npmSongs } from '../../support/package-songs.ts';
 import { runWirepit } from '../../support/run-wirepit.ts';
 import { songBytes } from '../../support/song-bytes.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 import { checkedSchema, checkSchema, PLAN_FIELDS, unreadableSchema } from '../check-schema.ts';
 
-let folder = '';
+const folder = tempFolder('check');
 const path = (name: string) => join(folder, name);
 
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'wirepit-check-'));
   writeFileSync(
     path('well.mid'),
     songBytes([
@@ -31,8 +30,6 @@ beforeAll(() => {
     writeFileSync(path(`many/deep/${i}.mid`), bytes);
   });
 });
-
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 describe('exit codes', () => {
   test('0 when all fit, 1 when something is to be mended, 2 when a song cannot be read', async () => {

@@ -1,30 +1,19 @@
 import { spawn, spawnSync } from 'node:child_process';
-import {
-  closeSync,
-  constants,
-  mkdtempSync,
-  openSync,
-  readFileSync,
-  readSync,
-  rmSync,
-  writeFileSync,
-  writeSync,
-} from 'node:fs';
-import { tmpdir } from 'node:os';
+import { closeSync, constants, openSync, readFileSync, readSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { until } from '../../support/pty-pair.ts';
 import { runInPty } from '../../support/pty-run.ts';
 import { ROOT, runWirepit, WIREPIT } from '../../support/run-wirepit.ts';
 import { bytesOf } from '../../support/stream-log.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
 let folder: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'listen-cli-'));
+  folder = tempFolder('listen-cli');
 });
-afterEach(() => rmSync(folder, { recursive: true }));
 
 function dump(hex: string): string {
   const path = join(folder, 'dump');

@@ -1,14 +1,13 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { answerOf } from '../../support/command-line.ts';
 import { runWirepit } from '../../support/run-wirepit.ts';
 import { songBytes, sysEx, tempo } from '../../support/song-bytes.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
 /** What `check` says of a song is what `play` does with it, told from the reports of both. */
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-truth-'));
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const folder = tempFolder('truth');
 
 /** General MIDI System On (MIDI 1.0, Table VIIa), which modules want to rest after. */
 const GM_ON = sysEx([0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7]);

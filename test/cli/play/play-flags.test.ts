@@ -1,15 +1,14 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { runWirepit } from '../../support/run-wirepit.ts';
 import { meta, songBytes, tempo } from '../../support/song-bytes.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 import { WireReader } from '../../support/wire-reader.ts';
 
 /** What each flag of `wirepit play` does, told from the bytes of a file port on the virtual clock. */
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-flags-'));
+const folder = tempFolder('flags');
 const SONG = join(folder, 'song.mid');
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** A bar of 4/4 at 120: 2 s. A maker's own SysEx (7D: MIDI 1.0, for research) and two long notes. */
 beforeAll(() =>

@@ -1,19 +1,19 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { type FarEnd, farEnd } from '../../support/far-end.ts';
 import { hasSocat, PtyPair } from '../../support/pty-pair.ts';
 import { ROOT, runWirepit, WIREPIT } from '../../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { readStream } from '../../support/stream-log.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
 let folder: string;
 let song: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'play-ports-'));
+  folder = tempFolder('play-ports');
   song = join(folder, 'song.mid');
   const events: DeltaEvent[] = [
     [0, [0xc3, 19]],
@@ -29,7 +29,6 @@ beforeEach(() => {
   }
   writeFileSync(song, songBytes([events]));
 });
-afterEach(() => rmSync(folder, { recursive: true }));
 
 function play(...args: string[]) {
   const child = spawn(process.execPath, [WIREPIT, song, '--headless', '--json', ...args], { cwd: ROOT });

@@ -1,10 +1,10 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { answerOf } from '../../support/command-line.ts';
 import { hex } from '../../support/hex.ts';
 import { runWirepit } from '../../support/run-wirepit.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
 /** SMF 1.1, appendix 2, first worked example (format 0): four notes on three channels in two seconds. */
 const WORKED_EXAMPLE = hex(`
@@ -12,11 +12,8 @@ const WORKED_EXAMPLE = hex(`
   00FF580404021808 00FF510307A120 00C005 00C12E 00C246 00923060 003C60
   60914340 60904C20 8140823040 003C40 00814340 00804C40 00FF2F00`);
 
-let folder: string;
-beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'wirepit-cli-'));
-});
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const folder = tempFolder('cli');
+beforeAll(() => {});
 
 function file(name: string, bytes: Uint8Array | string): string {
   const path = join(folder, name);

@@ -1,10 +1,10 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { runWirepit } from '../../support/run-wirepit.ts';
 import { songBytes, sysEx, tempo } from '../../support/song-bytes.ts';
 import { bytesOf } from '../../support/stream-log.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
 /**
  * `--settle`: what a module needs after a reset, told from the times at which bytes were on the wire. A byte takes
@@ -14,9 +14,8 @@ const BYTE_MICROS = 320;
 const GM_ON = [0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7];
 const GM2_ON = [0xf0, 0x7e, 0x7f, 0x09, 0x03, 0xf7];
 
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-settle-'));
+const folder = tempFolder('settle');
 const SONG = join(folder, 'resets.mid');
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** 120 a minute: a reset, a program and a note together at 0 s and, with the other reset, at 1 s. */
 beforeAll(() =>

@@ -1,22 +1,21 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { farEnd } from '../../support/far-end.ts';
 import { ROOT, runWirepit, WIREPIT } from '../../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { readStream } from '../../support/stream-log.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 import { type PlayReportRead, playReportSchema } from '../play-schema.ts';
 
 let folder: string;
 let song: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'several-ports-'));
+  folder = tempFolder('several-ports');
   song = join(folder, 'song.mid');
   writeFileSync(song, duet());
 });
-afterEach(() => rmSync(folder, { recursive: true }));
 
 /** Four seconds: a note at a time on channel 4, a chord of eight at a time on channel 13. */
 function duet(): Uint8Array {

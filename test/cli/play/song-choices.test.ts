@@ -1,21 +1,19 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { SongChoices } from '../../../src/cli/play/song-choices.ts';
 import type { CheckOptions } from '../../../src/core/report/check-options.ts';
 import { until } from '../../support/pty-pair.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
-let folder: string;
+const folder = tempFolder('song-choices');
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'song-choices-'));
   writeFileSync(join(folder, 'one.mid'), songBytes([chord(4)]));
   writeFileSync(join(folder, 'broken.mid'), 'no song at all');
   // 32 notes are 65 bytes with running status (MIDI 1.0, p. 5), 20.8 ms: heard late, unless notes may be early.
   writeFileSync(join(folder, 'crowd.mid'), songBytes([chord(32)]));
 });
-afterAll(() => rmSync(folder, { recursive: true }));
 
 /** Keys struck together for one beat of half a second. */
 function chord(keys: number): DeltaEvent[] {

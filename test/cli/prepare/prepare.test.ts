@@ -1,14 +1,13 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { z } from 'zod';
 import { readImage } from '../../../src/core/export/player/read-image.ts';
 import { answerOf } from '../../support/command-line.ts';
 import { songBytes } from '../../support/song-bytes.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-prepare-'));
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const folder = tempFolder('prepare');
 const put = (name: string, text: string | Uint8Array) => {
   writeFileSync(join(folder, name), text);
   return join(folder, name);

@@ -1,21 +1,20 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { wirepitProgram } from '../../../src/cli/program.ts';
 import { bashCompletion } from '../../../src/cli/shell/bash-completion.ts';
 import { commandOutlines } from '../../../src/cli/shell/command-outline.ts';
 import { fishCompletion } from '../../../src/cli/shell/fish-completion.ts';
 import { zshCompletion } from '../../../src/cli/shell/zsh-completion.ts';
 import { WIREPIT } from '../../support/run-wirepit.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
 // The shells themselves are the judges. Where one is absent its tests skip.
 const outlines = commandOutlines(wirepitProgram());
-const folder = mkdtempSync(join(tmpdir(), 'completion-'));
+const folder = tempFolder('completion');
 writeFileSync(join(folder, 'a tide.mid'), '');
 writeFileSync(join(folder, 'checked.txt'), '');
-afterAll(() => rmSync(folder, { recursive: true }));
 
 function run(shell: string, script: string, args: readonly string[] = []): { out: string; error: string } {
   const ran = spawnSync(shell, [...args, '-c', script], { cwd: folder, encoding: 'utf8', timeout: 20_000 });

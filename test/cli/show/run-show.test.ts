@@ -1,7 +1,6 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { runShow } from '../../../src/cli/show/run-show.ts';
 import { virtualShowClock } from '../../../src/cli/show/show-clock.ts';
 import { ShowReport } from '../../../src/cli/show/show-report.ts';
@@ -13,10 +12,10 @@ import type { ShowMemory } from '../../../src/show/show-files.ts';
 import { Refusal } from '../../../src/trouble/refusal.ts';
 import { setOf } from '../../core/show/set-of.ts';
 import { seeded } from '../../support/seeded.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 import { FORMAT_0 } from '../../support/worked-examples.ts';
 
-const folder = mkdtempSync(join(tmpdir(), 'wirepit-run-show-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = tempFolder('run-show');
 const songFile = (name: string): string => {
   const path = join(folder, name);
   writeFileSync(path, FORMAT_0);

@@ -1,17 +1,16 @@
-import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { copyFileSync, existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { OptionRow } from '../../../src/cli/options/option-row.ts';
 import { OPTION_TABLE } from '../../../src/cli/options/option-table.ts';
 import { decodeShowState } from '../../../src/core/show/show-state.ts';
 import { readSet } from '../../../src/show/read-set.ts';
 import { KEPT_SCHEMA, SET_SCHEMA } from '../../../src/show/set-schema.ts';
 import { ROOT, runWirepit } from '../../support/run-wirepit.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 import { showReportSchema } from '../show-schema.ts';
 
-const folder = mkdtempSync(join(tmpdir(), 'show-docs-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = tempFolder('show-docs');
 const doc = (name: string): string => readFileSync(join(ROOT, 'docs', name), 'utf8');
 const cells = (text: string): string[] =>
   text

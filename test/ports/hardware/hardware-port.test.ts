@@ -1,7 +1,6 @@
-import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { keepHardware } from '../../../src/ports/hardware/hardware-keeper.ts';
 import { chooseHardware } from '../../../src/ports/hardware/hardware-name.ts';
 import { HARDWARE_WIRE, HardwarePort } from '../../../src/ports/hardware/hardware-port.ts';
@@ -10,6 +9,7 @@ import { openOutput } from '../../../src/ports/open-output.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
 import { listPorts } from '../../../src/ports/port-list.ts';
 import { bytesOf, hexOf } from '../../support/stream-log.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 import { FakeBinding } from '../fake-binding.ts';
 
 const AT = new Float64Array(2);
@@ -93,9 +93,6 @@ describe('hardware port over a fake of the library', () => {
 });
 
 describe('why there is no hardware port', () => {
-  let folder: string | undefined;
-  afterEach(() => folder && rmSync(folder, { recursive: true }));
-
   it('no sequencer: one reason and how to get it', () => {
     expect(hardwareTrouble('/nowhere/seq', 'linux')).toMatchObject({
       reason: expect.stringMatching(/^no ALSA/),
@@ -115,10 +112,10 @@ describe('why there is no hardware port', () => {
   );
 
   it('the list tells UARTs that are there from placeholders, and prefers names that last', () => {
-    folder = mkdtempSync(join(tmpdir(), 'machine-'));
+    const folder = tempFolder('machine');
     const file = (path: string, text = '') => {
-      mkdirSync(join(folder!, path, '..'), { recursive: true });
-      writeFileSync(join(folder!, path), text);
+      mkdirSync(join(folder, path, '..'), { recursive: true });
+      writeFileSync(join(folder, path), text);
     };
     for (const name of ['ttyS0', 'ttyS1', 'ttyUSB0']) file(`sys/class/tty/${name}/device`);
     file('sys/class/tty/ttyS0/type', '4\n');

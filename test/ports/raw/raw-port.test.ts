@@ -1,22 +1,21 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../../src/ports/output-port.ts';
 import { openRawPort } from '../../../src/ports/raw/raw-port.ts';
 import { farEnd } from '../../support/far-end.ts';
 import { bytesOf, readStream } from '../../support/stream-log.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
 let folder: string;
 let fifo: string;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), 'raw-port-'));
+  folder = tempFolder('raw-port');
   fifo = join(folder, 'wire');
   spawnSync('mkfifo', [fifo]);
 });
-afterEach(() => rmSync(folder, { recursive: true }));
 
 const noteOn = bytesOf('90 3C 40');
 const at = (micros: number) => Float64Array.of(micros, 0);

@@ -1,12 +1,11 @@
 import { execFileSync } from 'node:child_process';
-import { closeSync, constants, mkdtempSync, openSync, readSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { closeSync, constants, openSync, readSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { TtyOutput } from '../../../src/screen/terminal/tty-output.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
 
-const folder = mkdtempSync(join(tmpdir(), 'tty-output-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = tempFolder('tty-output');
 let count = 0;
 
 /** A pipe as the terminal: it holds 64 kB and then makes a writer wait, as a terminal that does not read does. */

@@ -1,6 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
@@ -14,6 +13,7 @@ import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
 import { npmSongs } from '../../../support/package-songs.ts';
 import { songBytes } from '../../../support/song-bytes.ts';
+import { tempFolder } from '../../../support/temp-folder.ts';
 
 const MACHINE: PlayerMachine = {
   cpu: 'z80',
@@ -97,15 +97,11 @@ describe.skipIf(!Z80ASM)('the same source in another assembler (Debian z80asm)',
   test('gives the same bytes', () => {
     const { image } = prepareSong(lamp, {}, MACHINE)!;
     const ours = assembleZ80(Z80_SOURCE, image.codeAddress, image.symbols);
-    const folder = mkdtempSync(join(tmpdir(), 'wirepit-z80asm-'));
-    try {
-      const names = Object.entries(image.symbols).map(([name, value]) => `${name}: equ ${value}`);
-      const source = join(folder, 'player.asm');
-      writeFileSync(source, `${names.join('\n')}\n org ${image.codeAddress}\n${Z80_SOURCE}\n`);
-      execFileSync('z80asm', ['-o', join(folder, 'player.bin'), source], { stdio: 'pipe' });
-      expect([...readFileSync(join(folder, 'player.bin'))]).toEqual([...ours.bytes]);
-    } finally {
-      rmSync(folder, { recursive: true, force: true });
-    }
+    const folder = tempFolder('z80asm');
+    const names = Object.entries(image.symbols).map(([name, value]) => `${name}: equ ${value}`);
+    const source = join(folder, 'player.asm');
+    writeFileSync(source, `${names.join('\n')}\n org ${image.codeAddress}\n${Z80_SOURCE}\n`);
+    execFileSync('z80asm', ['-o', join(folder, 'player.bin'), source], { stdio: 'pipe' });
+    expect([...readFileSync(join(folder, 'player.bin'))]).toEqual([...ours.bytes]);
   });
 });
