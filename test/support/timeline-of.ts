@@ -1,7 +1,7 @@
-import { NO_PAYLOAD } from '../../src/core/smf/song.ts';
+import { blankRows } from '../../src/core/timeline/blank-rows.ts';
 import { payloadKindsOf } from '../../src/core/timeline/payload-kinds.ts';
 import { payloadRows } from '../../src/core/timeline/payload-rows.ts';
-import { NO_PARTNER, type TimelineColumns } from '../../src/core/timeline/timeline.ts';
+import type { TimelineColumns } from '../../src/core/timeline/timeline.ts';
 import type { SendPlan } from '../../src/core/wire/send-plan.ts';
 
 /** A message at a song time: `[micros, ...bytes]`; SysEx as F0 … F7. */
@@ -13,21 +13,12 @@ export function timelineOf(messages: readonly TimedBytes[]): TimelineColumns {
   rows.sort((a, b) => a.message[0] - b.message[0] || a.order - b.order);
   const count = rows.length;
   const sysEx = rows.filter(({ message }) => message[1]! >= 0xf0).map(({ message }) => message.slice(2));
-  const columns = {
-    count,
-    micros: new Float64Array(count),
-    tick: new Uint32Array(count),
-    status: new Uint8Array(count),
-    data1: new Uint8Array(count),
-    data2: new Uint8Array(count),
-    payload: new Uint32Array(count).fill(NO_PAYLOAD),
-    track: new Uint16Array(count),
-    partner: new Uint32Array(count).fill(NO_PARTNER),
+  const columns = blankRows(count, {
     payloadBytes: Uint8Array.from(sysEx.flat()),
     payloadStart: new Uint32Array(sysEx.length),
     payloadLength: new Uint32Array(sysEx.length),
     payloadKind: new Uint8Array(sysEx.length),
-  };
+  });
   let payload = 0;
   let start = 0;
   const waiting = new Map<number, number[]>();

@@ -1,5 +1,6 @@
+import { blankRows } from '../timeline/blank-rows.ts';
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
-import { copyRow, emptyRows } from './row-copy.ts';
+import { copyRow } from './row-copy.ts';
 
 /** A message put in before a row, at that row's moment; before row `count`: at the end. */
 export interface AddedRow {
@@ -15,7 +16,7 @@ export interface AddedRow {
  */
 export function withRows(columns: TimelineColumns, added: readonly AddedRow[]): TimelineColumns {
   if (added.length === 0) return columns;
-  const out = emptyRows(columns.count + added.length, columns);
+  const out = blankRows(columns.count + added.length, columns);
   const newRow = new Uint32Array(columns.count);
   let at = 0;
   let next = 0;

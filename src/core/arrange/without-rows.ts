@@ -1,5 +1,6 @@
+import { blankRows } from '../timeline/blank-rows.ts';
 import { NO_PARTNER, type TimelineColumns } from '../timeline/timeline.ts';
-import { copyRow, emptyRows } from './row-copy.ts';
+import { copyRow } from './row-copy.ts';
 
 /**
  * The columns less some rows, notes still paired. What is given is not changed, and handed on where nothing goes.
@@ -13,7 +14,7 @@ export function withoutRows(columns: TimelineColumns, drop: Uint8Array): Timelin
     if (drop[row] === 0) count += 1;
   }
   if (count === columns.count) return columns;
-  const kept = emptyRows(count, columns);
+  const kept = blankRows(count, columns);
   for (let row = 0; row < columns.count; row += 1) {
     if (drop[row] === 1) continue;
     const at = newRow[row]!;

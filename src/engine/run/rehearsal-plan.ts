@@ -1,5 +1,4 @@
-import { NO_PAYLOAD } from '../../core/smf/song.ts';
-import { NO_PARTNER } from '../../core/timeline/timeline.ts';
+import { blankRows, NO_PAYLOADS } from '../../core/timeline/blank-rows.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
 
 /**
@@ -8,21 +7,7 @@ import type { SendPlan } from '../../core/wire/send-plan.ts';
  */
 export function rehearsalPlan(groups: number): SendPlan {
   const count = groups * GROUP;
-  const columns = {
-    count,
-    micros: new Float64Array(count),
-    tick: new Uint32Array(count),
-    status: new Uint8Array(count),
-    data1: new Uint8Array(count),
-    data2: new Uint8Array(count),
-    payload: new Uint32Array(count).fill(NO_PAYLOAD),
-    track: new Uint16Array(count),
-    partner: new Uint32Array(count).fill(NO_PARTNER),
-    payloadBytes: new Uint8Array(0),
-    payloadStart: new Uint32Array(0),
-    payloadLength: new Uint32Array(0),
-    payloadKind: new Uint8Array(0),
-  };
+  const columns = blankRows(count, NO_PAYLOADS);
   for (let row = 0; row < count; row += 1) {
     const group = Math.floor(row / GROUP);
     const place = row % GROUP;

@@ -1,7 +1,8 @@
+import { blankRows } from '../../timeline/blank-rows.ts';
 import { pairNotes } from '../../timeline/pair-notes.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { TimelineFindings } from '../../timeline/timeline-finding.ts';
-import { copyRow, emptyRows } from '../row-copy.ts';
+import { copyRow } from '../row-copy.ts';
 
 /** Where a song ends, and when its ticks are. */
 export interface SongEnd {
@@ -115,7 +116,7 @@ export class RowEdits {
     );
     let count = from.count + added.length;
     for (let row = 0; row < from.count; row += 1) count -= this.#dropped[row]!;
-    const to = emptyRows(count, from);
+    const to = blankRows(count, from);
     const origin = new Uint32Array(count).fill(NEW_ROW);
     let at = 0;
     let next = 0;
