@@ -21,14 +21,26 @@ export type ImageFault =
   | { readonly kind: 'other-version'; readonly version: number }
   | { readonly kind: 'cut'; readonly bytes: number; readonly expected: number }
   | { readonly kind: 'checksum' }
-  | { readonly kind: 'leaves-memory'; readonly address: number };
+  | { readonly kind: 'leaves-memory'; readonly address: number }
+  /** References that lead into themselves, or a song that goes on for days. */
+  | { readonly kind: 'endless'; readonly address: number };
 
-/** No song plays for longer than a day of full wire; a damaged stream might for ever. */
-const MOST_BYTES = 4_000_000;
+/** Symbols and steps of the grid: hours of the finest grid, and of a full wire. A false stream might go on for ever. */
+const MOST_STEPS = 40_000_000;
+const MOST_BYTES = 8_000_000;
+/** References and pairs in one another; the packer stays far below. */
+const MOST_DEEP = 64;
 
 /** Plays an image back without the machine, symbol by symbol as the player does. Pure. */
 export function readImage(image: Uint8Array): PlayedImage | ImageFault {
-  const word = (at: number) => image[at]! | (image[at + 1]! << 8);
+  /** The first place outside of the image that was asked for. */
+  let outside: number | undefined;
+  const byteAt = (at: number): number => {
+    const value = image[at];
+    if (value === undefined) outside ??= at;
+    return value ?? 0;
+  };
+  const word = (at: number) => byteAt(at) | (byteAt(at + 1) << 8);
   if (image.length < IMAGE_HEAD.size || IMAGE_MARK.some((mark, at) => image[IMAGE_HEAD.mark + at] !== mark))
     return { kind: 'no-image' };
   const version = image[IMAGE_HEAD.version]!;
@@ -102,10 +114,11 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
       account = 255;
     }
   };
-  for (;;) {
-    const code = image[at];
-    if (code === undefined || at < 0) return { kind: 'leaves-memory', address: base + at };
-    if (bytes.length > MOST_BYTES) return { kind: 'checksum' };
+  for (let taken = 0; ; taken += 1) {
+    const code = byteAt(at);
+    if (outside !== undefined) return { kind: 'leaves-memory', address: base + outside };
+    if (taken > MOST_STEPS || bytes.length > MOST_BYTES || deepest > MOST_DEEP)
+      return { kind: 'endless', address: base + at };
     at += 1;
     let entered = false;
     if (code < 0x80) send(code);
@@ -113,11 +126,11 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
       entered = true;
       if (code < 0xf0) {
         at += 1;
-        enter(at + image[at - 1]! - 256, code - 0xde);
+        enter(at + byteAt(at - 1) - 256, code - 0xde);
         spend(COST.shortReference);
       } else {
         const isLong = code === 0xff;
-        const parts = isLong ? image[at]! : code - 0xed;
+        const parts = isLong ? byteAt(at) : code - 0xed;
         const from = isLong ? at + 1 : at;
         at = from + 2;
         enter(word(from) - base, parts);
@@ -125,7 +138,7 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
       }
     } else if (code >= firstStatus) {
       spend(COST.status);
-      send(image[statuses + code - firstStatus]!);
+      send(byteAt(statuses + code - firstStatus));
     } else if (code >= firstPair) {
       entered = true;
       enter(pairs + 2 * (code - firstPair), 2);
@@ -138,8 +151,9 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
       spend(COST.tempo);
     } else {
       const isLong = code === CODE.longWait;
-      const steps = isLong ? image[at]! : image[waits + code - CODE.firstWait]!;
+      const steps = byteAt(isLong ? at : waits + code - CODE.firstWait);
       if (isLong) at += 1;
+      taken += steps;
       spend(isLong ? COST.longWait : COST.wait);
       for (let count = 0; count < steps; count += 1) tick();
     }

@@ -5,10 +5,12 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { verifySong } from '../../../../src/board/verify-song.ts';
 import { assembleZ80 } from '../../../../src/core/export/player/assemble-z80.ts';
+import { IMAGE_HEAD } from '../../../../src/core/export/player/image.ts';
 import type { PlayerMachine } from '../../../../src/core/export/player/player-machine.ts';
 import { readImage } from '../../../../src/core/export/player/read-image.ts';
 import { Z80_SOURCE } from '../../../../src/core/export/player/z80-source.ts';
 import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
+import { crc16 } from '../../../../src/core/export/tape/crc16.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
 import { npmSongs } from '../../../support/package-songs.ts';
@@ -82,6 +84,43 @@ describe('the image', () => {
     later[5] = 9;
     expect(readImage(later)).toMatchObject({ kind: 'other-version', version: 9 });
     expect(readImage(new Uint8Array(100))).toMatchObject({ kind: 'no-image' });
+  });
+
+  test('a false stream with a true checksum ends: it leads outside, into itself, or goes on for days', () => {
+    const { bytes } = prepareSong(lamp, {}, MACHINE)!.image;
+    const stream = (bytes[IMAGE_HEAD.stream]! | (bytes[IMAGE_HEAD.stream + 1]! << 8)) - MACHINE.from;
+    const withStream = (...codes: number[]) => {
+      const odd = bytes.slice();
+      odd.set(codes, stream);
+      odd.fill(0, IMAGE_HEAD.checksum, IMAGE_HEAD.checksum + 2);
+      const crc = crc16(odd);
+      odd.set([crc & 0xff, crc >> 8], IMAGE_HEAD.checksum);
+      return readImage(odd);
+    };
+    expect(withStream(0xf0, 0, 0)).toMatchObject({ kind: 'leaves-memory' });
+    expect(withStream(0xe0, 0xfe)).toMatchObject({ kind: 'endless' });
+    // 255 steps, 255 times each level, three levels deep and once more: more than a grid has in days.
+    const at = MACHINE.from + stream;
+    const low = (address: number) => [address & 0xff, address >> 8];
+    expect(
+      withStream(0x81, 255, 0xff, 255, ...low(at), 0xff, 255, ...low(at + 2), 0xff, 255, ...low(at + 6)),
+    ).toMatchObject({ kind: 'endless' });
+  });
+
+  test('whatever bytes a file has, reading ends with a song or a fault', () => {
+    const { bytes } = prepareSong(lamp, {}, MACHINE)!.image;
+    fc.assert(
+      fc.property(fc.array(fc.tuple(fc.nat(bytes.length - 1), fc.nat(255)), { maxLength: 6 }), (changes) => {
+        const damaged = bytes.slice();
+        for (const [at, value] of changes) damaged[at] = value;
+        damaged.fill(0, IMAGE_HEAD.checksum, IMAGE_HEAD.checksum + 2);
+        const crc = crc16(damaged);
+        damaged.set([crc & 0xff, crc >> 8], IMAGE_HEAD.checksum);
+        const read = readImage(damaged);
+        expect('kind' in read || read.bytes.length >= 0).toBe(true);
+      }),
+      { numRuns: 60, seed: 4 },
+    );
   });
 
   test('the code is no larger than the goal', () => {
