@@ -70,12 +70,10 @@ export function findStuckNotes(
       releasedChannel: cause === 'other-channel' ? end!.strayOffChannel : -1,
     });
   }
+  // Of one age they stay as they were found: by channel and key.
   return found.sort(
     (a, b) =>
-      Number(a.cause === 'held-by-pedal') - Number(b.cause === 'held-by-pedal') ||
-      b.ageMicros - a.ageMicros ||
-      a.channel - b.channel ||
-      a.key - b.key,
+      Number(a.cause === 'held-by-pedal') - Number(b.cause === 'held-by-pedal') || b.ageMicros - a.ageMicros,
   );
 }
 

@@ -19,6 +19,7 @@ export interface OnsetRange {
 export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRunOptions = {}): OnsetRange {
   const { columns, count, event, releaseMicros } = plan;
   const { allowSysEx = false, settleMicros = 0 } = options;
+  const { gapMicros, afterProgramMicros = 0, afterSysExMicros = 0 } = traits;
   const byte = microsPerByte(traits);
   const running = new RunningStatus(traits.runningStatus);
   const free = new Float64Array([Number.NEGATIVE_INFINITY]);
@@ -38,8 +39,10 @@ export function onsetRangeOf(plan: SendPlan, traits: WireTraits, options: WireRu
       if (lateness > latest) latest = lateness;
       if (lateness < earliest) earliest = lateness;
     }
-    free[0] += traits.gapMicros;
-    if (sysEx === PayloadKind.reset && heard) free[0] += settleMicros;
+    const rest =
+      sysEx === undefined ? 0 : sysEx === PayloadKind.reset && heard ? settleMicros : afterSysExMicros;
+    const isProgram = (status & 0xf0) === 0xc0;
+    free[0] += Math.max(rest, gapMicros + (isProgram ? afterProgramMicros : 0));
   }
   return { latestMicros: latest, distanceMicros: Math.max(latest, -earliest) };
 }

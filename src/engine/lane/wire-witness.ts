@@ -65,7 +65,6 @@ export class WireWitness {
     // A reset is one when it is whole; its packets may have come at different times.
     if (bytes[length - 1] === 0xf7) {
       if (classifySysEx(this.#head, 0, this.#headLength).reset) foldSystemReset(this.#observed);
-      this.#head.fill(0);
       this.#headLength = HEAD_BYTES;
     }
     foldWire(this.#observed, -1, length, span);

@@ -62,6 +62,15 @@ test('what was put before a note that is not the song’s does not count as its 
 });
 
 describe('each output by itself', () => {
+  test('of two wires one may be behind the other: its bytes fall into their own slot, and no slot is lost', () => {
+    const state = midiWire();
+    foldWire(state, 0, 3, Float64Array.of(5 * LOAD_SLOT_MICROS, 5 * LOAD_SLOT_MICROS + 960));
+    foldWire(state, 1, 3, Float64Array.of(3 * LOAD_SLOT_MICROS, 3 * LOAD_SLOT_MICROS + 960));
+    foldWire(state, 0, 3, Float64Array.of(6 * LOAD_SLOT_MICROS, 6 * LOAD_SLOT_MICROS + 960));
+    expect([...state.loadBytes.subarray(0, 8)]).toEqual([0, 0, 0, 3, 0, 3, 3, 0]);
+    expect(state.numbers[Slot.loadSlot]).toBe(6);
+  });
+
   test('two wires: each has its own ring, peak and end, and leaves the other alone', () => {
     const state = midiWire();
     const [full, idle] = state.ports as [(typeof state.ports)[0], (typeof state.ports)[0]];

@@ -125,6 +125,35 @@ describe('notes whose release was lost on the way', () => {
     expect(findStuckNotes(observed, notesOf(later), 5 * SECOND)).toMatchObject([{ cause: 'lost-off' }]);
   });
 
+  test('up to half a second before its strike a note is left in peace', () => {
+    const later: readonly DeltaEvent[] = [
+      [QUARTER * 8, [0x90, 60, 100]],
+      [QUARTER * 8, [0x80, 60, 64]],
+    ];
+    const at = (seconds: number) => {
+      const observed = observedAfter([[4.2, [0x90, 60, 100], 4]], seconds);
+      observed.numbers[Slot.positionAtMicros] = 5 * SECOND;
+      return findStuckNotes(observed, notesOf(later), 5 * SECOND);
+    };
+    expect(at(3.5)).toEqual([]);
+    expect(at(3.499_999)).toMatchObject([{ cause: 'lost-off' }]);
+  });
+
+  test('the lowest key of the first channel and the highest of the last are looked at too', () => {
+    const observed = observedAfter(
+      [
+        [0, [0x90, 0, 100], -1],
+        [0, [0x9f, 127, 100], -1],
+      ],
+      20,
+    );
+    const found = findStuckNotes(observed, undefined, 20 * SECOND);
+    expect(found.map(({ channel, key }) => [channel, key])).toEqual([
+      [0, 0],
+      [15, 127],
+    ]);
+  });
+
   test('when the song stands still nothing ought to sound', () => {
     const observed = observedAfter([[0, [0x90, 60, 100]]], 0.2, false);
     expect(findStuckNotes(observed, notesOf(song), 2 * SECOND)).toMatchObject([{ cause: 'lost-off' }]);

@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { onsetLatenessOf } from '../../../src/core/wire/onset-lateness.ts';
 import { onsetRangeOf } from '../../../src/core/wire/onset-range.ts';
@@ -11,11 +12,27 @@ const S = 1_000_000;
 const GM_ON = [0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7];
 const OWN = [0xf0, 0x7d, 1, 2, 3, 4, 0xf7];
 
+/** A receiver that rests after each message and longer after some, beside the plain one. */
+const RESTING = {
+  ...MIDI_WIRE,
+  gapMicros: 777,
+  betweenBytesMicros: 100,
+  afterProgramMicros: 5000,
+  afterSysExMicros: 9000,
+};
+
 function both(messages: readonly TimedBytes[], options: WireRunOptions = {}, releases?: [number, number][]) {
   const plan = planOf(timelineOf(messages), new Map(releases));
   const run = simulatePlan(plan, MIDI_WIRE, options);
   const range = onsetRangeOf(plan, MIDI_WIRE, options);
   const lateness = onsetLatenessOf(run);
+  const resting = onsetLatenessOf(simulatePlan(plan, RESTING, options));
+  if (resting.onsets > 0) {
+    expect(onsetRangeOf(plan, RESTING, options)).toEqual({
+      latestMicros: Math.max(0, resting.worstMicros),
+      distanceMicros: resting.distanceMicros,
+    });
+  }
   // The quick figure is the same as the whole one.
   if (lateness.onsets > 0) {
     expect(range).toEqual({
@@ -25,6 +42,33 @@ function both(messages: readonly TimedBytes[], options: WireRunOptions = {}, rel
   }
   return { run, range };
 }
+
+test('with rests and without, the quick figure is that of the whole run', () => {
+  const message = fc.oneof(
+    fc.tuple(
+      fc.constantFrom(0x90, 0x91, 0x80, 0xb0),
+      fc.integer({ min: 40, max: 60 }),
+      fc.constantFrom(0, 64),
+    ),
+    fc.tuple(fc.constantFrom(0xc0, 0xd1), fc.nat(127)),
+    fc.constantFrom(GM_ON, OWN, [0xf0, 0x7f, 0x7f, 4, 1, 0, 100, 0xf7]),
+  );
+  const song = fc.array(
+    fc.tuple(
+      fc.nat(40).map((n) => n * 1000),
+      message,
+    ),
+    { maxLength: 30 },
+  );
+  fc.assert(
+    fc.property(song, fc.boolean(), fc.constantFrom(0, 500, 100_000), (events, allowSysEx, settleMicros) => {
+      both(
+        events.map(([micros, bytes]): TimedBytes => [micros, ...bytes]),
+        { allowSysEx, settleMicros },
+      );
+    }),
+  );
+});
 
 describe('messages one after another', () => {
   test('each begins when the wire is free, running status left out', () => {

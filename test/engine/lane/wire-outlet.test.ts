@@ -430,6 +430,11 @@ describe('the rests of an instrument', () => {
       note(at);
     });
     expect(moments).toEqual([0, 640 + 30_000]);
+    expect(
+      handedOver(wireWith({ afterProgramMicros: 30_000 }), (at) => {
+        for (const key of [60, 61, 62]) at.send(0, 0x90, key, 64);
+      }),
+    ).toEqual([0, 960, 1600]); // nothing ahead of the wire, for what a driver holds cannot be made to wait
   });
 
   test('after a SysEx', () => {
