@@ -33,6 +33,7 @@ class Pair {
   readonly list: Row[] = [];
   readonly #at = new Float64Array(AT_LENGTH);
   readonly #came = new Float64Array(1);
+  readonly #into = new Uint8Array(32);
   #moment = 0;
 
   add(word: number, bytes: readonly number[] = []): void {
@@ -52,12 +53,14 @@ class Pair {
     const row = this.list.shift();
     if (row === undefined) return;
     const { queue } = this;
-    expect([queue.headWord(), queue.headLength()]).toEqual([row.word, row.bytes.length]);
+    const found = [queue.headWord(), queue.headLength()];
     queue.headTimes(this.#at, this.#came);
-    expect([this.#at[At.dueMicros], this.#at[At.songMicros], this.#came[0]]).toEqual(row.times);
-    const into = new Uint8Array(32);
-    queue.headBytes(into);
-    expect([...into.subarray(0, row.bytes.length)]).toEqual(row.bytes);
+    found.push(this.#at[At.dueMicros]!, this.#at[At.songMicros]!, this.#came[0]!);
+    queue.headBytes(this.#into);
+    found.push(...this.#into.subarray(0, row.bytes.length));
+    // Thousands of rows: `expect` is for those that differ.
+    const wanted = [row.word, row.bytes.length, ...row.times, ...row.bytes];
+    if (found.some((value, n) => value !== wanted[n])) expect(found).toEqual(wanted);
     queue.removeHead(row.word === DROPPED ? 0 : row.wire);
   }
 
@@ -121,7 +124,7 @@ test('what waits for a port: in order, whole, counted, however much it is and wh
         pair.agree();
       },
     ),
-    { numRuns: 60 },
+    { numRuns: 40 },
   );
 });
 
