@@ -18,6 +18,7 @@ const boardSchema = z.strictObject({
 
 export interface Board {
   readonly file: string;
+  readonly cpu: 'z80';
   readonly clockHz: number;
   readonly from: number;
   readonly to: number;
@@ -43,6 +44,7 @@ export function readBoard(file: string): Board {
     );
   return {
     file,
+    cpu: value.cpu,
     clockHz: value['clock-hz'],
     from: value.ram.from,
     to: value.ram.to,

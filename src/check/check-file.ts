@@ -1,6 +1,7 @@
 import type { CheckOptions } from '../core/report/check-options.ts';
 import { checkSong } from '../core/report/check-song.ts';
 import { CHECK_SCHEMA, type SongCheck } from '../core/report/song-check.ts';
+import type { ImageBoard } from '../files/image-file.ts';
 import { loadSong } from '../files/load-song.ts';
 import { Refusal } from '../trouble/refusal.ts';
 
@@ -14,10 +15,10 @@ export interface UnreadableCheck {
 
 export type FileCheck = SongCheck | UnreadableCheck;
 
-/** One file, read and checked. A refusal becomes a result: the other songs go on. */
-export function checkFile(path: string, options: Partial<CheckOptions>): FileCheck {
+/** One file, read and checked; a prepared song is held against the board as well. A refusal becomes a result: the other songs go on. */
+export function checkFile(path: string, options: Partial<CheckOptions>, board?: ImageBoard): FileCheck {
   try {
-    const { song, timeline } = loadSong(path);
+    const { song, timeline } = loadSong(path, board);
     return checkSong(path, song, timeline, options);
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;

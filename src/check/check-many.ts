@@ -1,6 +1,7 @@
 import { availableParallelism } from 'node:os';
 import type { Worker } from 'node:worker_threads';
 import type { CheckOptions } from '../core/report/check-options.ts';
+import type { ImageBoard } from '../files/image-file.ts';
 import { checkFile, type FileCheck } from './check-file.ts';
 import { startCheckThread } from './check-thread.ts';
 
@@ -17,6 +18,7 @@ const AHEAD = 2;
  * Checks songs, in threads when there are many.
  * @param jobs threads; by default one for each processor
  * @param done called for each song as it is finished, in no particular order
+ * @param board what prepared songs are held against
  * @returns checks in the order of the paths
  */
 export async function checkMany(
@@ -24,10 +26,11 @@ export async function checkMany(
   options: Partial<CheckOptions>,
   jobs: number = availableParallelism(),
   done: (check: FileCheck) => void = () => {},
+  board?: ImageBoard,
 ): Promise<FileCheck[]> {
   if (paths.length < FEWEST_FOR_THREADS || jobs < 2) {
     return paths.map((path) => {
-      const check = checkFile(path, options);
+      const check = checkFile(path, options, board);
       done(check);
       return check;
     });
@@ -53,7 +56,7 @@ export async function checkMany(
       });
       feed();
     });
-  const task = { options, rehearse: paths.length >= FEWEST_FOR_REHEARSAL };
+  const task = { options, rehearse: paths.length >= FEWEST_FOR_REHEARSAL, ...(board && { board }) };
   const workers = Array.from({ length: Math.min(jobs, paths.length) }, () => startCheckThread(task));
   try {
     await Promise.all(workers.map(runOne));

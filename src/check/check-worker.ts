@@ -4,9 +4,9 @@ import { rehearseCheck } from './check-rehearsal.ts';
 import type { CheckTask } from './check-thread.ts';
 
 /** A thread that checks the songs it is given, one after another. */
-const { options, rehearse } = workerData as CheckTask;
+const { options, rehearse, board } = workerData as CheckTask;
 if (rehearse) rehearseCheck(options);
 
 parentPort!.on('message', ({ index, path }: { index: number; path: string }) => {
-  parentPort!.postMessage({ index, check: checkFile(path, options) });
+  parentPort!.postMessage({ index, check: checkFile(path, options, board) });
 });

@@ -1,20 +1,32 @@
+import { songOfImage } from '../core/export/image-song.ts';
 import { readSong } from '../core/smf/read-song.ts';
 import type { Song } from '../core/smf/song.ts';
 import { UnreadableSong } from '../core/smf/unreadable-song.ts';
 import { buildTimeline } from '../core/timeline/build-timeline.ts';
 import type { Timeline } from '../core/timeline/timeline.ts';
 import { Refusal } from '../trouble/refusal.ts';
+import { type ImageBoard, isImageFile, readImageFile } from './image-file.ts';
 import { openSongFile } from './open-song.ts';
 
 export interface LoadedSong {
   readonly path: string;
   readonly song: Song;
   readonly timeline: Timeline;
+  /** A prepared song: order and moments are decided, and it is played as it stands. */
+  readonly isDecided?: boolean;
 }
 
-/** File → song → timeline. Refuses, with the file's name, what cannot be played. */
-export function loadSong(path: string): LoadedSong {
+/**
+ * File → song → timeline; a prepared song (docs/prepare.md) goes the same way. Refuses, with the file's name, what
+ * cannot be played. @param board what a prepared song must have been made for, where one is named
+ */
+export function loadSong(path: string, board?: ImageBoard): LoadedSong {
   const { bytes } = openSongFile(path);
+  if (isImageFile(path, bytes)) {
+    const { played, about } = readImageFile(path, bytes, board);
+    const song = readSong(songOfImage(played, about));
+    return { path, song, timeline: buildTimeline(song), isDecided: true };
+  }
   try {
     const song = readSong(bytes);
     return { path, song, timeline: buildTimeline(song) };

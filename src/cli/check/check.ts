@@ -10,6 +10,7 @@ import { addOptions } from '../options/add-options.ts';
 import { checkOptionsOf } from '../options/check-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
+import { boardOf } from '../options/named-board.ts';
 import { songSetOf } from '../options/song-set.ts';
 import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
@@ -41,6 +42,7 @@ async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<
     checkOptionsOf(flags, traits, flags.voices),
     flags.jobs,
     progress.step,
+    await boardOf(flags),
   );
   progress.end();
   process.exitCode = exitCodeOf(checks);

@@ -1,4 +1,5 @@
 import { type LoadedSong, loadSong } from '../../files/load-song.ts';
+import { boardOf } from '../options/named-board.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 
 /**
@@ -10,7 +11,7 @@ export async function loadToPlay(
   flags: PlayFlags,
   tell: (line: string) => void = () => {},
 ): Promise<LoadedSong> {
-  const loaded = loadSong(path);
+  const loaded = loadSong(path, await boardOf(flags));
   if (!flags.fit) return loaded;
   // Only those who ask for it load it.
   const { fitToPlay } = await import('./fit-to-play.ts');

@@ -21,7 +21,7 @@ export function planPlay(intent: PlayIntent): PreparedPlay {
     { tolerance: flags.thin, end, volumePercent: flags.volume },
     traits,
     {
-      order: flags.plan,
+      order: loaded.isDecided ? 'file-order' : flags.plan,
       earlyMicros: flags.early * 1000,
       setupFirst: flags.setupFirst,
       allowSysEx: flags.allowSysex ?? false,
