@@ -1,3 +1,4 @@
+import type { PlayerMachine } from '../core/export/player/player-machine.ts';
 import type { PreparedSong } from '../core/export/prepare-song.ts';
 import { runZ80 } from './run-z80.ts';
 
@@ -18,13 +19,14 @@ export interface Verified {
 /** @returns undefined where the emulator is not installed */
 export async function verifySong(
   song: PreparedSong,
-  board: { readonly clockHz: number; readonly to: number; readonly port: number },
+  board: Pick<PlayerMachine, 'clockHz' | 'to' | 'out'>,
 ): Promise<Verified | undefined> {
   const { played, image, wireBytes } = song;
   const cycleMicros = 1_000_000 / board.clockHz;
   const unitCycles = board.clockHz / played.unitsPerSecond;
   const run = await runZ80(image, {
-    ...board,
+    to: board.to,
+    port: board.out,
     stackBytes: song.stackBytes,
     loops: image.waitingLoops,
     // One too many would show; a song that repeats does go on.

@@ -63,7 +63,7 @@ export async function run(): Promise<void> {
       }
       late = Math.max(late, prepared.worstLateMicros / 1000);
       gridError = Math.max(gridError, prepared.gridErrorMaxMicros / 1000);
-      const verified = (await verifySong(prepared, { clockHz, to: MACHINE.to, port: MACHINE.out }))!;
+      const verified = (await verifySong(prepared, { ...MACHINE, clockHz }))!;
       proved += 1;
       if (verified.equal !== verified.bytes) unequal += 1;
       account = Math.max(account, verified.accountCycles);

@@ -114,8 +114,7 @@ async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
 function machineOf(board: Board, flags: PrepareFlags): PlayerMachine {
   if (board.to - board.from <= IMAGE_HEAD.size)
     throw new Refusal('there is no room for the player', board.file, 'give it more memory');
-  const { clockHz, from, to, port } = board;
-  return { cpu: 'z80', clockHz, from, to, out: port, repeat: flags.repeat ?? false };
+  return { ...board, repeat: flags.repeat ?? false };
 }
 
 /** Undefined where it is past 64 KiB. @throws {Refusal} where there is nothing to play */

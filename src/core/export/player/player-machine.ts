@@ -7,7 +7,21 @@ export interface PlayerMachine {
   readonly to: number;
   /** Port (Z80) or address (6502) that a byte is written to. */
   readonly out: number;
+  /** Absent: the player counts cycles. */
+  readonly ready?: PlayerBit;
+  /** Absent: nothing stops it. */
+  readonly stop?: PlayerBit;
+  /** First byte in page 0 that is used (6502 only). */
+  readonly zeroPage?: number;
   readonly repeat: boolean;
+}
+
+/** Bits that can be read: all of them 0 is "no", any of them 1 is "yes"; the other way round where `isLow`. */
+export interface PlayerBit {
+  /** Port (Z80) or address (6502). */
+  readonly at: number;
+  readonly mask: number;
+  readonly isLow: boolean;
 }
 
 /** A byte on the wire: ten bits at 31,250 baud (MIDI 1.0, p. 1). */

@@ -30,8 +30,7 @@ const lamp = buildTimeline(readSong(new Uint8Array(readFileSync('songs/lamplight
 async function prove(timeline: Parameters<typeof prepareSong>[0], machine = MACHINE) {
   const song = prepareSong(timeline, {}, machine)!;
   expect([...song.played.bytes]).toEqual([...song.wireBytes]);
-  const { clockHz, to, out: port } = machine;
-  return { song, verified: (await verifySong(song, { clockHz, to, port }))! };
+  return { song, verified: (await verifySong(song, machine))! };
 }
 
 describe('the Z80 player in an emulator that counts cycles (npm z80-emulator)', () => {
