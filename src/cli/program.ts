@@ -12,6 +12,7 @@ import { registerPorts } from './ports/ports.ts';
 import { registerPrepare } from './prepare/prepare.ts';
 import { registerShell } from './shell/shell.ts';
 import { registerShow } from './show/show.ts';
+import { registerWatch } from './watch/watch.ts';
 
 /** The whole command line. `play` is what a bare song or folder means. */
 export function wirepitProgram(): Command {
@@ -29,6 +30,7 @@ export function wirepitProgram(): Command {
   registerCompare(program);
   registerLoop(program);
   registerShow(program);
+  registerWatch(program);
   registerFit(program);
   registerInstrument(program);
   registerPrepare(program);

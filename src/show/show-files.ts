@@ -33,9 +33,7 @@ export class ShowFiles implements ShowMemory {
 
   constructor(setPath: string, folder = stateFolder()) {
     this.#setPath = setPath;
-    // Two sets of one name in different folders are two shows.
-    const mark = createHash('sha256').update(setPath).digest('hex').slice(0, 8);
-    const name = `${basename(setPath).replace(/\.toml$/i, '')}-${mark}`;
+    const name = showFileName(setPath);
     this.statePath = join(folder, `${name}.state.json`);
     this.journalPath = join(folder, `${name}.journal`);
     this.#attempt(() => mkdirSync(folder, { recursive: true, mode: 0o700 }));
@@ -70,6 +68,12 @@ export class ShowFiles implements ShowMemory {
       this.trouble = (error as Error).message;
     }
   }
+}
+
+/** What a show's own files are called. Two sets of one name in different folders are two shows. */
+export function showFileName(setPath: string): string {
+  const mark = createHash('sha256').update(setPath).digest('hex').slice(0, 8);
+  return `${basename(setPath).replace(/\.toml$/i, '')}-${mark}`;
 }
 
 function stateFolder(): string {

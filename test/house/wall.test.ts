@@ -43,6 +43,7 @@ const layers = [
   'check',
   'listen',
   'loop',
+  'watch',
   'screen',
   'cli',
 ];
@@ -61,6 +62,7 @@ const mayUse: Record<string, readonly string[]> = {
   check: ['core', 'trouble', 'files', 'engine'],
   listen: ['core', 'trouble', 'files', 'ports', 'engine'],
   loop: ['core', 'trouble', 'files', 'ports', 'engine'],
+  watch: ['core', 'trouble', 'engine'],
   screen: ['core', 'engine'],
   cli: [
     'core',
@@ -71,6 +73,7 @@ const mayUse: Record<string, readonly string[]> = {
     'check',
     'listen',
     'loop',
+    'watch',
     'screen',
     'show',
     'profile',

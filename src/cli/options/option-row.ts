@@ -7,6 +7,7 @@ export type CommandName =
   | 'loop'
   | 'ports'
   | 'show'
+  | 'watch'
   | 'fit'
   | 'instrument'
   | 'prepare';

@@ -359,7 +359,7 @@ export const OPTION_TABLE = [
     name: 'headless',
     kind: 'switch',
     about: 'no screen: progress lines on standard error',
-    commands: ['play', 'show', 'listen'],
+    commands: ['play', 'show', 'listen', 'watch'],
     group: 'output',
   },
   {
@@ -437,14 +437,14 @@ export const OPTION_TABLE = [
     most: 3600,
     default: 10,
     about: 'a note older than this counts as stuck',
-    commands: ['play', 'show', 'listen'],
+    commands: ['play', 'show', 'listen', 'watch'],
     group: 'output',
   },
   {
     name: 'ascii',
     kind: 'switch',
     about: 'no block characters',
-    commands: ['play', 'show', 'check', 'listen', 'compare'],
+    commands: ['play', 'show', 'check', 'listen', 'compare', 'watch'],
     group: 'output',
   },
   {
@@ -453,14 +453,14 @@ export const OPTION_TABLE = [
     kind: 'choice',
     choices: ['dark', 'light'],
     about: "the terminal's, where it is guessed wrong",
-    commands: ['play', 'show', 'listen'],
+    commands: ['play', 'show', 'listen', 'watch'],
     group: 'output',
   },
   {
     name: 'mouse',
     kind: 'switch',
     about: 'clicks choose lanes, mute, solo and move in the song (docs/keys.md)',
-    commands: ['play', 'show', 'listen'],
+    commands: ['play', 'show', 'listen', 'watch'],
     group: 'output',
   },
   {
@@ -482,6 +482,13 @@ export const OPTION_TABLE = [
     kind: 'switch',
     about: 'begin at the first song, not where the show stopped',
     commands: ['show'],
+    group: 'music',
+  },
+  {
+    name: 'control',
+    kind: 'switch',
+    about: 'keys change what plays, as at the show itself; without it they only look',
+    commands: ['watch'],
     group: 'music',
   },
   {

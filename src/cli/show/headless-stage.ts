@@ -8,6 +8,7 @@ import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
 import { PortWatch } from '../../screen/scene/port-watch.ts';
+import type { WatchHost } from '../../watch/watch-host.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { songViewOf } from '../play/song-view-of.ts';
 import { unsentLine } from '../play/unsent.ts';
@@ -16,6 +17,7 @@ import { PortReturn } from './port-return.ts';
 import type { ShowClock } from './show-clock.ts';
 import type { Leave, ShowStage, SongTurn } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
+import { songOnOf } from './watchable.ts';
 
 const STATUS_EVERY_MS = 10_000;
 const LOOK_EVERY_MS = 200;
@@ -25,12 +27,17 @@ export class HeadlessStage implements ShowStage {
   readonly #flags: ShowFlags;
   readonly #clock: ShowClock;
 
-  constructor(flags: ShowFlags, clock: ShowClock) {
+  /** For those who look from elsewhere; undefined where nobody can. */
+  readonly #host: WatchHost | undefined;
+
+  constructor(flags: ShowFlags, clock: ShowClock, host?: WatchHost) {
     this.#flags = flags;
     this.#clock = clock;
+    this.#host = host;
   }
 
-  async play({ prepared }: SongTurn, onPosition: (songMicros: number) => void): Promise<Leave> {
+  async play(turn: SongTurn, onPosition: (songMicros: number) => void): Promise<Leave> {
+    const { prepared } = turn;
     const isVirtual = this.#flags.clock === 'virtual';
     let player: Player | undefined;
     const removeWaysOut = installWaysOut({
@@ -40,6 +47,7 @@ export class HeadlessStage implements ShowStage {
     });
     try {
       player = await (isVirtual ? runVirtualPlayer(prepared.options) : startWorkerPlayer(prepared.options));
+      this.#host?.begin(player, songOnOf(turn));
       const tellTroubles = troubleTeller(player);
       const stopWatching = isVirtual ? () => {} : this.#watch(player, prepared, onPosition, tellTroubles);
       const end = await player.ended;
@@ -52,6 +60,7 @@ export class HeadlessStage implements ShowStage {
       if (unsent !== undefined) this.tell(unsent);
       return end.kind === 'quit' ? 'quit' : 'ended';
     } finally {
+      this.#host?.songOver();
       removeWaysOut();
     }
   }
@@ -64,7 +73,8 @@ export class HeadlessStage implements ShowStage {
   }
 
   tell(words: string): void {
-    process.stderr.write(`${words}\n`);
+    this.#host?.tell(words);
+    tell(words);
   }
 
   #watch(
@@ -76,13 +86,13 @@ export class HeadlessStage implements ShowStage {
     const view = songViewOf(prepared);
     const limits = { ...STUCK_LIMITS, longMicros: this.#flags.stuckAfter * 1e6 };
     const portReturn = new PortReturn(prepared.options.startMicros ?? 0);
-    const tell = (): void => this.tell(statusLine(player.observed, view, player.nowMicros(), limits));
-    tell();
-    const status = setInterval(tell, STATUS_EVERY_MS);
+    const tellStatus = (): void => tell(statusLine(player.observed, view, player.nowMicros(), limits));
+    tellStatus();
+    const status = setInterval(tellStatus, STATUS_EVERY_MS);
     const ports = new PortWatch();
     const look = setInterval(() => {
       const [{ observed }, nowMicros] = [player, player.nowMicros()];
-      for (const line of ports.look({ observed, listen: undefined, song: view, nowMicros })) this.tell(line);
+      for (const line of ports.look({ observed, listen: undefined, song: view, nowMicros })) tell(line);
       tellTroubles();
       const isLost = player.observed.numbers[Slot.portTrouble] === PortTrouble.lost;
       for (const command of portReturn.look(isLost)) player.send(command);
@@ -93,4 +103,9 @@ export class HeadlessStage implements ShowStage {
       clearInterval(look);
     };
   }
+}
+
+/** What those who watch see for themselves is told here alone. */
+function tell(words: string): void {
+  process.stderr.write(`${words}\n`);
 }

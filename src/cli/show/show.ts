@@ -13,6 +13,7 @@ import { serviceUnit } from './service-unit.ts';
 import { REAL_CLOCK, virtualShowClock } from './show-clock.ts';
 import { ShowReport } from './show-report.ts';
 import type { ShowFlags } from './song-flags.ts';
+import { openToWatch } from './watchable.ts';
 
 /** `wirepit show <set.toml>`. */
 export function registerShow(program: Command): void {
@@ -43,7 +44,12 @@ async function runSet(path: string, flags: ShowFlags): Promise<void> {
   const clock = isVirtual ? virtualShowClock(new Date()) : REAL_CLOCK;
   const files = isVirtual ? NO_MEMORY : memoryOf(read.path);
   const report = new ShowReport(read.path);
-  await runShow(read, flags, files, new HeadlessStage(flags, clock), clock, report);
+  const host = isVirtual ? undefined : await openToWatch(read);
+  try {
+    await runShow(read, flags, files, new HeadlessStage(flags, clock, host), clock, report);
+  } finally {
+    host?.close();
+  }
   if (flags.json) process.stdout.write(`${jsonText(report.document())}\n`);
   if (report.hasSkipped) process.exitCode ??= EXIT.problems;
 }

@@ -71,6 +71,19 @@ export function encodeCommand(command: Command): EncodedCommand {
   return [OPS.indexOf(command.kind), numberOf(values, a), numberOf(values, b)];
 }
 
+/** The way back; undefined for numbers that are no command. */
+export function commandFrom([op, ...values]: EncodedCommand): Command | undefined {
+  const kind = OPS[op] as CommandKind | undefined;
+  if (kind === undefined || !values.every(Number.isFinite)) return undefined;
+  const fields = (COMMANDS[kind] as readonly Field[]).map((field, n) => [field, fieldOf(field, values[n]!)]);
+  return { kind, ...Object.fromEntries(fields) };
+}
+
+function fieldOf(field: Field, value: number): number | boolean | undefined {
+  if (field === 'on') return value !== 0;
+  return field === 'program' && value < 0 ? undefined : value;
+}
+
 const OPS = Object.keys(COMMANDS);
 
 function numberOf(values: Partial<Fields>, field: Field | undefined): number {

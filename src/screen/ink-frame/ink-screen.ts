@@ -54,7 +54,6 @@ export function inkScreen(terminal: TerminalScreen, { onBug }: InkScreenOptions 
     },
   };
   const frame = new InkFrame(terminal.columns, terminal.rows, events, terminal.inputs);
-  let isShown = false;
   return {
     get columns() {
       return terminal.columns;
@@ -66,8 +65,7 @@ export function inkScreen(terminal: TerminalScreen, { onBug }: InkScreenOptions 
       // The size may be another one than when Ink was loaded.
       frame.resize(terminal.columns, terminal.rows);
       frame.render(element);
-      if (!isShown) terminal.show(frame);
-      isShown = true;
+      terminal.show(frame);
     },
     setLive: (needsFrame) => terminal.setLive(needsFrame),
     requestFrame: () => terminal.requestFrame(),

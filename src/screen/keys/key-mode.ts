@@ -1,4 +1,7 @@
+import type { ActionName } from '../actions/actions.ts';
+import type { KeyRole } from '../state/key-role.ts';
 import type { SongView } from '../state/song-view.ts';
+import { isAllowed, ROLE_WORDS } from './key-roles.ts';
 
 /** What there is for keys to work on. */
 export interface KeyMode {
@@ -6,19 +9,38 @@ export interface KeyMode {
   readonly song: boolean;
   /** What is sent from here reaches an instrument; not so while an input is only listened to. */
   readonly output: boolean;
+  /** Who sits at the keys; undefined: whoever plays. */
+  readonly role?: KeyRole;
 }
 
-export type KeyNeed = keyof KeyMode;
+export type KeyNeed = Exclude<keyof KeyMode, 'role'>;
 
 export const PLAYING: KeyMode = { song: true, output: true };
 
-export function keyModeOf(song: Pick<SongView, 'timeline' | 'isOnlyHeard'>): KeyMode {
-  return { song: song.timeline !== undefined, output: song.isOnlyHeard !== true };
+export function keyModeOf({
+  timeline,
+  isOnlyHeard,
+  keyRole,
+}: Pick<SongView, 'timeline' | 'isOnlyHeard' | 'keyRole'>): KeyMode {
+  const mode = { song: timeline !== undefined, output: isOnlyHeard !== true };
+  return keyRole === undefined ? mode : { ...mode, role: keyRole };
 }
 
-/** Whether what needs this, or nothing, has a meaning in the mode. */
-export function worksIn({ needs }: { readonly needs?: KeyNeed }, mode: KeyMode): boolean {
-  return needs === undefined || mode[needs];
+/** What a row of the key table says of when it counts. */
+interface KeyUse {
+  readonly action: ActionName;
+  readonly needs?: KeyNeed;
+}
+
+/** Whether a key has a meaning in the mode. */
+export function worksIn(use: KeyUse, mode: KeyMode): boolean {
+  return whyNot(use, mode) === undefined;
+}
+
+/** Why a key has no meaning in the mode, to be said when it is pressed. */
+export function whyNot({ action, needs }: KeyUse, mode: KeyMode): string | undefined {
+  if (needs !== undefined && !mode[needs]) return NEED_WORDS[needs];
+  return isAllowed(action, mode.role) ? undefined : ROLE_WORDS[mode.role!];
 }
 
 /** Said when a key that needs it is pressed without it. */

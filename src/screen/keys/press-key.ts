@@ -3,7 +3,7 @@ import type { ActionResult, ActionScene, TerminalRequest } from '../actions/acti
 import { actionNamed } from '../actions/actions.ts';
 import type { Pointed } from '../pointer/pointed.ts';
 import type { ScreenState } from '../state/screen-state.ts';
-import { keyModeOf, NEED_WORDS, worksIn } from './key-mode.ts';
+import { keyModeOf, whyNot } from './key-mode.ts';
 import { KEY_TABLE, type KeyRow, rowFor } from './key-table.ts';
 import { loggedDone } from './logged-done.ts';
 
@@ -31,9 +31,8 @@ export function pressPointed({ action, count }: Pointed, scene: Omit<ActionScene
 }
 
 function pressRow(row: KeyRow, count: number | undefined, scene: Omit<ActionScene, 'count'>): KeyEffect {
-  if (row.needs && !worksIn(row, keyModeOf(scene.song))) {
-    return { state: applied({ say: NEED_WORDS[row.needs] }, scene), commands: [] };
-  }
+  const why = whyNot(row, keyModeOf(scene.song));
+  if (why !== undefined) return { state: applied({ say: why }, scene), commands: [] };
   const result = actionNamed(row.action)({ ...scene, count });
   const effect = { state: applied(result, scene), commands: result.commands ?? [] };
   return result.ask ? { ...effect, ask: result.ask } : effect;

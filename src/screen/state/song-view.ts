@@ -1,6 +1,7 @@
 import type { Orchestra } from '../../core/instrument/orchestra.ts';
 import type { SongNotes } from '../../core/observe/song-notes.ts';
 import type { Timeline } from '../../core/timeline/timeline.ts';
+import type { KeyRole } from './key-role.ts';
 
 /** What the screen knows of the song beforehand. It never changes while the screen is open. */
 export interface SongView {
@@ -29,6 +30,8 @@ export interface SongView {
   readonly knowsInstrument?: boolean;
   /** An input is listened to and passed on to no port: nothing that is silenced here reaches an instrument. */
   readonly isOnlyHeard?: boolean;
+  /** Who sits at the keys, where they are not for everything. */
+  readonly keyRole?: KeyRole;
 }
 
 export interface SongPlace {

@@ -84,9 +84,13 @@ describe('docs/show.md', () => {
     for (const song of set.songs) expect(existsSync(join(ROOT, song.path.slice(folder.length)))).toBe(true);
   });
 
-  it('names only options that show has', () => {
+  it('names only options that show, or watch, has', () => {
     const rows: readonly OptionRow[] = OPTION_TABLE;
-    const own = new Set(rows.filter(({ commands }) => commands.includes('show')).map(({ name }) => name));
+    const own = new Set(
+      rows
+        .filter(({ commands }) => commands.includes('show') || commands.includes('watch'))
+        .map(({ name }) => name),
+    );
     const named = [...text.matchAll(/(?<![\w-])--([a-z][a-z-]+)/g)].map((match) => match[1]!);
     const others = named.filter((name) => !own.has(name) && name !== 'user');
     expect(others).toEqual([]);

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { type Command, encodeCommand, Op } from '../../../src/core/schedule/command.ts';
+import { type Command, commandFrom, encodeCommand, Op } from '../../../src/core/schedule/command.ts';
 
 const CASES: readonly [Command, readonly number[]][] = [
   [{ kind: 'play' }, [Op.play, 0, 0]],
@@ -16,6 +16,14 @@ const CASES: readonly [Command, readonly number[]][] = [
 
 test.each(CASES)('%j crosses as its number and what it carries', (command, encoded) => {
   expect(encodeCommand(command)).toEqual(encoded);
+  expect(commandFrom(encodeCommand(command))).toEqual(command);
+});
+
+test('numbers that are no command are none', () => {
+  expect(commandFrom([99, 0, 0])).toBeUndefined();
+  expect(commandFrom([-1, 0, 0])).toBeUndefined();
+  expect(commandFrom([0.5, 0, 0])).toBeUndefined();
+  expect(commandFrom([Op.mute, Number.NaN, 1])).toBeUndefined();
 });
 
 test('each command has a number of its own', () => {

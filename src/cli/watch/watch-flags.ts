@@ -1,0 +1,3 @@
+import type { FlagsOf } from '../options/flags-of.ts';
+
+export type WatchFlags = FlagsOf<'watch'>;
