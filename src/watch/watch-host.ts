@@ -7,8 +7,8 @@ import { answersAt } from './knock.ts';
 import { LONGEST_SOCKET_PATH, makeSocketFolder } from './socket-folder.ts';
 import { Frame, FrameReader, frameOf, type Hello, MOST_FROM_WATCHER, type SongOn } from './watch-frames.ts';
 
-/** Twenty pictures a second: what a terminal over a line shows at most. */
-const PICTURE_MS = 50;
+/** As often as a screen draws (twelve times a second): more would be looked at by nobody. */
+const PICTURE_MS = 80;
 
 interface Watcher {
   readonly socket: Socket;

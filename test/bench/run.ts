@@ -14,6 +14,7 @@ const BENCHES = [
   'hostile',
   'compare',
   'loop',
+  'watch',
   'fit',
   'prepare',
 ] as const;

@@ -2,6 +2,7 @@ import { STUCK_LIMITS } from '../../core/observe/stuck-notes.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
 import type { WatchLink } from '../../watch/watch-link.ts';
+import { planPlay } from '../play/prepare-play.ts';
 import { songViewOf } from '../play/song-view-of.ts';
 import { troubleOf } from '../trouble.ts';
 import type { WatchFlags } from './watch-flags.ts';
@@ -26,7 +27,7 @@ export async function watchHeadless(link: WatchLink, flags: WatchFlags): Promise
       if (watched === undefined) return;
       const { player, song } = watched;
       tell(song.words);
-      const view = songViewOf(await watchedSong(song));
+      const view = songViewOf(planPlay(await watchedSong(song)));
       const status = (): void => tell(statusLine(player.observed, view, player.nowMicros(), limits));
       const first = setTimeout(status, FIRST_STATUS_MS);
       const timer = setInterval(status, STATUS_EVERY_MS);

@@ -1,7 +1,9 @@
-import { inkStage } from '../../screen/ink-stage.ts';
+import type { InkStage } from '../../screen/ink-stage.ts';
+import { openingFrame } from '../../screen/opening-frame.ts';
+import type { SongView } from '../../screen/state/song-view.ts';
 import { wordsFrame } from '../../screen/words-frame.ts';
 import type { WatchedSong, WatchLink } from '../../watch/watch-link.ts';
-import { songViewOf } from '../play/song-view-of.ts';
+import { plainSongView } from '../play/plain-song-view.ts';
 import { type TakenTerminal, takeTerminal } from '../take-terminal.ts';
 import type { WatchFlags } from './watch-flags.ts';
 import { watchedSong } from './watched-view.ts';
@@ -34,17 +36,27 @@ async function nextSong(
 /** The show's own screen, here: song after song until whoever watches leaves or the show is over. */
 export async function watchOnScreen(link: WatchLink, flags: WatchFlags): Promise<void> {
   const taken = takeTerminal(flags, { quit: async () => link.close() });
-  const stage = inkStage(taken.terminal);
+  const { terminal, theme } = taken;
+  const roleOf = (view: SongView): SongView => (link.control ? view : { ...view, keyRole: 'onlooker' });
+  let stage: InkStage | undefined;
   try {
     for (;;) {
       const watched = await nextSong(link, taken);
       if (watched === undefined) return;
       const { player, song } = watched;
-      const view = songViewOf(await watchedSong(song));
+      const intent = await watchedSong(song);
+      if (stage === undefined) {
+        // The lanes before Ink and the plan, which take longer than all before them.
+        terminal.show(openingFrame(roleOf(plainSongView(intent)), theme, player));
+        terminal.drawNow();
+        stage = (await import('../../screen/ink-stage.ts')).inkStage(terminal);
+      }
+      const { planPlay } = await import('../play/prepare-play.ts');
+      const { songViewOf } = await import('../play/song-view-of.ts');
       const outcome = await stage.run({
         player,
-        theme: taken.theme,
-        song: link.control ? view : { ...view, keyRole: 'onlooker' },
+        theme,
+        song: roleOf(songViewOf(planPlay(intent))),
         stuckAfterMicros: flags.stuckAfter * 1e6,
         notice: song.words,
       });
@@ -53,6 +65,6 @@ export async function watchOnScreen(link: WatchLink, flags: WatchFlags): Promise
   } finally {
     link.close();
     taken.release();
-    stage.close();
+    stage?.close();
   }
 }

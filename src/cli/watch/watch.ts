@@ -1,7 +1,6 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
 import { version } from '../../../package.json';
-import { readSet } from '../../show/read-set.ts';
 import { showFileName } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { answersAt } from '../../watch/knock.ts';
@@ -21,7 +20,7 @@ export function registerWatch(program: Command): void {
 }
 
 async function runWatch(set: string | undefined, flags: WatchFlags): Promise<void> {
-  const path = set === undefined ? await onlyShow() : socketPath(showFileName(readSet(set).path));
+  const path = set === undefined ? await onlyShow() : await showOf(set);
   const link = await WatchLink.attach(path, version, flags.control ?? false);
   if (flags.headless || !process.stdout.isTTY || !process.stdin.isTTY) {
     const { watchHeadless } = await import('./watch-headless.ts');
@@ -29,6 +28,11 @@ async function runWatch(set: string | undefined, flags: WatchFlags): Promise<voi
   }
   const { watchOnScreen } = await import('./watch-screen.ts');
   return watchOnScreen(link, flags);
+}
+
+async function showOf(set: string): Promise<string> {
+  const { readSet } = await import('../../show/read-set.ts'); // which loads what reads TOML
+  return socketPath(showFileName(readSet(set).path));
 }
 
 /** The one show that runs here. */
