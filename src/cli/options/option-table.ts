@@ -1,3 +1,4 @@
+import { HIGHEST_RATE, LOWEST_RATE } from '../../core/export/tape/read-wav.ts';
 import { CHECK_DEFAULTS } from '../../core/report/check-options.ts';
 import type { OptionRow } from './option-row.ts';
 
@@ -233,7 +234,7 @@ export const OPTION_TABLE = [
     value: 'name or file',
     kind: 'text',
     about: 'what is connected (docs/instruments.md); General MIDI where nothing is said',
-    commands: ['play', 'show', 'check', 'listen', 'fit'],
+    commands: ['play', 'show', 'check', 'listen', 'fit', 'prepare'],
     group: 'instrument',
   },
   {
@@ -289,7 +290,7 @@ export const OPTION_TABLE = [
     least: 1,
     most: 100,
     about: 'by how much melody and beat count for more when voices are short; 4 where nothing is said',
-    commands: ['play', 'fit'],
+    commands: ['play', 'fit', 'prepare'],
     group: 'instrument',
   },
   {
@@ -624,7 +625,19 @@ export const OPTION_TABLE = [
     name: 'out',
     value: 'file',
     kind: 'text',
-    about: 'write player and song: .bin as they lie in memory, .hex as Intel HEX',
+    about:
+      'write player and song: .bin as they lie in memory, .hex as Intel HEX, .wav as sound for a cassette',
+    commands: ['prepare'],
+    group: 'output',
+  },
+  {
+    name: 'wav-rate',
+    value: 'n',
+    kind: 'whole',
+    least: LOWEST_RATE,
+    most: HIGHEST_RATE,
+    default: 44_100,
+    about: 'samples a second of a .wav',
     commands: ['prepare'],
     group: 'output',
   },

@@ -14,6 +14,8 @@ export async function loadToPlay(
   const loaded = loadSong(path, await boardOf(flags));
   if (!flags.fit) return loaded;
   // Only those who ask for it load it.
-  const { fitToPlay } = await import('./fit-to-play.ts');
-  return fitToPlay(loaded, flags, tell);
+  const { fittedSong, fittedWords } = await import('../fit/fitted-song.ts');
+  const fitted = fittedSong(loaded, flags);
+  tell(fittedWords(fitted));
+  return fitted.loaded;
 }

@@ -1,6 +1,7 @@
 import type { Verified } from '../../board/verify-song.ts';
 import type { MemoryAdvice } from '../../core/export/prepare-advice.ts';
 import type { PreparedSong } from '../../core/export/prepare-song.ts';
+import { type Fitted, fittedWords } from '../fit/fitted-song.ts';
 
 /** `prepare --json`; the fields and their units are in docs/prepare.md. */
 export interface PrepareReport {
@@ -22,8 +23,17 @@ export interface PrepareReport {
   readonly events: number;
   readonly tapeSeconds: number;
   readonly verified: Verified | null;
+  /** Null where no instrument was named. */
+  readonly fitted: FitReport | null;
   readonly changed: AdviceReport | null;
   readonly advice: readonly AdviceReport[];
+}
+
+export interface FitReport {
+  readonly instrument: string;
+  readonly lossBeforePercent: number;
+  readonly lossAfterPercent: number;
+  readonly isAsWritten: boolean;
 }
 
 export interface AdviceReport {
@@ -31,6 +41,10 @@ export interface AdviceReport {
   readonly value: number;
   readonly bytes: number;
   readonly fits: boolean;
+}
+
+export function fitReport({ loaded: _, ...report }: Fitted): FitReport {
+  return report;
 }
 
 export function adviceReport({ kind, value, bytes, fits }: MemoryAdvice): AdviceReport {
@@ -65,6 +79,7 @@ export function prepareLines(report: PrepareReport): string[] {
     `  grid     ${ms(report.gridMicros)}, moves a message by ${ms(report.gridErrorMaxMicros)} at most`,
     `  late     ${ms(report.worstLateMicros)} at most, by the account of every path (${report.events} messages)`,
   ];
+  if (report.fitted !== null) lines.push(`  fit      ${fittedWords(report.fitted)}`);
   if (verified !== null)
     lines.push(
       `  verified ${verified.equal} of ${verified.bytes} bytes equal; late ${ms(verified.p50LateMicros)} at the median, ${ms(verified.worstLateMicros)} at most; bytes ${Math.round(verified.shortestGapMicros)} µs apart or more; ${verified.strayAccesses} accesses outside its memory`,

@@ -12,12 +12,15 @@ import { loadSong } from '../../files/load-song.ts';
 import { writeSafely } from '../../files/write-safely.ts';
 import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
+import { fittedSong } from '../fit/fitted-song.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
+import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { jsonText } from '../output/json-text.ts';
+import { type StageLine, stageLine } from '../output/stage-line.ts';
 import { EXIT } from '../trouble.ts';
-import { adviceReport, bytesOf, type PrepareReport, prepareLines } from './prepare-report.ts';
-import { fileFormOf } from './prepared-file.ts';
+import { adviceReport, bytesOf, fitReport, type PrepareReport, prepareLines } from './prepare-report.ts';
+import { fileFormOf, isSoundFile } from './prepared-file.ts';
 import { readTapes } from './read-tapes.ts';
 
 type PrepareFlags = FlagsOf<'prepare'>;
@@ -45,10 +48,30 @@ async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
     );
   const form = flags.out === undefined ? undefined : fileFormOf(flags.out);
   const board = readBoard(flags.board);
+  await fetchNamedInstruments([flags]);
+  const stage = stageLine(process.stderr);
+  try {
+    await prepareOn(stage, path, flags, board, form);
+  } finally {
+    stage.end();
+  }
+}
+
+async function prepareOn(
+  stage: StageLine,
+  path: string,
+  flags: PrepareFlags,
+  board: Board,
+  form: ReturnType<typeof fileFormOf> | undefined,
+): Promise<void> {
   const machine = machineOf(board, flags);
-  const { timeline } = loadSong(path);
+  const written = loadSong(path);
+  if (flags.instrument !== undefined) stage.say('fitting it to the instrument');
+  const fitted = flags.instrument === undefined ? undefined : fittedSong(written, flags);
+  const { timeline } = fitted?.loaded ?? written;
   const arrangement = { tolerance: flags.thin };
   const limitMicros = flags.gridError * 1000;
+  stage.say(`packing ${timeline.columns.count} messages`);
   let song = prepared(() => prepareSong(timeline, arrangement, machine, limitMicros), path);
   const advice: MemoryAdvice[] = [];
   let changed: MemoryAdvice | undefined;
@@ -57,6 +80,7 @@ async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
       // Leaving values out can spoil what repeats: only what makes the song smaller is advice.
       if (song !== undefined && one.bytes >= song.image.bytes.length + song.stackBytes) continue;
       advice.push(one);
+      stage.say(`looking for what would make it fit, ${advice.length} found`);
       if (flags.fitMemory && one.fits) {
         changed = one;
         song = one.song;
@@ -78,6 +102,7 @@ async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
       'give it more memory',
     );
   const fits = song.freeBytes >= 0;
+  if (flags.verify && fits) stage.say(`running it on an emulated processor`);
   const verified = flags.verify && fits ? await verifySong(song, board) : undefined;
   if (flags.verify && fits && verified === undefined)
     throw new Refusal(
@@ -85,9 +110,11 @@ async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
       '--verify',
       'npm install z80-emulator, or leave --verify out',
     );
-  if (form !== undefined && fits)
-    writeSafely(flags.out!, form(song.image, { ...board, name: basename(path) }));
   const blocks = blocksOfImage(song.image, basename(path), board.tapeBaud);
+  if (form !== undefined && fits) {
+    stage.say(`writing ${cleanText(flags.out!)}`);
+    writeSafely(flags.out!, form(song.image, { ...board, wavRate: flags.wavRate, name: basename(path) }));
+  }
   const report: PrepareReport = {
     schema: 'wirepit-prepare/1',
     file: cleanText(path),
@@ -102,14 +129,21 @@ async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {
     events: song.events,
     tapeSeconds: tapeSeconds(blocks, { ...TAPE_SOUND, baud: board.tapeBaud }),
     verified: verified ?? null,
+    fitted: fitted === undefined ? null : fitReport(fitted),
     changed: changed === undefined ? null : adviceReport(changed),
     advice: changed === undefined ? advice.map(adviceReport) : [],
   };
-  process.stdout.write(flags.json ? `${jsonText(report)}\n` : `${prepareLines(report).join('\n')}\n`);
+  stage.end();
+  const isSound = flags.out !== undefined && isSoundFile(flags.out);
+  const lines = [...prepareLines(report), ...(isSound && fits ? [SOUND_CAUTION] : [])];
+  process.stdout.write(flags.json ? `${jsonText(report)}\n` : `${lines.join('\n')}\n`);
   const isProved =
     verified === undefined || (verified.equal === verified.bytes && verified.strayAccesses === 0);
   process.exitCode = fits && isProved ? EXIT.done : EXIT.problems;
 }
+
+const SOUND_CAUTION =
+  '  caution  turn it down first: at full level this sound hurts ears and loudspeakers, and a microphone input wants an attenuator';
 
 function machineOf(board: Board, flags: PrepareFlags): PlayerMachine {
   if (board.to - board.from <= IMAGE_HEAD.size)

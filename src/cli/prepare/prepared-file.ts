@@ -9,6 +9,8 @@ import { Refusal } from '../../trouble/refusal.ts';
 export interface FileForm {
   readonly hexRecordBytes: number;
   readonly tapeBaud: TapeBaud;
+  /** Samples a second of a sound. */
+  readonly wavRate: number;
   /** What stands in the head of a tape. */
   readonly name: string;
 }
@@ -16,7 +18,7 @@ export interface FileForm {
 /** How an image is written, by the ending of the file's name. Another form is another row. */
 const FORMS: Readonly<Record<string, (image: MemoryImage, form: FileForm) => Uint8Array | string>> = {
   '.bin': ({ bytes }) => bytes,
-  '.wav': (image, { tapeBaud, name }) => tapeFile(image, name, tapeBaud),
+  '.wav': tapeFile,
   '.hex': ({ bytes, loadAddress }, { hexRecordBytes }) => hexRecords(bytes, loadAddress, hexRecordBytes),
 };
 
@@ -32,13 +34,12 @@ export function fileFormOf(path: string): (image: MemoryImage, form: FileForm) =
   return form;
 }
 
-const SAMPLE_RATE = 44_100;
+/** Whether a file of this name is sound: that wants a caution. */
+export function isSoundFile(path: string): boolean {
+  return extname(path).toLowerCase() === '.wav';
+}
 
-function tapeFile(image: MemoryImage, name: string, baud: TapeBaud): Uint8Array {
-  const sound = tapeSamples(blocksOfImage(image, name, baud), {
-    ...TAPE_SOUND,
-    baud,
-    sampleRate: SAMPLE_RATE,
-  });
-  return encodeWav(sound, SAMPLE_RATE);
+function tapeFile(image: MemoryImage, { name, tapeBaud: baud, wavRate: sampleRate }: FileForm): Uint8Array {
+  const sound = tapeSamples(blocksOfImage(image, name, baud), { ...TAPE_SOUND, baud, sampleRate });
+  return encodeWav(sound, sampleRate);
 }

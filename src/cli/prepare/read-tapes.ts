@@ -1,7 +1,7 @@
-import { extname } from 'node:path';
 import { readTape, type TapeRead } from '../../core/export/tape/read-tape.ts';
 import { readWav, UnreadableWav, type WavSound } from '../../core/export/tape/read-wav.ts';
-import { readTapeHead, type TapeHead } from '../../core/export/tape/tape-image.ts';
+import { type MemoryImage, readTapeHead, type TapeHead } from '../../core/export/tape/tape-image.ts';
+import { memoryOfBlocks } from '../../core/export/tape/tape-memory.ts';
 import { openSongFile } from '../../files/open-song.ts';
 import { writeSafely } from '../../files/write-safely.ts';
 import { cleanText } from '../../screen/format/text-cleaning.ts';
@@ -9,7 +9,7 @@ import { Refusal } from '../../trouble/refusal.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
-import { fileFormOf } from './prepared-file.ts';
+import { fileFormOf, isSoundFile } from './prepared-file.ts';
 
 /** `prepare --from-tape --json`; the fields are in docs/tape.md. */
 export interface TapeReport {
@@ -25,6 +25,8 @@ export interface TapeReport {
   /** Put together from several recordings, none of which had them whole. */
   readonly joined: number;
   readonly bytes: number;
+  /** Whole blocks of another tape that were passed over. */
+  readonly others: number;
   /** Recordings that end in mid-sound. */
   readonly cut: readonly string[];
 }
@@ -32,7 +34,7 @@ export interface TapeReport {
 /** Reads recordings of one tape, joins them, and writes what is whole. What was read is kept even where blocks are missing. */
 export function readTapes(paths: readonly string[], flags: FlagsOf<'prepare'>): void {
   const form = flags.out === undefined ? undefined : fileFormOf(flags.out);
-  if (flags.out !== undefined && extname(flags.out).toLowerCase() === '.wav') {
+  if (flags.out !== undefined && isSoundFile(flags.out)) {
     throw new Refusal(
       'a tape is read into memory, not onto a tape again',
       `--out ${flags.out}`,
@@ -48,12 +50,24 @@ export function readTapes(paths: readonly string[], flags: FlagsOf<'prepare'>): 
       'record it again: louder, or from the other channel',
     );
   }
+  if (read.twofold.length > 0) {
+    throw new Refusal(
+      `block ${read.twofold[0]} is there twice and differs: there is more than one song in it`,
+      paths.join(', '),
+      'name recordings of one song alone',
+    );
+  }
   const head = read.blocks[0]!.number === 0 ? readTapeHead(read.blocks[0]!) : undefined;
-  const memory = memoryOf(read, head);
+  const memory = memoryOf(read, head, paths);
   if (form !== undefined) {
     writeSafely(
       flags.out!,
-      form(memory, { hexRecordBytes: 32, tapeBaud: read.baud, name: head?.name ?? '' }),
+      form(memory, {
+        hexRecordBytes: 32,
+        tapeBaud: read.baud,
+        wavRate: flags.wavRate,
+        name: head?.name ?? '',
+      }),
     );
   }
   const report: TapeReport = {
@@ -67,21 +81,25 @@ export function readTapes(paths: readonly string[], flags: FlagsOf<'prepare'>): 
     missing: read.missing,
     joined: read.joined,
     bytes: memory.bytes.length,
+    others: read.others,
     cut: sounds.filter(({ sound }) => sound.isCut).map(({ path }) => cleanText(path)),
   };
   process.stdout.write(flags.json ? `${jsonText(report)}\n` : `${tapeLines(report).join('\n')}\n`);
   process.exitCode = read.missing.length === 0 ? EXIT.done : EXIT.problems;
 }
 
-/** Missing blocks are left as zeros, in their places. */
-function memoryOf({ blocks }: TapeRead, head: TapeHead | undefined) {
-  const data = blocks.filter(({ number }) => number > 0);
-  const from = head?.loadAddress ?? Math.min(...data.map(({ address }) => address));
-  const end = Math.max(from + (head?.length ?? 0), ...data.map((block) => block.address + block.data.length));
-  const bytes = new Uint8Array(end - from);
-  for (const block of data) if (block.address >= from) bytes.set(block.data, block.address - from);
-  return { bytes, loadAddress: from, startAddress: head?.startAddress ?? from };
+function memoryOf({ blocks }: TapeRead, head: TapeHead | undefined, paths: readonly string[]): MemoryImage {
+  const memory = memoryOfBlocks(blocks, head);
+  if (!('number' in memory)) return memory;
+  const where = memory.over === undefined ? 'outside of what the head says' : `over block ${memory.over}`;
+  throw new Refusal(
+    `block ${memory.number} lies at ${hex(memory.address)}, ${where}`,
+    paths.join(', '),
+    'this tape was not made by wirepit prepare',
+  );
 }
+
+const hex = (address: number) => `${address.toString(16).toUpperCase().padStart(4, '0')}h`;
 
 function soundOf(path: string): WavSound {
   try {
@@ -101,9 +119,9 @@ function tapeLines({
   joined,
   bytes,
   loadAddress,
+  others,
   cut,
 }: TapeReport): string[] {
-  const hex = (address: number) => `${address.toString(16).toUpperCase().padStart(4, '0')}h`;
   const lines = [`${files.join(', ')}: ${baud} baud${name === null ? '' : `, ${cleanText(name)}`}`];
   const where = loadAddress === null ? '' : ` from ${hex(loadAddress)}`;
   lines.push(
@@ -113,6 +131,7 @@ function tapeLines({
     const heads = missing.map((number) => (number === 0 ? 'the head' : String(number)));
     lines.push(`  missing: ${heads.join(', ')}; record the tape again and name both recordings, they join`);
   }
+  if (others > 0) lines.push(`  ${others} blocks of another tape were passed over`);
   for (const file of cut) lines.push(`  ${file} ends in the middle of its sound`);
   return lines;
 }

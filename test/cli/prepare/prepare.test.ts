@@ -63,6 +63,14 @@ const schema = z.strictObject({
       strayAccesses: z.int(),
     })
     .nullable(),
+  fitted: z
+    .strictObject({
+      instrument: z.string(),
+      lossBeforePercent: z.number(),
+      lossAfterPercent: z.number(),
+      isAsWritten: z.boolean(),
+    })
+    .nullable(),
   changed: adviceSchema.nullable(),
   advice: z.array(adviceSchema),
 });
@@ -91,6 +99,37 @@ describe('wirepit prepare', () => {
     expect(messagesOf((readImage(image) as { bytes: Uint8Array }).bytes).sort()).toEqual(
       scale.map(([, message]) => (message as number[]).join(' ')).sort(),
     );
+  });
+
+  test('--instrument: the song is made to fit first, and what that cost is told', async () => {
+    const song = 'songs/tangled-nets.mid';
+    const out = join(folder, 'fitted.bin');
+    const args = [
+      'prepare',
+      song,
+      '--board',
+      'docs/boards/lantern-80.toml',
+      '--instrument',
+      'lindwurm-eight',
+    ];
+    const ran = await answerOf([...args, '--out', out, '--json']);
+    expect(ran).toMatchObject({ code: 0, stderr: '' });
+    const { fitted } = schema.parse(JSON.parse(ran.stdout));
+    expect(fitted!.lossAfterPercent).toBeLessThan(fitted!.lossBeforePercent);
+    // What `fit` writes, prepared, is the same image.
+    const written = join(folder, 'fitted.mid');
+    await answerOf(['fit', song, '--instrument', 'lindwurm-eight', '--out', written]);
+    const other = join(folder, 'other.bin');
+    await answerOf(['prepare', written, '--board', 'docs/boards/lantern-80.toml', '--out', other]);
+    expect(readFileSync(out).equals(readFileSync(other))).toBe(true);
+  });
+
+  test('sound is told with its length and with a caution', async () => {
+    const ran = await answerOf(['prepare', SONG, '--board', BOARD, '--out', join(folder, 'x.wav')]);
+    expect(ran.stdout).toMatch(/\d+ s of tape/);
+    expect(ran.stdout).toMatch(/caution {2}turn it down first/);
+    const plain = await answerOf(['prepare', SONG, '--board', BOARD, '--out', join(folder, 'x.bin')]);
+    expect(plain.stdout).not.toMatch(/caution/);
   });
 
   test('a song that repeats is proved once through', async () => {

@@ -1,9 +1,12 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, test } from 'vitest';
 import { z } from 'zod';
 import { encodeWav } from '../../../src/core/export/tape/encode-wav.ts';
 import { readWav } from '../../../src/core/export/tape/read-wav.ts';
+import type { TapeBlock } from '../../../src/core/export/tape/tape-block.ts';
+import { blocksOfImage } from '../../../src/core/export/tape/tape-image.ts';
+import { TAPE_SOUND, tapeSamples } from '../../../src/core/export/tape/tape-sound.ts';
 import { answerOf } from '../../support/command-line.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -18,6 +21,7 @@ const SCHEMA = z.strictObject({
   missing: z.array(z.int()),
   joined: z.int(),
   bytes: z.int(),
+  others: z.int(),
   cut: z.array(z.string()),
 });
 const SONG = 'songs/night-ferry.mid';
@@ -66,6 +70,99 @@ test('two recordings that are hit at different places join; one alone tells what
   expect((await readTape(first, second)).report.missing).toEqual([]);
 });
 
+const MEMORY = Uint8Array.from({ length: 300 }, (_, n) => (n * 29) & 0xff);
+const blocksAt = (bytes: Uint8Array, name = 'x') =>
+  blocksOfImage({ bytes, loadAddress: 0x4000, startAddress: 0x4000 }, name, 1200);
+const wavOf = (blocks: readonly TapeBlock[], cutSeconds = 0) => {
+  const samples = tapeSamples(blocks, { ...TAPE_SOUND, leaderSeconds: 0.5 });
+  const wav = encodeWav(samples, TAPE_SOUND.sampleRate);
+  return wav.subarray(0, wav.length - 2 * Math.round(cutSeconds * TAPE_SOUND.sampleRate));
+};
+const put = (name: string, bytes: Uint8Array) => {
+  writeFileSync(at(name), bytes);
+  return at(name);
+};
+
+test('a recording that is cut in a block: the blocks before it are kept, and told, exit 1', async () => {
+  const file = put('cut.wav', wavOf(blocksAt(MEMORY), 0.9));
+  const { report, code } = await readTape(file, '--out', at('kept.bin'));
+  expect(code).toBe(1);
+  expect(report).toMatchObject({ missing: [3], cut: [file] });
+  const kept = readFileSync(at('kept.bin'));
+  expect([...kept.subarray(0, 256)]).toEqual([...MEMORY.subarray(0, 256)]);
+  expect([...kept.subarray(256)]).toEqual(new Array(44).fill(0));
+});
+
+test.each([8_000, 11_025, 48_000, 192_000])(
+  '%i samples a second, as asked for, are read back',
+  async (rate) => {
+    await answerOf(['prepare', SONG, '--board', BOARD, '--out', at('song.wav'), '--wav-rate', String(rate)]);
+    expect(readWav(readFileSync(at('song.wav'))).sampleRate).toBe(rate);
+    expect((await readTape(at('song.wav'))).report.missing).toEqual([]);
+  },
+);
+
+test('blocks of a tape with another number of blocks are passed over, and told', async () => {
+  const one = put('one.wav', wavOf(blocksAt(MEMORY)));
+  const other = put('other.wav', wavOf(blocksAt(MEMORY.subarray(0, 100))));
+  const { report, code } = await readTape(one, other);
+  expect(code).toBe(0);
+  expect(report).toMatchObject({ blocks: 3, missing: [], bytes: 300, others: 2 });
+  // Whichever is named first.
+  expect((await readTape(other, one)).report).toMatchObject({ blocks: 3, bytes: 300, others: 2 });
+});
+
+describe('two songs, or blocks where none can be: one line, exit 2', () => {
+  test.each<[string, () => string[], RegExp]>([
+    [
+      'recordings of two songs',
+      () => [
+        put('a.wav', wavOf(blocksAt(MEMORY))),
+        put(
+          'b.wav',
+          wavOf(
+            blocksAt(
+              MEMORY.map((byte) => byte ^ 1),
+              'x',
+            ),
+          ),
+        ),
+      ],
+      /block 1 is there twice and differs/,
+    ],
+    [
+      'a block over another',
+      () => [
+        put(
+          'over.wav',
+          wavOf(
+            blocksAt(MEMORY).map((block) => (block.number === 2 ? { ...block, address: 0x4010 } : block)),
+          ),
+        ),
+      ],
+      /block 2 lies at 4010h, over block 1/,
+    ],
+    [
+      'a block outside',
+      () => [
+        put(
+          'out.wav',
+          wavOf(
+            blocksAt(MEMORY).map((block) => (block.number === 3 ? { ...block, address: 0xfff0 } : block)),
+          ),
+        ),
+      ],
+      /block 3 lies at FFF0h, outside of what the head says/,
+    ],
+  ])('%s', async (_, files, words) => {
+    const ran = await answerOf(['prepare', '--from-tape', ...files(), '--out', at('none.bin')]);
+    expect(ran).toMatchObject({ code: 2, stdout: '' });
+    expect(ran.stderr).toMatch(words);
+    expect(ran.stderr.trimEnd().split('\n')).toHaveLength(1);
+    expect(existsSync(at('none.bin'))).toBe(false);
+  });
+});
+
 describe('refused: one line, exit 2', () => {
   const stereo = () => {
     const wav = encodeWav(new Int16Array(1000), 44_100);
@@ -75,6 +172,12 @@ describe('refused: one line, exit 2', () => {
   test.each<[string, () => Uint8Array, RegExp]>([
     ['song.wav', () => readFileSync(SONG), /byte 0: this is not a WAV file/],
     ['stereo.wav', stereo, /byte 22: it has 2 channels; make it mono/],
+    [
+      'slow.wav',
+      () => encodeWav(new Int16Array(1000), 4000),
+      /byte 24: it has 4000 samples a second; record with/,
+    ],
+    ['head.wav', () => encodeWav(new Int16Array(10), 44_100).subarray(0, 30), /the format is cut short/],
     ['still.wav', () => encodeWav(new Int16Array(44_100), 44_100), /no block of a tape/],
   ])('%s', async (name, bytes, wanted) => {
     writeFileSync(at(name), bytes());

@@ -24,6 +24,10 @@ export interface TapeReading {
   readonly missing: readonly number[];
   /** How many of `blocks` no single pass had whole: put together from several. */
   readonly joined: number;
+  /** Numbers of which there are two whole blocks that differ: more than one song is in these recordings. */
+  readonly twofold: readonly number[];
+  /** Whole blocks passed over, since they say that there are another number of blocks. */
+  readonly others: number;
 }
 
 /**
@@ -38,15 +42,21 @@ export function readTapePasses(passes: readonly TapeBytes[]): TapeReading {
       copies.set(number, [...(copies.get(number) ?? []), copy]);
     }
   }
+  const wholeOf = new Map([...copies].map(([number, all]) => [number, all.filter(isWhole)]));
+  // A number that was misread must not count: only what the whole blocks agree on is a total.
+  const total = mostFrequent([...wholeOf.values()].flat().map(({ bytes }) => bytes[BlockAt.total]!));
   const blocks = new Map<number, TapeBlock>();
+  const twofold: number[] = [];
   const torn: (readonly [number, readonly BlockCopy[]])[] = [];
+  let others = 0;
   for (const [number, all] of copies) {
-    const whole = all.find(({ bytes }) => isWholeBlock(bytes));
+    const ours = wholeOf.get(number)!.filter(({ bytes }) => bytes[BlockAt.total] === total);
+    others += wholeOf.get(number)!.length - ours.length;
+    const [whole] = ours;
     if (whole === undefined) torn.push([number, all]);
     else blocks.set(number, decodeTapeBlock(whole.bytes));
+    if (ours.some(({ bytes }) => isAnother(bytes, whole!.bytes))) twofold.push(number);
   }
-  // A number that was misread must not count: only what the whole blocks agree on is a total.
-  const total = mostFrequent([...blocks.values()].map((block) => block.total));
   let joined = 0;
   for (const [number, all] of torn) {
     const mended = joinCopies(all);
@@ -58,8 +68,19 @@ export function readTapePasses(passes: readonly TapeBytes[]): TapeReading {
   const kept = [...blocks.values()].filter((block) => block.total === known);
   const numbers = new Set(kept.map((block) => block.number));
   const missing = known === undefined ? [] : range(known + 1).filter((number) => !numbers.has(number));
-  return { blocks: kept.sort((a, b) => a.number - b.number), total: known, missing, joined };
+  return {
+    blocks: kept.sort((a, b) => a.number - b.number),
+    total: known,
+    missing,
+    joined,
+    twofold: twofold.sort((a, b) => a - b),
+    others,
+  };
 }
+
+const isWhole = ({ bytes }: BlockCopy) => isWholeBlock(bytes);
+
+const isAnother = (one: Uint8Array, other: Uint8Array) => one.some((byte, at) => byte !== other[at]);
 
 /** Every place where a block begins, and as many bytes as it says it has. */
 function* copiesIn({ values, clear }: TapeBytes): Generator<BlockCopy> {

@@ -1,0 +1,46 @@
+import { DEFAULT_KEEP, fitSong } from '../../core/arrange/fit/fit-song.ts';
+import { readSong } from '../../core/smf/read-song.ts';
+import { writeSong } from '../../core/smf/write-song.ts';
+import { buildTimeline } from '../../core/timeline/build-timeline.ts';
+import type { LoadedSong } from '../../files/load-song.ts';
+import { instrumentToFit } from './instrument-to-fit.ts';
+
+/** What fitting a song did to it. */
+export interface Fitted {
+  readonly loaded: LoadedSong;
+  readonly instrument: string;
+  /** Share of the music that is lost on the instrument, in percent: as written, and fitted. */
+  readonly lossBeforePercent: number;
+  readonly lossAfterPercent: number;
+  /** It fits as it is, and was left so. */
+  readonly isAsWritten: boolean;
+}
+
+/** The song that `wirepit fit` would write, read again: what is played or prepared is what would stand in the file. */
+export function fittedSong(
+  { path, song, timeline }: LoadedSong,
+  { keep = DEFAULT_KEEP, instrument: name }: { readonly keep?: number; readonly instrument?: string },
+): Fitted {
+  const instrument = instrumentToFit(name === undefined ? {} : { instrument: name });
+  const fit = fitSong(song, timeline, instrument, keep);
+  const fitted = fit.song === undefined ? song : readSong(writeSong(fit.song));
+  return {
+    loaded: { path, song: fitted, timeline: fit.song === undefined ? timeline : buildTimeline(fitted) },
+    instrument: instrument.name,
+    lossBeforePercent: fit.before.lossPercent,
+    lossAfterPercent: fit.after.lossPercent,
+    isAsWritten: fit.song === undefined,
+  };
+}
+
+export function fittedWords({
+  instrument,
+  lossBeforePercent,
+  lossAfterPercent,
+  isAsWritten,
+}: Omit<Fitted, 'loaded'>): string {
+  const [before, after] = [lossBeforePercent, lossAfterPercent].map((loss) => loss.toFixed(2));
+  return isAsWritten
+    ? `fits ${instrument} as it is`
+    : `fitted to ${instrument}: loss ${before} % as written, ${after} % now`;
+}
