@@ -14,6 +14,7 @@ import { debianSongs, npmSongs } from '../support/package-songs.ts';
 import { recordBench } from './bench-record.ts';
 import { denseSong } from './dense-song.ts';
 import { type Goal, printGoals } from './goal-line.ts';
+import { tapeGoals } from './prepare/tape-goals.ts';
 import { printTable } from './print-table.ts';
 
 /** As much memory as there is, so that every song can be sized and played. */
@@ -115,6 +116,7 @@ export async function run(): Promise<void> {
     { name: 'prepare-a-song-median', value: median(millis) / 1000, atMost: 2, unit: 's' },
     { name: 'prepare-100000-events', value: (performance.now() - begin) / 1000, atMost: 10, unit: 's' },
   );
+  goals.push(...tapeGoals());
   recordBench('prepare', { songs: figures, goals: printGoals(goals) });
 }
 
