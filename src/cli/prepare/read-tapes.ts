@@ -2,12 +2,13 @@ import { readTape, type TapeRead } from '../../core/export/tape/read-tape.ts';
 import { readWav, UnreadableWav, type WavSound } from '../../core/export/tape/read-wav.ts';
 import { type MemoryImage, readTapeHead, type TapeHead } from '../../core/export/tape/tape-image.ts';
 import { memoryOfBlocks } from '../../core/export/tape/tape-memory.ts';
-import { openSongFile } from '../../files/open-song.ts';
+import { openTapeFile } from '../../files/open-song.ts';
 import { writeSafely } from '../../files/write-safely.ts';
 import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { jsonText } from '../output/json-text.ts';
+import { stageLine } from '../output/stage-line.ts';
 import { EXIT } from '../trouble.ts';
 import { fileFormOf, isSoundFile } from './prepared-file.ts';
 
@@ -42,7 +43,12 @@ export function readTapes(paths: readonly string[], flags: FlagsOf<'prepare'>): 
     );
   }
   const sounds = paths.map((path) => ({ path, sound: soundOf(path) }));
-  const read = readTape(sounds.map(({ sound }) => sound));
+  const stage = stageLine(process.stderr);
+  const read = readTape(
+    sounds.map(({ sound }) => sound),
+    (pass, share) => stage.say(`listening to ${cleanText(paths[pass]!)}, ${Math.round(100 * share)} %`),
+  );
+  stage.end();
   if (read.blocks.length === 0) {
     throw new Refusal(
       'no block of a tape can be read in it',
@@ -103,7 +109,7 @@ const hex = (address: number) => `${address.toString(16).toUpperCase().padStart(
 
 function soundOf(path: string): WavSound {
   try {
-    return readWav(openSongFile(path).bytes);
+    return readWav(openTapeFile(path).bytes);
   } catch (error) {
     if (!(error instanceof UnreadableWav)) throw error;
     throw new Refusal(error.reason, `${path}, byte ${error.offset}`, error.nextStep);

@@ -180,6 +180,7 @@ describe('refused: one line, exit 2', () => {
       () => encodeWav(new Int16Array(1000), 4000),
       /byte 24: it has 4000 samples a second; record with/,
     ],
+    ['long.wav', () => encodeWavHead(61 * 60 * 8000), /it is 61 minutes long, .*; cut out/],
     ['head.wav', () => encodeWav(new Int16Array(10), 44_100).subarray(0, 30), /the format is cut short/],
     ['still.wav', () => encodeWav(new Int16Array(44_100), 44_100), /no block of a tape/],
   ])('%s', async (name, bytes, wanted) => {
@@ -189,6 +190,24 @@ describe('refused: one line, exit 2', () => {
     expect(stderr.trim().split('\n')).toHaveLength(1);
     expect(code).toBe(2);
   });
+});
+
+/** Eight bits, 8,000 samples a second, and so many of them: nothing but zeros. */
+function encodeWavHead(samples: number): Uint8Array {
+  const wav = new Uint8Array(44 + samples);
+  wav.set(encodeWav(new Int16Array(0), 8000));
+  const view = new DataView(wav.buffer);
+  view.setUint16(32, 1, true);
+  view.setUint16(34, 8, true);
+  view.setUint32(40, samples, true);
+  return wav;
+}
+
+test('a recording may be larger than a song: 64 MB and more', async () => {
+  const wav = new Uint8Array(65 * 1024 * 1024);
+  wav.set(wavOf(blocksAt(MEMORY)));
+  const { report } = await readTape(put('large.wav', wav));
+  expect(report).toMatchObject({ missing: [], bytes: 300 });
 });
 
 test('docs/tape.md names every field', () => {

@@ -10,10 +10,15 @@ export interface TapeRead extends TapeReading {
 
 /**
  * Reads one or several recordings of the same tape. Which of the two rates it was made at is found by trying: the
- * one that gives more whole blocks.
+ * one that gives more whole blocks. @param progress told which recording is worked on, and which share of it is done
  */
-export function readTape(passes: readonly WavSound[]): TapeRead {
-  const crossings = passes.map(({ samples, sampleRate }) => zeroCrossings(samples, sampleRate));
+export function readTape(
+  passes: readonly WavSound[],
+  progress: (pass: number, share: number) => void = () => {},
+): TapeRead {
+  const crossings = passes.map(({ samples, sampleRate }, pass) =>
+    zeroCrossings(samples, sampleRate, (share) => progress(pass, share)),
+  );
   const tried = TAPE_BAUDS.map((baud) => ({
     baud,
     ...readTapePasses(crossings.map((found) => tapeBytes(found, baud))),

@@ -22,6 +22,8 @@ export class UnreadableWav extends Error {
 
 export const LOWEST_RATE = 8000;
 export const HIGHEST_RATE = 192_000;
+/** 64 KB at 300 baud last 41; leader, pauses and a slow tape are let in. */
+const LONGEST_MINUTES = 60;
 
 /**
  * Reads a RIFF/WAVE file of one channel: PCM of 8, 16, 24 or 32 bits, or 32-bit floating point.
@@ -42,6 +44,14 @@ export function readWav(file: Uint8Array): WavSound {
       if (format === undefined)
         throw new UnreadableWav(at, 'the sound comes before its format', 'write the file anew');
       const end = Math.min(file.length, body + length);
+      const { bits, sampleRate } = format;
+      const minutes = Math.floor((end - body) / (bits / 8) / sampleRate / 60);
+      if (minutes > LONGEST_MINUTES)
+        throw new UnreadableWav(
+          at + 4,
+          `it is ${minutes} minutes long, and a tape of 64 KB has ${LONGEST_MINUTES} at most`,
+          'cut out the part with the song',
+        );
       return {
         samples: samplesOf(view, body, end, format),
         sampleRate: format.sampleRate,

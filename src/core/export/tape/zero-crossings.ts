@@ -3,13 +3,18 @@
  * levels. Filtered first, so that hum, hiss and square corners do not count; a symmetric filter keeps all times
  * alike. Sampled anew above 32 kHz where it was coarser, so that a straight line between two samples is good enough.
  * @param samples -1 … 1
+ * @param progress told now and then which share is done
  * @returns positions in seconds, ascending
  */
-export function zeroCrossings(samples: Float32Array, sampleRate: number): Float64Array {
+export function zeroCrossings(
+  samples: Float32Array,
+  sampleRate: number,
+  progress: (share: number) => void = () => {},
+): Float64Array {
   const factor = Math.max(1, Math.ceil(FINE_RATE / sampleRate));
   const rate = sampleRate * factor;
   const taps = bandPass(rate, factor);
-  const found = new Float64Array(samples.length * factor);
+  let found = new Float64Array(1 << 16);
   let count = 0;
   /** Peak that is forgotten over some 30 ms. */
   let peak = 0;
@@ -19,6 +24,7 @@ export function zeroCrossings(samples: Float32Array, sampleRate: number): Float6
   let before = 0;
   const reach = (taps.length - 1) / 2;
   for (let at = 0; at < samples.length * factor; at += 1) {
+    if (at % PROGRESS_SAMPLES === 0) progress(at / (samples.length * factor));
     const value = filtered(samples, taps, at + reach, factor);
     peak = Math.max(peak * forget, Math.abs(value));
     if (before !== 0 && value < 0 !== before < 0) candidate = at - 1 + before / (before - value);
@@ -27,6 +33,7 @@ export function zeroCrossings(samples: Float32Array, sampleRate: number): Float6
     const side = value < 0 ? -1 : 1;
     if (side === sign) continue;
     if (sign !== 0 && candidate >= 0) {
+      if (count === found.length) found = grown(found);
       found[count] = candidate / rate;
       count += 1;
     }
@@ -35,6 +42,14 @@ export function zeroCrossings(samples: Float32Array, sampleRate: number): Float6
   return found.slice(0, count);
 }
 
+function grown(full: Float64Array<ArrayBuffer>): Float64Array<ArrayBuffer> {
+  const larger = new Float64Array(2 * full.length);
+  larger.set(full);
+  return larger;
+}
+
+/** Some tenths of a second of work. */
+const PROGRESS_SAMPLES = 1 << 20;
 const FINE_RATE = 32_000;
 /** Nothing is below this share of full scale but the noise of an empty tape. */
 const QUIET = 0.004;
