@@ -18,19 +18,23 @@ export interface Fitted {
 
 /** The song that `wirepit fit` would write, read again: what is played or prepared is what would stand in the file. */
 export function fittedSong(
-  { path, song, timeline }: LoadedSong,
+  written: LoadedSong,
   { keep = DEFAULT_KEEP, instrument: name }: { readonly keep?: number; readonly instrument?: string },
 ): Fitted {
   const instrument = instrumentToFit(name === undefined ? {} : { instrument: name });
-  const fit = fitSong(song, timeline, instrument, keep);
-  const fitted = fit.song === undefined ? song : readSong(writeSong(fit.song));
+  const fit = fitSong(written.song, written.timeline, instrument, keep);
   return {
-    loaded: { path, song: fitted, timeline: fit.song === undefined ? timeline : buildTimeline(fitted) },
+    loaded: fit.song === undefined ? written : readAgain(written.path, writeSong(fit.song)),
     instrument: instrument.name,
     lossBeforePercent: fit.before.lossPercent,
     lossAfterPercent: fit.after.lossPercent,
     isAsWritten: fit.song === undefined,
   };
+}
+
+function readAgain(path: string, file: Uint8Array): LoadedSong {
+  const song = readSong(file);
+  return { path, song, timeline: buildTimeline(song) };
 }
 
 export function fittedWords({

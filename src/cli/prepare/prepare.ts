@@ -10,6 +10,7 @@ import { blocksOfImage } from '../../core/export/tape/tape-image.ts';
 import { TAPE_SOUND, tapeSeconds } from '../../core/export/tape/tape-sound.ts';
 import { loadSong } from '../../files/load-song.ts';
 import { writeSafely } from '../../files/write-safely.ts';
+import { fileIdentity } from '../../ports/file/file-identity.ts';
 import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { fittedSong } from '../fit/fitted-song.ts';
@@ -33,10 +34,18 @@ export function registerPrepare(program: Command): void {
     .argument('<song...>', 'song file; with --from-tape one or more recordings of a tape (.wav)')
     .addHelpText('after', '\nExit code: 0 it fits, 1 it does not (nothing is written), 2 it cannot be done.');
   addOptions(prepare, 'prepare').action((paths: string[], flags: PrepareFlags) => {
+    if (flags.out !== undefined) refuseToWriteOver(flags.out, paths);
     if (flags.fromTape) return readTapes(paths, flags);
     if (paths.length > 1) throw new Refusal('one song at a time', paths[1]!, 'prepare it by itself');
     return prepareFile(paths[0]!, flags);
   });
+}
+
+/** What is read, a prepared song perhaps, is never written over. */
+function refuseToWriteOver(out: string, sources: readonly string[]): void {
+  const written = fileIdentity(out);
+  if (written !== undefined && sources.some((source) => fileIdentity(source) === written))
+    throw new Refusal('this is the file that is read', `--out ${out}`, 'give --out another name');
 }
 
 async function prepareFile(path: string, flags: PrepareFlags): Promise<void> {

@@ -101,6 +101,15 @@ describe('a prepared song', () => {
     expect(report.song.title).toMatch(/^prepared for 4000h to /);
   });
 
+  test('is never written over by preparing it, and fitting writes a song file', async () => {
+    const over = await answerOf(['prepare', at('song.bin'), '--board', BOARD, '--out', at('song.bin')]);
+    expect(over).toMatchObject({ code: 2, stdout: '' });
+    expect(over.stderr).toMatch(/this is the file that is read/);
+    expect(new Uint8Array(readFileSync(at('song.bin')))).toEqual(image);
+    expect((await answerOf(['fit', at('song.bin'), '--out', at('fitted.mid')])).code).toBe(0);
+    expect(readFileSync(at('fitted.mid')).toString('latin1', 0, 4)).toBe('MThd');
+  });
+
   test('a recording of plain bytes is still one, whatever its name', async () => {
     const record = put('record.bin', Uint8Array.of(0x90, 60, 64, 0x80, 60, 0));
     const ran = await answerOf(['compare', SONG, record, '--json']);
