@@ -2,9 +2,12 @@ import { execFileSync, spawnSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { prepareSong } from '../../src/core/export/prepare-song.ts';
 import type { TapeBaud } from '../../src/core/export/tape/tape-format.ts';
 import { blocksOfImage } from '../../src/core/export/tape/tape-image.ts';
 import { TAPE_SOUND, tapeSamples, tapeSeconds } from '../../src/core/export/tape/tape-sound.ts';
+import { readSong } from '../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../src/core/timeline/build-timeline.ts';
 import { dropouts, floats, inverted, replayed, square, wow } from '../core/export/tape/tape-damage.ts';
 import { Mos6502Machine } from '../support/mos6502-machine.ts';
 import { seeded } from '../support/seeded.ts';
@@ -201,5 +204,34 @@ describe.each([
       const found = loaded(joined(hitIn(tape, 2), other.sound));
       expect(found).toMatchObject({ isStarted: false, got: numbers.filter((number) => number !== 2) });
     });
+  });
+});
+
+describe.skipIf(!has('z80asm'))('from the sound of a tape to the first bytes on the line', () => {
+  test('a Z80 at 4 MHz loads a prepared song with our loader, starts it, and sends it', () => {
+    const timeline = buildTimeline(readSong(readFileSync('songs/night-ferry.mid')));
+    const machine = {
+      cpu: 'z80',
+      clockHz: 4_000_000,
+      from: SONG_AT,
+      to: 0x5000,
+      out: 0x10,
+      repeat: false,
+    } as const;
+    const song = prepareSong(timeline, {}, machine)!;
+    const blocks = blocksOfImage(song.image, 'night-ferry', 1200);
+    const sound = floats(tapeSamples(blocks, { ...TAPE_SOUND, sampleRate: RATE, leaderSeconds: 0.2 }));
+    const line = new TapeLine(sound, RATE);
+    const z80 = new Z80Machine();
+    z80.ram.set(assembled('z80', 1200, 4), ORIGIN);
+    z80.readPort = (_, cycle) => (line.level(cycle / 4e6) === 1 ? 0xff : 0x7f);
+    const sent: number[] = [];
+    z80.writePort = (port, value) => {
+      if (port === machine.out) sent.push(value);
+    };
+    z80.call(ORIGIN, 0xff00, 0xfff0);
+    const wanted = [...song.wireBytes.subarray(0, 300)];
+    while (sent.length < wanted.length && z80.cycle < (line.seconds + 20) * 4e6) z80.step();
+    expect(sent).toEqual(wanted);
   });
 });
