@@ -1,5 +1,5 @@
 import { Box } from 'ink';
-import { type ReactNode, useMemo } from 'react';
+import { type ReactNode, useMemo, useSyncExternalStore } from 'react';
 import { dialogArea } from './dialogs/dialog-area.ts';
 import { DialogHost } from './dialogs/dialog-host.tsx';
 import { cleanText } from './format/text-cleaning.ts';
@@ -28,7 +28,11 @@ export function App({ store, scenes, onKey, onPointed }: AppProps): ReactNode {
   const { columns, rows } = useScreenSize();
   const { song, theme } = scenes;
   const layout = useMemo(() => layoutFor(columns, rows), [columns, rows]);
-  const parts = useMemo(() => screenParts(columns, rows, song, theme), [columns, rows, song, theme]);
+  const isLarge = useSyncExternalStore(store.subscribe, () => store.get().isLarge);
+  const parts = useMemo(
+    () => screenParts(columns, rows, song, theme, isLarge),
+    [columns, rows, song, theme, isLarge],
+  );
   useKeys(
     (key) => onKey(key.name),
     (text) => {

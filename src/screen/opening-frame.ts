@@ -17,7 +17,12 @@ const NOTHING_YET: SeenPlayer = { observed: createObservedState(), nowMicros: ()
  * The screen of a song that does not play yet, painted without Ink: loading that takes longer than all before it.
  * `player` is one that plays elsewhere already. Cell for cell what `App` shows of the same song, so that the first frame of Ink's changes nothing.
  */
-export function openingFrame(song: SongView, choice: ThemeChoice, player: SeenPlayer = NOTHING_YET): Frame {
+export function openingFrame(
+  song: SongView,
+  choice: ThemeChoice,
+  player: SeenPlayer = NOTHING_YET,
+  isLarge = false,
+): Frame {
   const theme = themeOf(choice);
   const scenes = new SceneMaker({
     player,
@@ -31,7 +36,7 @@ export function openingFrame(song: SongView, choice: ThemeChoice, player: SeenPl
       grid.clip();
       grid.clear();
       const scene = scenes.scene();
-      for (const part of screenParts(grid.columns, grid.rows, song, theme)) {
+      for (const part of screenParts(grid.columns, grid.rows, song, theme, isLarge)) {
         const { area } = part;
         grid.clip(area);
         if ('paint' in part) part.paint(grid, area, scene);

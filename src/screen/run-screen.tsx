@@ -37,6 +37,12 @@ export interface RunScreenOptions {
   readonly startWithList?: boolean;
   /** Age (µs) from which any note counts as stuck; ten seconds where nothing is said. */
   readonly stuckAfterMicros?: number;
+  /** Begins with large letters. */
+  readonly startLarge?: boolean;
+  /** Told when large letters come or go. */
+  readonly onLarge?: (isLarge: boolean) => void;
+  /** Keeps the settings in force for this song, and says what became of it. */
+  readonly keepSettings?: () => string;
   /** Said when the screen opens. */
   readonly notice?: string;
   /** The song that was chosen last and why it does not play; stands in the list, which opens at that song. */
@@ -56,6 +62,7 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
     row: Math.max(0, refused ? songs().findIndex(({ path }) => path === refused.path) : 0),
     refusal: refused?.why,
     dialog: options.startWithList ? 'songs' : 'none',
+    isLarge: options.startLarge ?? false,
     longMicros: options.stuckAfterMicros ?? FIRST_STATE.longMicros,
     said: options.notice === undefined ? undefined : { text: options.notice, atMicros: player.nowMicros() },
   });
@@ -81,15 +88,22 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
     }
   };
 
+  const say = (text: string): void => {
+    const state = logged(store.get(), text, scenes.scene());
+    store.set({ ...state, said: { text, atMicros: player.nowMicros() } });
+  };
+
   return new Promise((resolve) => {
     const act = (press: (scene: Scene) => KeyEffect): void => {
       if (store.get().outcome) return;
       const { state, commands, ask } = press(scenes.scene());
       for (const command of commands) player.send(command);
+      if (state.isLarge !== store.get().isLarge) options.onLarge?.(state.isLarge);
       store.set(state);
       screen.requestFrame?.();
       if (ask === 'repaint') screen.repaint?.();
       if (ask === 'suspend') void screen.suspend?.();
+      if (ask === 'keep-settings') say(options.keepSettings?.() ?? 'nothing is kept here');
       if (state.outcome) resolve(state.outcome);
     };
     void player.ended.then(() => resolve({ kind: 'ended' }));

@@ -6,6 +6,7 @@ import { wrappedLines } from './format/wrapped-lines.ts';
 import { laneHeadings } from './lanes/lane-headings.ts';
 import { paintLanes } from './lanes/lane-painter.ts';
 import { pointLanes } from './lanes/lane-point.ts';
+import { paintLarge } from './large/large-painter.ts';
 import { paintHeard, paintLatestFault, paintSender } from './listen/listen-painter.ts';
 import { paintHint } from './panels/hint-painter.ts';
 import { paintLyrics } from './panels/lyrics-painter.ts';
@@ -32,9 +33,20 @@ export type ScreenPart =
   | { readonly area: Area; readonly text: string; readonly style: number };
 
 /** The parts of a screen of a given size, which do not overlap. Ink draws them, and the opening without Ink. */
-export function screenParts(columns: number, rows: number, song: SongView, theme: Theme): ScreenPart[] {
+export function screenParts(
+  columns: number,
+  rows: number,
+  song: SongView,
+  theme: Theme,
+  isLarge = false,
+): ScreenPart[] {
   const layout = layoutFor(columns, rows);
-  const parts = layout === undefined ? tooSmall(columns, rows, theme) : lanesAndPanels(layout, song, theme);
+  const parts =
+    layout === undefined
+      ? tooSmall(columns, rows, theme)
+      : isLarge
+        ? largeView(layout)
+        : lanesAndPanels(layout, song, theme);
   return parts.filter(({ area }) => area.width > 0 && area.height > 0);
 }
 
@@ -65,6 +77,17 @@ function lanesAndPanels(layout: Layout, song: SongView, { styles, glyphs }: Them
     },
     { area: layout.wire, paint: paintWire },
     { area: layout.notebook, paint: paintNotebook },
+    { area: message, paint: paintMessage },
+    { area: hint, paint: (grid, area, scene) => paintHint(grid, area, scene, layout) },
+  ];
+}
+
+/** Large letters, and below them the lines that speak as always. */
+function largeView(layout: Layout): ScreenPart[] {
+  const { columns, message, hint } = layout;
+  const bottom = message.height > 0 ? message.y : hint.y;
+  return [
+    { area: { x: 0, y: 0, width: columns, height: bottom }, paint: paintLarge },
     { area: message, paint: paintMessage },
     { area: hint, paint: (grid, area, scene) => paintHint(grid, area, scene, layout) },
   ];

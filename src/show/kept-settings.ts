@@ -17,11 +17,13 @@ const HEAD = `# Settings kept from the screen. They lie over those of the set be
 /**
  * Keeps a song's settings beside the set, in place of those kept for it before.
  * @param file the song as the set names it
+ * @returns where
  * @throws {Refusal} when the file cannot be written; a kept file that cannot be read is left as it is and said so
  */
-export function keepSettings(setPath: string, file: string, settings: SongSettings): void {
+export function keepSettings(setPath: string, file: string, settings: SongSettings): string {
   const path = keptPathOf(setPath);
   const before = existsSync(path) ? readToml(path, KEPT_SCHEMA).value : {};
   const others = (before.song ?? []).filter((song) => song.file !== file);
   writeSafely(path, `${HEAD}${stringify({ song: [...others, { file, ...settings }] })}\n`);
+  return path;
 }

@@ -13,6 +13,8 @@ export interface ReadSet {
   /** As `--port` takes them; empty: the usual one. */
   readonly ports: readonly string[];
   readonly map: string | undefined;
+  /** Each song's file as the set names it, by which its kept settings are found. */
+  readonly files: readonly string[];
 }
 
 /**
@@ -33,7 +35,8 @@ export function readSet(file: string): ReadSet {
     loops: value.set?.loop ?? false,
     shuffleSeed: value.set?.shuffle,
   };
-  return { path, set, ports: value.set?.ports ?? [], map: value.set?.map };
+  const files = value.song.map(({ file: song }) => song);
+  return { path, set, ports: value.set?.ports ?? [], map: value.set?.map, files };
 }
 
 function keptSettings(path: string): ReadonlyMap<string, SongSettings> {
@@ -64,13 +67,7 @@ function songOf(
     path: resolve(folder, song.file),
     from: song.from,
     to: song.to,
-    tempoPercent: song.tempo ?? 100,
-    transposeSemitones: song.transpose ?? 0,
-    mute: (song.mute ?? []).map((channel) => channel - 1),
-    solo: (song.solo ?? []).map((channel) => channel - 1),
-    programs: new Map(
-      Object.entries(song.programs ?? {}).map(([channel, program]) => [Number(channel) - 1, program - 1]),
-    ),
+    ...settingsOf(song),
     volumePercent: song.volume ?? shared.volume ?? 100,
     instrument: song.instrument ?? shared.instrument,
     fits: song.fit ?? shared.fit ?? false,
@@ -80,6 +77,21 @@ function songOf(
       waitsForKey: song['wait-for-key'] ?? shared['wait-for-key'] ?? false,
     },
     section,
+  };
+}
+
+/** What can be changed on the screen and kept, as a song has it; volume apart, which a set has a word on too. */
+export function settingsOf(
+  song: SongSettings,
+): Pick<ShowSong, 'tempoPercent' | 'transposeSemitones' | 'mute' | 'solo' | 'programs'> {
+  return {
+    tempoPercent: song.tempo ?? 100,
+    transposeSemitones: song.transpose ?? 0,
+    mute: (song.mute ?? []).map((channel) => channel - 1),
+    solo: (song.solo ?? []).map((channel) => channel - 1),
+    programs: new Map(
+      Object.entries(song.programs ?? {}).map(([channel, program]) => [Number(channel) - 1, program - 1]),
+    ),
   };
 }
 

@@ -1,6 +1,3 @@
-import { Slot } from '../../core/observe/observed-state.ts';
-import { PortTrouble } from '../../core/observe/port-state.ts';
-import { songPosition } from '../../core/observe/song-position.ts';
 import { STUCK_LIMITS } from '../../core/observe/stuck-notes.ts';
 import type { Player } from '../../engine/run/player.ts';
 import { runVirtualPlayer } from '../../engine/run/virtual-player.ts';
@@ -13,17 +10,16 @@ import { troubleTeller } from '../output/tell-troubles.ts';
 import { songViewOf } from '../play/song-view-of.ts';
 import { unsentLine } from '../play/unsent.ts';
 import { troubleOf } from '../trouble.ts';
-import { PortReturn } from './port-return.ts';
+import { lookAfterSong } from './look-after-song.ts';
 import type { ShowClock } from './show-clock.ts';
-import type { Leave, ShowStage, SongTurn } from './show-stage.ts';
+import type { Leave, OpenStage, ShowStage, SongTurn } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
 import { songOnOf } from './watchable.ts';
 
 const STATUS_EVERY_MS = 10_000;
-const LOOK_EVERY_MS = 200;
 
 /** A show for a log: a line when something happens, and one now and then while a song plays. */
-export class HeadlessStage implements ShowStage {
+export class HeadlessStage implements OpenStage {
   readonly #flags: ShowFlags;
   readonly #clock: ShowClock;
 
@@ -72,6 +68,8 @@ export class HeadlessStage implements ShowStage {
     return 'ended';
   }
 
+  async close(): Promise<void> {}
+
   tell(words: string): void {
     this.#host?.tell(words);
     tell(words);
@@ -85,22 +83,18 @@ export class HeadlessStage implements ShowStage {
   ): () => void {
     const view = songViewOf(prepared);
     const limits = { ...STUCK_LIMITS, longMicros: this.#flags.stuckAfter * 1e6 };
-    const portReturn = new PortReturn(prepared.options.startMicros ?? 0);
     const tellStatus = (): void => tell(statusLine(player.observed, view, player.nowMicros(), limits));
     tellStatus();
     const status = setInterval(tellStatus, STATUS_EVERY_MS);
     const ports = new PortWatch();
-    const look = setInterval(() => {
+    const stopLooking = lookAfterSong(player, prepared.options.startMicros ?? 0, onPosition, () => {
       const [{ observed }, nowMicros] = [player, player.nowMicros()];
       for (const line of ports.look({ observed, listen: undefined, song: view, nowMicros })) tell(line);
       tellTroubles();
-      const isLost = player.observed.numbers[Slot.portTrouble] === PortTrouble.lost;
-      for (const command of portReturn.look(isLost)) player.send(command);
-      onPosition(songPosition(player.observed, player.nowMicros()));
-    }, LOOK_EVERY_MS);
+    });
     return () => {
       clearInterval(status);
-      clearInterval(look);
+      stopLooking();
     };
   }
 }

@@ -1,10 +1,14 @@
 import { basename } from 'node:path';
 import type { ShowSong } from '../../core/show/show-set.ts';
 import { FIRST_PLACE, type Place, placeAfter, placeBeside, turnAt } from '../../core/show/turns.ts';
-import { loadSong } from '../../files/load-song.ts';
-import type { ReadSet } from '../../show/read-set.ts';
+import { type LoadedSong, loadSong } from '../../files/load-song.ts';
+import { keepSettings } from '../../show/kept-settings.ts';
+import { type ReadSet, settingsOf } from '../../show/read-set.ts';
+import type { SongSettings } from '../../show/set-schema.ts';
 import type { ShowMemory } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
+import { forNthSong } from '../play/for-nth-song.ts';
 import { type PreparedPlay, preparePlay } from '../play/prepare-play.ts';
 import { refuseOwnFiles } from '../play/refuse-own-files.ts';
 import type { ShowClock } from './show-clock.ts';
@@ -17,6 +21,9 @@ const KEEP_EVERY_MICROS = 10_000_000;
 /** How often a closed section is looked at again. */
 const LOOK_AGAIN_SECONDS = 20;
 
+/** Makes a song fit its instrument; loaded only where a set asks for it. */
+export type FitSong = (loaded: LoadedSong, flags: PlayFlags) => LoadedSong;
+
 /**
  * Song after song until the set is done or somebody leaves. A song that cannot be played is told, passed over and
  * counted; it is tried again in the next round, since a disk may have been put in meanwhile.
@@ -28,11 +35,17 @@ export async function runShow(
   stage: ShowStage,
   clock: ShowClock,
   report: ShowReport,
+  fitSong?: FitSong,
 ): Promise<void> {
   const { set } = read;
   const songs = new Map<number, PreparedPlay | Refusal>();
+  /** Songs begun: what is written to files is numbered by it. */
+  let nth = 0;
+  /** Songs whose settings were kept while this show runs. */
+  const changed = new Map<number, ShowSong>();
+  const songAt = (song: number): ShowSong => changed.get(song) ?? set.songs[song]!;
   const prepare = (song: number, startMicros = 0): PreparedPlay | Refusal =>
-    prepareSong(set.songs[song]!, startMicros);
+    prepareSong(songAt(song), startMicros);
   const canPlay = (song: number): boolean => {
     if (!songs.has(song)) songs.set(song, prepare(song));
     return !(songs.get(song) instanceof Refusal);
@@ -40,7 +53,9 @@ export async function runShow(
 
   function prepareSong(song: ShowSong, startMicros: number): PreparedPlay | Refusal {
     try {
-      const prepared = preparePlay(loadSong(song.path), songFlags(song, read, flags));
+      const playFlags = songFlags(song, read, flags);
+      const loaded = loadSong(song.path);
+      const prepared = preparePlay(song.fits && fitSong ? fitSong(loaded, playFlags) : loaded, playFlags);
       const { options } = prepared;
       refuseOwnFiles(
         options,
@@ -84,7 +99,7 @@ export async function runShow(
       if ((await stage.wait({ words, seconds: LOOK_AGAIN_SECONDS, forKey: false })) === 'quit') return;
       continue;
     }
-    const song = set.songs[turn.song]!;
+    const song = songAt(turn.song);
     // Only the very song that was cut off is gone on with in the middle.
     const startMicros =
       isFirst && kept?.song === song.path && samePlace(kept.place, turn.place) ? resumeAt : 0;
@@ -121,7 +136,17 @@ export async function runShow(
     files.journal(`began: ${basename(song.path)}`, begun);
     const next = nextTitle(placeAfter(set, at));
     try {
-      const leave = await stage.play({ set, song: number, place: at, next, prepared }, (songMicros) => {
+      nth += 1;
+      const own = { ...prepared, options: forNthSong(prepared.options, nth) };
+      const turn = {
+        set,
+        song: number,
+        place: at,
+        next,
+        prepared: own,
+        keep: (settings: SongSettings) => keepSettingsOf(number, settings),
+      };
+      const leave = await stage.play(turn, (songMicros) => {
         if (Math.abs(songMicros - keptMicros) < KEEP_EVERY_MICROS) return;
         keptMicros = songMicros;
         keep(songMicros);
@@ -137,6 +162,17 @@ export async function runShow(
       files.journal(`passed over: ${error.message}`, clock.now());
       await clock.wait(AFTER_REFUSAL_MS);
       return 'ended';
+    }
+  }
+
+  function keepSettingsOf(song: number, settings: SongSettings): string {
+    changed.set(song, { ...songAt(song), ...settingsOf(settings) });
+    try {
+      const path = keepSettings(read.path, read.files[song]!, settings);
+      return `kept for this song in ${basename(path)}`;
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error;
+      return `kept while this show runs, but not for the next one: ${error.message}`;
     }
   }
 

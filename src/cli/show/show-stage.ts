@@ -1,5 +1,6 @@
 import type { ShowSet } from '../../core/show/show-set.ts';
 import type { Place } from '../../core/show/turns.ts';
+import type { SongSettings } from '../../show/set-schema.ts';
 import type { PreparedPlay } from '../play/prepare-play.ts';
 
 /** A song that is on, or next, in a set. */
@@ -10,6 +11,8 @@ export interface SongTurn {
   /** Title or file name of the song that would come next; undefined where none will. */
   readonly next: string | undefined;
   readonly prepared: PreparedPlay;
+  /** Keeps settings for this song from now on; says what became of it. */
+  keep(settings: SongSettings): string;
 }
 
 /** How a song, or a wait, was left. */
@@ -23,4 +26,10 @@ export interface ShowStage {
   wait(what: { readonly words: string; readonly seconds: number; readonly forKey: boolean }): Promise<Leave>;
   /** Something a person ought to know. */
   tell(words: string): void;
+}
+
+/** One that has taken something, a terminal say. */
+export interface OpenStage extends ShowStage {
+  /** Ends what runs, and gives back what was taken. */
+  close(): Promise<void>;
 }

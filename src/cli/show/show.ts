@@ -1,17 +1,18 @@
 import type { Command } from 'commander';
-import { readSet } from '../../show/read-set.ts';
+import { type ReadSet, readSet } from '../../show/read-set.ts';
 import { NO_MEMORY, ShowFiles } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
+import type { WatchHost } from '../../watch/watch-host.ts';
 import { addOptions } from '../options/add-options.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
-import { HeadlessStage } from './headless-stage.ts';
 import { newSet } from './new-set.ts';
-import { runShow } from './run-show.ts';
+import { type FitSong, runShow } from './run-show.ts';
 import { serviceUnit } from './service-unit.ts';
-import { REAL_CLOCK, virtualShowClock } from './show-clock.ts';
+import { REAL_CLOCK, type ShowClock, virtualShowClock } from './show-clock.ts';
 import { ShowReport } from './show-report.ts';
+import type { OpenStage } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
 import { openToWatch } from './watchable.ts';
 
@@ -45,13 +46,29 @@ async function runSet(path: string, flags: ShowFlags): Promise<void> {
   const files = isVirtual ? NO_MEMORY : memoryOf(read.path);
   const report = new ShowReport(read.path);
   const host = isVirtual ? undefined : await openToWatch(read);
+  const stage = await stageFor(flags, clock, host);
   try {
-    await runShow(read, flags, files, new HeadlessStage(flags, clock, host), clock, report);
+    await runShow(read, flags, files, stage, clock, report, await fitterFor(read));
   } finally {
+    await stage.close();
     host?.close();
   }
   if (flags.json) process.stdout.write(`${jsonText(report.document())}\n`);
   if (report.hasSkipped) process.exitCode ??= EXIT.problems;
+}
+
+/** Each loads only what it needs: the screen's is most of the program. */
+async function stageFor(flags: ShowFlags, clock: ShowClock, host: WatchHost | undefined): Promise<OpenStage> {
+  const onScreen =
+    !flags.headless && !flags.plain && flags.clock === 'real' && process.stdout.isTTY && process.stdin.isTTY;
+  if (onScreen) return new (await import('./screen-stage.ts')).ScreenStage(flags, host);
+  return new (await import('./headless-stage.ts')).HeadlessStage(flags, clock, host);
+}
+
+async function fitterFor({ set }: ReadSet): Promise<FitSong | undefined> {
+  if (!set.songs.some(({ fits }) => fits)) return undefined;
+  const { fitToPlay } = await import('../play/fit-to-play.ts');
+  return (loaded, flags) => fitToPlay(loaded, flags, () => {});
 }
 
 function memoryOf(setPath: string): ShowFiles {

@@ -1,7 +1,7 @@
 import type { InkStage } from '../../screen/ink-stage.ts';
+import { wordsFrame } from '../../screen/large/words-frame.ts';
 import { openingFrame } from '../../screen/opening-frame.ts';
 import type { SongView } from '../../screen/state/song-view.ts';
-import { wordsFrame } from '../../screen/words-frame.ts';
 import type { WatchedSong, WatchLink } from '../../watch/watch-link.ts';
 import { plainSongView } from '../play/plain-song-view.ts';
 import { type TakenTerminal, takeTerminal } from '../take-terminal.ts';

@@ -25,10 +25,10 @@ export interface ActionResult {
   readonly commands?: readonly Command[];
   /** A word to the person; also written to the log where commands go with it. */
   readonly say?: string;
-  /** Something that only the owner of the terminal can do. */
+  /** Something that only whoever opened the screen can do. */
   readonly ask?: TerminalRequest;
 }
 
-export type TerminalRequest = 'suspend' | 'repaint';
+export type TerminalRequest = 'suspend' | 'repaint' | 'keep-settings';
 
 export type Action = (scene: ActionScene) => ActionResult;

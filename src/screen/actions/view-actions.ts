@@ -18,10 +18,13 @@ export const VIEW_ACTIONS = {
   'next-song': (scene) => neighbour(scene, 'after'),
   'last-song': (scene) => neighbour(scene, 'before'),
   log: (scene) => toggle(scene, 'log'),
+  large: ({ state }) => ({ state: { isLarge: !state.isLarge, dialog: 'none' } }),
+  'keep-settings': () => ({ ask: 'keep-settings' }),
   close: ({ state }) => ({
     state: { dialog: 'none', digits: '', search: '', row: 0, said: state.digits ? undefined : state.said },
   }),
-  quit: () => ({ commands: [{ kind: 'quit' }], state: { outcome: { kind: 'quit' } } }),
+  quit,
+  'quit-anywhere': (scene) => (scene.song.keyRole === 'visitor' ? quitTwice(scene) : quit()),
   suspend: () => ({ ask: 'suspend' }),
   repaint: () => ({ ask: 'repaint' }),
   'row-up': (scene) => moveRow(scene, -1),
@@ -40,6 +43,19 @@ export const VIEW_ACTIONS = {
   'erase-digit': ({ state }) => ({ state: { digits: state.digits.slice(0, -1) } }),
   'erase-letter': ({ state }) => ({ state: { search: [...state.search].slice(0, -1).join(''), row: 0 } }),
 } as const satisfies Record<string, Action>;
+
+function quit(): ReturnType<Action> {
+  return { commands: [{ kind: 'quit' }], state: { outcome: { kind: 'quit' } } };
+}
+
+const ONCE_MORE = 'ctrl-c once more ends the show';
+const ONCE_MORE_MICROS = 2_000_000;
+
+/** Where visitors are at the keys, whoever ends a show has to mean it. */
+function quitTwice({ state: { said }, nowMicros }: ActionScene): ReturnType<Action> {
+  const isSecond = said?.text === ONCE_MORE && nowMicros - said.atMicros < ONCE_MORE_MICROS;
+  return isSecond ? quit() : { say: ONCE_MORE };
+}
 
 function toggle(scene: ActionScene, dialog: Dialog): ReturnType<Action> {
   const open = scene.state.dialog !== dialog;

@@ -10,7 +10,12 @@ import { KEY_GROUPS, KEY_TABLE, type KeyRow } from './key-table.ts';
 const glyphs = glyphsFor(false);
 
 /** Whether a row counts while an input is listened to. */
-const WHILE_LISTENING: Readonly<Record<KeyNeed, string>> = { song: 'no', output: 'with `--thru`' };
+const WHILE_LISTENING: Readonly<Record<KeyNeed, string>> = {
+  song: 'no',
+  list: 'no',
+  set: 'no',
+  output: 'with `--thru`',
+};
 
 /** docs/keys.md, printed from the key table; a test holds the file to it. */
 export function keyDocument(): string {
@@ -23,6 +28,10 @@ export function keyDocument(): string {
     'While an input is listened to (`wirepit listen`) there is no song, and without `--thru` nothing is sent on. The',
     'help then leaves out the keys that have no meaning; pressed all the same, they say so in one line and do',
     'nothing else.',
+    '',
+    'While a set is played (`wirepit show`) there is no list of songs, and `W` keeps what was changed for the song that is',
+    'on. With `--unattended` visitors are at the keys: only those count that pause, go on and silence, and `ctrl-c` twice',
+    'within two seconds ends the show. `wirepit watch` only looks, unless `--control` is given.',
     '',
     'Without a screen, `wirepit song.mid --plain` takes the same keys from the terminal: each is answered by one line in',
     'words, a view by a line of what it would show, and `?` by the keys needed first. Standard input must be the',

@@ -26,13 +26,15 @@ export const FIRST_KEYS: readonly HintPiece[] = [
   ['t tempo', 'tempo'],
   ['( ) loop', 'loop-from'],
   ['n p marker', 'next-marker'],
-  ['N P song', 'next-song'],
+  ['N next song', 'next-song'],
+  ['P last song', 'last-song'],
+  ['L large', 'large'],
 ];
 
 /** Where letters are a search: what silences and leaves all the same. */
 export const SEARCH_KEYS: readonly HintPiece[] = [
   ['ctrl-x silence', 'silence-all'],
-  ['ctrl-c quit', 'quit'],
+  ['ctrl-c quit', 'quit-anywhere'],
   ['esc back', 'close'],
 ];
 

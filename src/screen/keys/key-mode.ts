@@ -7,6 +7,10 @@ import { isAllowed, ROLE_WORDS } from './key-roles.ts';
 export interface KeyMode {
   /** A song plays; without one an input is listened to. */
   readonly song: boolean;
+  /** There are songs to choose from: not in a set, which has its own order. */
+  readonly list: boolean;
+  /** The song has its turn in a set. */
+  readonly set: boolean;
   /** What is sent from here reaches an instrument; not so while an input is only listened to. */
   readonly output: boolean;
   /** Who sits at the keys; undefined: whoever plays. */
@@ -15,14 +19,19 @@ export interface KeyMode {
 
 export type KeyNeed = Exclude<keyof KeyMode, 'role'>;
 
-export const PLAYING: KeyMode = { song: true, output: true };
+export const PLAYING: KeyMode = { song: true, list: true, set: false, output: true };
+
+export const LISTENING: KeyMode = { song: false, list: false, set: false, output: false };
 
 export function keyModeOf({
   timeline,
   isOnlyHeard,
   keyRole,
-}: Pick<SongView, 'timeline' | 'isOnlyHeard' | 'keyRole'>): KeyMode {
-  const mode = { song: timeline !== undefined, output: isOnlyHeard !== true };
+  turn,
+}: Pick<SongView, 'timeline' | 'isOnlyHeard' | 'keyRole' | 'turn'>): KeyMode {
+  const song = timeline !== undefined;
+  const set = turn !== undefined;
+  const mode = { song, set, list: song && !set, output: isOnlyHeard !== true };
   return keyRole === undefined ? mode : { ...mode, role: keyRole };
 }
 
@@ -45,6 +54,8 @@ export function whyNot({ action, needs }: KeyUse, mode: KeyMode): string | undef
 
 /** Said when a key that needs it is pressed without it. */
 export const NEED_WORDS: Readonly<Record<KeyNeed, string>> = {
+  list: 'here is no list of songs: N is the next one, P the one before',
+  set: 'that key keeps settings for a song of a set: `wirepit show` plays one',
   song: 'that key needs a song, and here an input is listened to',
   output: 'nothing is passed on, so nothing can be held back: --thru names a port',
 };

@@ -6,6 +6,7 @@ const VISITOR: ReadonlySet<ActionName> = new Set([
   'play-pause',
   'next-song',
   'silence-all',
+  'large',
   'help',
   'close',
   'row-up',
@@ -15,6 +16,7 @@ const VISITOR: ReadonlySet<ActionName> = new Set([
   'row-first',
   'row-last',
   'repaint',
+  'quit-anywhere',
 ]);
 
 /** What changes nothing but this screen. */
@@ -28,6 +30,7 @@ const ONLOOKER: ReadonlySet<ActionName> = new Set([
   'stuck-up',
   'stuck-down',
   'log',
+  'large',
   'help',
   'close',
   'row-up',
@@ -40,6 +43,7 @@ const ONLOOKER: ReadonlySet<ActionName> = new Set([
   'repaint',
   'suspend',
   'quit',
+  'quit-anywhere',
 ]);
 
 const ALLOWED: Readonly<Record<KeyRole, ReadonlySet<ActionName>>> = { visitor: VISITOR, onlooker: ONLOOKER };

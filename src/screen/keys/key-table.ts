@@ -115,10 +115,18 @@ export const KEY_TABLE: readonly KeyRow[] = [
     help: 'the lane in detail',
     only: NO_SEARCH,
   },
-  { keys: ['/'], action: 'song-list', group: 'Views', help: 'choose another song', ...SONG },
+  { keys: ['/'], action: 'song-list', group: 'Views', help: 'choose another song', needs: 'list' },
   { keys: ['N'], action: 'next-song', group: 'Views', help: 'the song after this one', ...SONG },
   { keys: ['P'], action: 'last-song', group: 'Views', help: 'the song before this one', ...SONG },
   { keys: ['l'], action: 'log', group: 'Views', help: 'log of what was done' },
+  { keys: ['L'], action: 'large', group: 'Views', help: 'large letters, for afar', ...SONG },
+  {
+    keys: ['W'],
+    action: 'keep-settings',
+    group: 'Views',
+    help: 'keep settings for this song',
+    needs: 'set',
+  },
   { keys: ['?'], action: 'help', group: 'Views', help: 'these keys' },
   { keys: ['escape'], action: 'close', group: 'Views', help: 'close; forget a number', only: DIALOGS },
   {
@@ -129,7 +137,7 @@ export const KEY_TABLE: readonly KeyRow[] = [
     only: NO_SEARCH,
   },
   { keys: ['q'], action: 'quit', group: 'Views', help: 'quit, with silence' },
-  { keys: ['ctrl-c'], action: 'quit', group: 'Views', help: 'quit from anywhere', only: DIALOGS },
+  { keys: ['ctrl-c'], action: 'quit-anywhere', group: 'Views', help: 'quit from anywhere', only: DIALOGS },
 
   { keys: ['ctrl-z'], action: 'suspend', group: 'Views', help: 'to the shell; fg comes back', only: DIALOGS },
   { keys: ['ctrl-l'], action: 'repaint', group: 'Views', help: 'draw the screen anew', only: DIALOGS },

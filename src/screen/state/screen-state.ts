@@ -22,6 +22,8 @@ export interface ScreenState {
   /** Chosen lane, 0–15. */
   readonly lane: number;
   readonly dialog: Dialog;
+  /** Large letters in place of the lanes. */
+  readonly isLarge: boolean;
   /** Digits typed before a key. */
   readonly digits: string;
   /** Row chosen or first row shown in the open dialog. */
@@ -49,6 +51,7 @@ export interface ScreenState {
 export const FIRST_STATE: ScreenState = {
   lane: 0,
   dialog: 'none',
+  isLarge: false,
   digits: '',
   row: 0,
   search: '',

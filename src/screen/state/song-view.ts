@@ -24,6 +24,8 @@ export interface SongView {
   readonly findingsCount: number;
   /** Which of the songs named on the command line this is, from 1, and the paths beside it; undefined for none. */
   readonly place?: SongPlace;
+  /** Its turn in a set that is played. */
+  readonly turn?: SongTurnView;
   /** What is behind each channel. */
   readonly orchestra: Orchestra;
   /** Somebody said what is connected: its voices are shown. */
@@ -32,6 +34,13 @@ export interface SongView {
   readonly isOnlyHeard?: boolean;
   /** Who sits at the keys, where they are not for everything. */
   readonly keyRole?: KeyRole;
+}
+
+export interface SongTurnView {
+  /** Which set, and the how-manieth of how many songs. */
+  readonly words: string;
+  /** What the next song is called; undefined for none. */
+  readonly next: string | undefined;
 }
 
 export interface SongPlace {

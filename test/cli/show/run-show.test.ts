@@ -86,7 +86,14 @@ async function show(
   const clock = virtualShowClock(begin);
   const stage = new Stage(clock, leave);
   const report = new ShowReport('s');
-  await runShow({ path: 's', set, ports: [], map: undefined }, flags, memory, stage, clock, report);
+  await runShow(
+    { path: 's', set, ports: [], map: undefined, files: [] },
+    flags,
+    memory,
+    stage,
+    clock,
+    report,
+  );
   return { stage, memory, report: report.document(), clock };
 }
 
@@ -200,7 +207,7 @@ test('24 hours of 50 songs with faults: every song that can be played has its tu
       clock.now().getTime() >= end || chance() < 0.02 ? 'quit' : 'ended',
     );
     await runShow(
-      { path: 's', set, ports: [], map: undefined },
+      { path: 's', set, ports: [], map: undefined, files: [] },
       { ...FLAGS, unattended: true },
       memory,
       stage,

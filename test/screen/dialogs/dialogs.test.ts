@@ -10,7 +10,7 @@ import { paintStuckList } from '../../../src/screen/dialogs/stuck-painter.ts';
 import { messageHex } from '../../../src/screen/format/message-hex.ts';
 import { helpLines, shownKey } from '../../../src/screen/keys/help-lines.ts';
 import { hintOf, keyHint } from '../../../src/screen/keys/key-hint.ts';
-import { type KeyMode, PLAYING } from '../../../src/screen/keys/key-mode.ts';
+import { type KeyMode, LISTENING, PLAYING } from '../../../src/screen/keys/key-mode.ts';
 import { KEY_TABLE } from '../../../src/screen/keys/key-table.ts';
 import { songsMatching } from '../../../src/screen/scene/song-search.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
@@ -165,13 +165,13 @@ describe('help', () => {
     const texts = textsIn(PLAYING);
     const meanings = SIGN_TABLE.map(({ meaning }) => meaning);
     const figures = FIGURE_TABLE.filter(({ needs }) => needs !== 'thru').map(({ meaning }) => meaning);
-    const helps = KEY_TABLE.map((row) => row.help);
+    const helps = KEY_TABLE.filter((row) => row.needs !== 'set').map((row) => row.help);
     expect(texts.toSorted()).toEqual([...helps, ...meanings, ...figures].toSorted());
   });
 
   test.each([
-    ['listening with --thru', { song: false, output: true }],
-    ['only listening', { song: false, output: false }],
+    ['listening with --thru', { ...LISTENING, output: true }],
+    ['only listening', LISTENING],
   ])('while %s it has what has a meaning then, and nothing else', (_, mode) => {
     const texts = textsIn(mode);
     for (const row of [...KEY_TABLE, ...SIGN_TABLE.map(({ meaning, needs }) => ({ help: meaning, needs }))]) {
@@ -188,7 +188,7 @@ describe('help', () => {
   });
 
   test('every line has room in its column', () => {
-    const modes = [PLAYING, { song: false, output: false }];
+    const modes = [PLAYING, LISTENING];
     for (const text of modes.flatMap(textsIn)) expect(text.length, text).toBeLessThan(30);
     for (const { figure, meaning } of FIGURE_TABLE) {
       expect(figure.length, figure).toBeLessThan(12);
@@ -200,15 +200,15 @@ describe('help', () => {
 describe('hints of the bottom line', () => {
   test('name only keys that have a meaning', () => {
     expect(keyHint(80, PLAYING)).toContain('space play');
-    expect(keyHint(80, { song: false, output: true })).toMatch(/^(?!.*(space|songs|tempo|bar)).*m mute/);
-    expect(keyHint(80, { song: false, output: false })).not.toMatch(/space|songs|tempo|bar|mute|solo/);
+    expect(keyHint(80, { ...LISTENING, output: true })).toMatch(/^(?!.*(space|songs|tempo|bar)).*m mute/);
+    expect(keyHint(80, LISTENING)).not.toMatch(/space|songs|tempo|bar|mute|solo/);
     const works = hintOf(
       [
         ['m mute', 'mute'],
         ['t tempo', 'tempo'],
         ['q quit', 'quit'],
       ],
-      { song: false, output: false },
+      LISTENING,
     );
     expect(works).toEqual(['q quit']);
   });

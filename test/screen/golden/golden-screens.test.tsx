@@ -199,6 +199,33 @@ describe('screens at a fixed moment', () => {
   }
 });
 
+describe('large letters', () => {
+  for (const [name, columns, rows, ascii, role] of [
+    ['large-80x24', 80, 24, false, 'visitor'],
+    ['large-ascii-80x24', 80, 24, true, 'visitor'],
+    ['large-40x12', 40, 12, false, undefined],
+    ['large-160x48', 160, 48, false, 'onlooker'],
+  ] as const) {
+    test(name, async () => {
+      const song: SongView = {
+        ...screenSong(),
+        turn: { words: 'Harvest, song 2 of 9', next: 'night-ferry.mid' },
+        place: { number: 2, of: 9, before: 'a', after: 'b' },
+        ...(role === undefined ? {} : { keyRole: role }),
+      };
+      const screen = openTestScreen(columns, rows);
+      const player = stillPlayer(playIntoObserved(song.timeline!, MOMENT), MOMENT);
+      void runScreen({ player, song, screen, theme: { palette: 'none', ascii }, startLarge: true });
+      await screen.settle();
+      const text = screen.text();
+      screen.close();
+      if (ascii) expect(text).toMatch(/^[\n -~]*$/);
+      for (const line of text.split('\n')) expect([...line].length).toBeLessThanOrEqual(columns);
+      await expect(`${text}\n`).toMatchFileSnapshot(`${name}.screen`);
+    });
+  }
+});
+
 describe('the screen while an input is listened to', () => {
   for (const [name, columns, rows, keys] of [
     ['listen-80x24', 80, 24, []],

@@ -30,7 +30,7 @@ describe('the key table', () => {
       expect(rowFor(String.fromCharCode(code), 'songs')).toBeUndefined();
     }
     expect(rowFor('enter', 'songs')?.action).toBe('open-song');
-    expect(rowFor('ctrl-c', 'songs')?.action).toBe('quit');
+    expect(rowFor('ctrl-c', 'songs')?.action).toBe('quit-anywhere');
   });
 
   test('says N in the help of exactly the rows that take a number', () => {

@@ -97,7 +97,7 @@ const SENT: readonly (readonly [action: string, keys: readonly string[], command
   ['next-song', ['N'], [{ kind: 'quit' }]],
   ['last-song', ['P'], []],
   ['quit', ['q'], [{ kind: 'quit' }]],
-  ['quit', ['ctrl-c'], [{ kind: 'quit' }]],
+  ['quit-anywhere', ['ctrl-c'], [{ kind: 'quit' }]],
 ];
 
 /** Keys that change the screen alone, and what of its state. */
@@ -113,6 +113,8 @@ const SHOWN: readonly (readonly [action: string, keys: readonly string[], state:
   ['lane-detail', ['enter'], { dialog: 'lane' }],
   ['song-list', ['/'], { dialog: 'songs' }],
   ['log', ['l'], { dialog: 'log' }],
+  ['large', ['l', 'L'], { dialog: 'none', isLarge: true }],
+  ['large', ['L', 'L'], { isLarge: false }],
   ['close', ['?', 'escape'], { dialog: 'none' }],
   ['close', ['4', 'escape'], { digits: '' }],
   ['row-down', ['?', 'down', 'down'], { row: 2 }],
@@ -153,9 +155,31 @@ describe('keys and what they do', () => {
     expect(pressKey('ctrl-l', scene()).ask).toBe('repaint');
   });
 
+  test('W keeps settings in a set, and elsewhere says what it is for', () => {
+    const from = scene();
+    expect(pressKey('W', from)).toMatchObject({ state: { said: { text: NEED_WORDS.set } } });
+    const song = { ...from.song, turn: { words: 'Fair, song 1 of 2', next: 'b.mid' } };
+    expect(pressKey('W', { ...from, song }).ask).toBe('keep-settings');
+    expect(pressKey('/', { ...from, song }).state).toMatchObject({
+      dialog: 'none',
+      said: { text: NEED_WORDS.list },
+    });
+  });
+
+  test('where visitors are at the keys, ctrl-c ends the show when pressed twice within two seconds', () => {
+    const from = scene();
+    const visited = { ...from, song: { ...from.song, keyRole: 'visitor' as const } };
+    const first = pressKey('ctrl-c', visited);
+    expect(first.commands).toEqual([]);
+    const late = pressKey('ctrl-c', { ...visited, state: first.state, nowMicros: NOW + 2_000_001 });
+    expect(late.commands).toEqual([]);
+    const second = pressKey('ctrl-c', { ...visited, state: first.state, nowMicros: NOW + 1_900_000 });
+    expect(second).toMatchObject({ commands: [{ kind: 'quit' }], state: { outcome: { kind: 'quit' } } });
+  });
+
   test('every action of the table is tried above', () => {
     const tried = new Set([...SENT, ...SHOWN].map(([action]) => action));
-    for (const action of ['loop-from', 'loop-to', 'suspend', 'repaint']) tried.add(action);
+    for (const action of ['loop-from', 'loop-to', 'suspend', 'repaint', 'keep-settings']) tried.add(action);
     expect(KEY_TABLE.filter((row) => !tried.has(row.action)).map((row) => row.action)).toEqual([]);
   });
 });

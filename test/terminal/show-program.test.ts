@@ -1,0 +1,121 @@
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { type PtyRun, runInPty } from '../support/pty-run.ts';
+import { WIREPIT } from '../support/run-wirepit.ts';
+import { type DeltaEvent, meta, songBytes } from '../support/song-bytes.ts';
+import { tempFolder } from '../support/temp-folder.ts';
+import { WireReader } from '../support/wire-reader.ts';
+
+vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+
+const songs = tempFolder('show-songs');
+/** Three minutes of long notes each. */
+for (const [channel, title] of ['First Air', 'Second Air'].entries()) {
+  const events: DeltaEvent[] = [[0, meta(0x03, Buffer.from(title))]];
+  for (let beat = 0; beat < 90; beat += 1) {
+    events.push(
+      [0, [0x90 | channel, 60, 80]],
+      [380, [0x80 | channel, 60, 64]],
+      [4, [0xb0 | channel, 7, 100]],
+    );
+  }
+  writeFileSync(join(songs, `${title.split(' ')[0]!.toLowerCase()}.mid`), songBytes([events]));
+}
+
+let folder: string;
+let run: PtyRun | undefined;
+beforeEach(() => {
+  folder = tempFolder('show-program');
+});
+afterEach(async () => {
+  await run?.close();
+});
+
+function startShow(...args: string[]): PtyRun {
+  const set = join(folder, 'fair.toml');
+  const songLines = ['first', 'second'].map((name) => `[[song]]\nfile = "${join(songs, name)}.mid"\n`);
+  writeFileSync(set, `[set]\nname = "Fair"\nloop = true\ngap-seconds = 60\n${songLines.join('')}`);
+  const environment = {
+    ...process.env,
+    XDG_RUNTIME_DIR: join(folder, 'run'),
+    XDG_STATE_HOME: join(folder, 'state'),
+  };
+  const port = `file:${join(folder, 'sent.txt')}`;
+  run = runInPty(process.execPath, [WIREPIT, 'show', set, '--port', port, ...args], { environment });
+  return run;
+}
+
+/** What the receiver of a file port's record is left with, by a reader that shares nothing with the program. */
+function leftBy(name: string): { readonly sounding: number; readonly unrestful: readonly string[] } {
+  const bytes = readFileSync(join(folder, name), 'utf8')
+    .split('\n')
+    .filter((line) => line !== '' && !line.startsWith('#'))
+    .flatMap((line) => line.split(' ').slice(1))
+    .map((hex) => Number.parseInt(hex, 16));
+  const reader = new WireReader();
+  reader.read(Uint8Array.from(bytes));
+  return { sounding: reader.sounding, unrestful: reader.unrestful };
+}
+
+const REST = { sounding: 0, unrestful: [] };
+
+describe('a show on its screen', () => {
+  it('lanes and keys as always; settings are kept beside the set; N goes on; each song has a file of its own', async () => {
+    const show = startShow();
+    await show.untilText(/First Air .*▶ playing/);
+    show.send('3m');
+    await show.untilText(/\n *3M/);
+    show.send('90t');
+    await show.untilText(/90 ?%/);
+    show.send('W');
+    await show.untilText('kept for this song in fair.kept.toml');
+    const kept = readFileSync(join(folder, 'fair.kept.toml'), 'utf8');
+    expect(kept).toMatch(/tempo = 90\b/);
+    expect(kept).toMatch(/mute = \[ ?3 ?\]/);
+    show.send('/');
+    await show.untilText('here is no list of songs');
+    show.send('N');
+    await show.untilText(/next: Second Air, in \d+ s/);
+    expect(leftBy('sent.txt')).toEqual(REST);
+    show.send(' ');
+    await show.untilText(/Second Air .*▶ playing/);
+    show.send('P');
+    await show.untilText(/next: First Air/);
+    show.send(' ');
+    // As it was kept, in this very show.
+    await show.untilText(/First Air .*×0\.90/);
+    show.send('q');
+    expect(await show.untilExit()).toMatchObject({ code: 0 });
+    for (const name of ['sent.txt', 'sent-2.txt', 'sent-3.txt']) expect(leftBy(name), name).toEqual(REST);
+  });
+
+  it('--unattended: large letters, keys for visitors, and ctrl-c twice for whoever owns it', async () => {
+    const show = startShow('--unattended');
+    await show.untilText(/▀▀▀|███|█▄▄▄/);
+    await show.untilText('Fair, song 1 of 2');
+    show.send('m');
+    await show.untilText('at a show:');
+    show.send('q');
+    show.send(' ');
+    await show.until((text) => /space (play|pause)/.test(text) && !text.includes('-2:'), 'a pause');
+    show.send('L');
+    await show.untilText(/First Air .*‖ paused/);
+    show.send(' ');
+    await show.untilText(/▶ playing/);
+    show.send('\x03');
+    await show.untilText('ctrl-c once more ends the show');
+    show.send('\x03');
+    expect(await show.untilExit()).toMatchObject({ code: 0 });
+    expect(leftBy('sent.txt')).toEqual(REST);
+  });
+
+  it('is killed by SIGTERM in mid-song: silence, and the terminal given back', async () => {
+    const show = startShow('--unattended');
+    await show.untilText('Fair, song 1 of 2');
+    await show.until(() => existsSync(join(folder, 'sent.txt')), 'its port');
+    show.kill('SIGTERM');
+    await show.untilExit();
+    expect(leftBy('sent.txt')).toEqual(REST);
+  });
+});
