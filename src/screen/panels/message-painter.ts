@@ -12,6 +12,7 @@ import { ageText } from '../format/moment.ts';
 import { cleanText } from '../format/text-cleaning.ts';
 import { wrappedLines } from '../format/wrapped-lines.ts';
 import type { Scene } from '../scene/scene.ts';
+import type { KeyRole } from '../state/key-role.ts';
 import { troubledPorts } from '../state/troubled-ports.ts';
 import type { Role } from '../theme/roles.ts';
 
@@ -88,6 +89,9 @@ function numberUse({ song, state: { digits } }: Scene): string {
   return Number(digits) <= 16 ? `: c goes to lane ${digits}` : '';
 }
 
+/** What those do who have not every key. */
+const FOR_ROLE: Readonly<Record<KeyRole, string>> = { visitor: ': z silences', onlooker: ': h lists' };
+
 /** What is left out first where room is short: why, then how many more and the list, then what the key does. */
 function stuckMessage(scene: Scene): Message | undefined {
   const stuckNotes = scene.stuck.filter((note) => note.cause !== 'held-by-pedal');
@@ -96,7 +100,9 @@ function stuckMessage(scene: Scene): Message | undefined {
   const more = stuckNotes.length > 1 ? `, ${stuckNotes.length - 1} more` : '';
   const name = `${keyName(note.key)} on ${note.channel + 1}`;
   const hangs = `! ${name} hangs ${ageText(note.ageMicros)}`;
-  const x = scene.song.isOnlyHeard ? 'x takes it off the list' : 'x silences';
+  const { keyRole, isOnlyHeard } = scene.song;
+  if (keyRole !== undefined) return { texts: [`${hangs}${FOR_ROLE[keyRole]}`, hangs], role: 'stuck' };
+  const x = isOnlyHeard ? 'x takes it off the list' : 'x silences';
   const short = `${hangs}: ${x}`;
   return {
     texts: [
