@@ -67,8 +67,8 @@ async function stageFor(flags: ShowFlags, clock: ShowClock, host: WatchHost | un
 
 async function fitterFor({ set }: ReadSet): Promise<FitSong | undefined> {
   if (!set.songs.some(({ fits }) => fits)) return undefined;
-  const { fitToPlay } = await import('../play/fit-to-play.ts');
-  return (loaded, flags) => fitToPlay(loaded, flags, () => {});
+  const { fittedSong } = await import('../fit/fitted-song.ts');
+  return (loaded, flags) => fittedSong(loaded, flags).loaded;
 }
 
 function memoryOf(setPath: string): ShowFiles {
