@@ -69,31 +69,35 @@ function expected({ image }: PreparedSong, port: number, count: number): (Writte
   return found;
 }
 
-describe.skipIf(!isHere)('a second emulator confirms bytes and cycles (Debian sdcc-ucsim)', () => {
-  test.each([
-    ['night-ferry', 4_000_000],
-    ['tide-study', 2_000_000],
-    ['tangled-nets', 4_000_000],
-  ] as const)('%s at %i Hz', (name, clockHz) => {
-    const machine: PlayerMachine = {
-      cpu: 'z80',
-      clockHz,
-      from: 0x4000,
-      to: 0xf000,
-      out: 0x10,
-      repeat: false,
-    };
-    const song = prepareSong(buildTimeline(readSong(readFileSync(`songs/${name}.mid`))), {}, machine)!;
-    const count = Math.min(BYTES, song.wireBytes.length);
-    const [found, first] = [written, expected].map((run) => run(song, machine.out, count)) as [
-      Written[],
-      ReturnType<typeof expected>,
-    ];
-    expect(found.map(({ byte }) => byte)).toEqual([...song.wireBytes.subarray(0, count)]);
-    const { sentUnits, unitsPerSecond } = song.played;
-    const unitCycles = clockHz / unitsPerSecond;
-    expect(
-      found.map(({ cycle }, at) => cycle - found[0]!.cycle - (first[at]!.dearer - first[0]!.dearer)),
-    ).toEqual(Array.from(sentUnits.subarray(0, count), (units) => (units - sentUnits[0]!) * unitCycles));
-  });
-});
+describe.skipIf(!isHere)(
+  'a second emulator confirms bytes and cycles (Debian sdcc-ucsim)',
+  { timeout: 120_000 },
+  () => {
+    test.each([
+      ['night-ferry', 4_000_000],
+      ['tide-study', 2_000_000],
+      ['tangled-nets', 4_000_000],
+    ] as const)('%s at %i Hz', (name, clockHz) => {
+      const machine: PlayerMachine = {
+        cpu: 'z80',
+        clockHz,
+        from: 0x4000,
+        to: 0xf000,
+        out: 0x10,
+        repeat: false,
+      };
+      const song = prepareSong(buildTimeline(readSong(readFileSync(`songs/${name}.mid`))), {}, machine)!;
+      const count = Math.min(BYTES, song.wireBytes.length);
+      const [found, first] = [written, expected].map((run) => run(song, machine.out, count)) as [
+        Written[],
+        ReturnType<typeof expected>,
+      ];
+      expect(found.map(({ byte }) => byte)).toEqual([...song.wireBytes.subarray(0, count)]);
+      const { sentUnits, unitsPerSecond } = song.played;
+      const unitCycles = clockHz / unitsPerSecond;
+      expect(
+        found.map(({ cycle }, at) => cycle - found[0]!.cycle - (first[at]!.dearer - first[0]!.dearer)),
+      ).toEqual(Array.from(sentUnits.subarray(0, count), (units) => (units - sentUnits[0]!) * unitCycles));
+    });
+  },
+);
