@@ -47,7 +47,7 @@ const MOST_HZ_6502 = 4_000_000;
 /** @throws {Refusal} with file and line, for what is no board or one that the player cannot play on */
 export function readBoard(file: string): Board {
   const { value, refusal } = readToml(file, boardSchema);
-  const is6502: boolean = value.cpu === '6502';
+  const is6502 = value.cpu === '6502';
   const placed = (name: 'out' | 'ready' | 'stop'): number => {
     const place = value[name]!;
     const mask = name === 'out' ? '' : ', mask = 0x01';
@@ -68,12 +68,6 @@ export function readBoard(file: string): Board {
   const out = placed('out');
   const ready = bitOf('ready');
   const stop = bitOf('stop');
-  // Until the players do these.
-  if (value.cpu === '6502')
-    throw refusal(['cpu'], 'there is no player for this processor yet', 'use a board with cpu = "z80"');
-  if (value.ready !== undefined)
-    throw refusal(['ready'], 'the player counts cycles and asks no ready bit yet', 'leave the line out');
-  if (value.stop !== undefined) throw refusal(['stop'], 'the player asks no key yet', 'leave the line out');
   if (is6502 && value['clock-hz'] > MOST_HZ_6502)
     throw refusal(['clock-hz'], 'the player of this processor counts up to 4 MHz', 'give 4_000_000 or less');
   if (!is6502 && value['zero-page'] !== undefined)

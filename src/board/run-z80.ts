@@ -1,26 +1,5 @@
 import type { PlayerImage } from '../core/export/player/make-image.ts';
-
-/** What an emulated machine did with an image. */
-export interface EmulatedRun {
-  readonly bytes: Uint8Array;
-  /** Cycle at which each byte was written to its port. */
-  readonly cycles: Float64Array;
-  /** Writes outside the stack and the player's own code. */
-  readonly strayWrites: number;
-  /** Reads outside what was loaded and the stack. */
-  readonly strayReads: number;
-}
-
-export interface EmulatedMemory {
-  readonly stackBytes: number;
-  readonly to: number;
-  readonly port: number;
-  /** Where the player waits in a loop that only counts HL down, 32 cycles a round. */
-  readonly loops: readonly number[];
-  /** The run ends behind so many bytes (a song may repeat), or after so many cycles (it may have lost its way). */
-  readonly mostBytes: number;
-  readonly mostCycles: number;
-}
+import { EmulatedDevices, type EmulatedMachine, type EmulatedRun } from './emulated-run.ts';
 
 const UNIT_CYCLES = 32;
 /** Rounds of a waiting loop that are gone through one by one at its end; those before are counted at once. */
@@ -30,7 +9,7 @@ const ROUNDS_SHOWN = 4;
  * rounds of a waiting loop change nothing but HL and the count, and are added up: a song of minutes is run in a second.
  * @returns undefined where the emulator is not installed
  */
-export async function runZ80(image: PlayerImage, memory: EmulatedMemory): Promise<EmulatedRun | undefined> {
+export async function runZ80(image: PlayerImage, machine: EmulatedMachine): Promise<EmulatedRun | undefined> {
   const emulator = await import('z80-emulator').catch(() => undefined);
   if (emulator === undefined) return undefined;
   const ram = new Uint8Array(0x1_0000);
@@ -39,12 +18,11 @@ export async function runZ80(image: PlayerImage, memory: EmulatedMemory): Promis
   /** Where the player returns to: outside of all that it may read. */
   const returnTo = end & 0xffff;
   const codeEnd = image.loadAddress + image.playerBytes;
-  const stackFrom = memory.to - memory.stackBytes;
-  const bytes: number[] = [];
-  const cycles: number[] = [];
+  const stackFrom = machine.to - machine.stackBytes;
+  const devices = new EmulatedDevices(machine);
   let strayWrites = 0;
   let strayReads = 0;
-  const isStack = (address: number) => address >= stackFrom && address < memory.to;
+  const isStack = (address: number) => address >= stackFrom && address < machine.to;
   const hal = {
     tStateCount: 0,
     readMemory(address: number) {
@@ -57,20 +35,19 @@ export async function runZ80(image: PlayerImage, memory: EmulatedMemory): Promis
     },
     contendMemory() {},
     contendPort() {},
-    readPort: () => 0xff,
+    readPort: (address: number) => devices.read(address & 0xff, hal.tStateCount) ?? 0xff,
     writePort(address: number, value: number) {
-      if ((address & 0xff) !== memory.port) strayWrites += 1;
-      bytes.push(value);
-      cycles.push(hal.tStateCount);
+      if ((address & 0xff) !== machine.out) strayWrites += 1;
+      devices.take(value, hal.tStateCount);
     },
   };
   const cpu = new emulator.Z80(hal);
   cpu.reset();
   cpu.regs.pc = image.startAddress;
-  cpu.regs.sp = memory.to - 2;
-  ram[memory.to - 2] = returnTo & 0xff;
-  ram[memory.to - 1] = returnTo >> 8;
-  const [first = -1, second = -1] = memory.loops;
+  cpu.regs.sp = machine.to - 2;
+  ram[machine.to - 2] = returnTo & 0xff;
+  ram[machine.to - 1] = returnTo >> 8;
+  const [first = -1, second = -1] = image.waitingLoops;
   while (cpu.regs.pc !== returnTo) {
     const { pc, hl } = cpu.regs;
     if ((pc === first || pc === second) && hl > ROUNDS_SHOWN && hl < 0x8000) {
@@ -78,7 +55,13 @@ export async function runZ80(image: PlayerImage, memory: EmulatedMemory): Promis
       cpu.regs.hl = ROUNDS_SHOWN;
     }
     cpu.step();
-    if (strayWrites > 0 || bytes.length >= memory.mostBytes || hal.tStateCount > memory.mostCycles) break;
+    if (strayWrites > 0 || devices.isOver(hal.tStateCount)) break;
   }
-  return { bytes: Uint8Array.from(bytes), cycles: Float64Array.from(cycles), strayWrites, strayReads };
+  return {
+    bytes: Uint8Array.from(devices.bytes),
+    cycles: Float64Array.from(devices.cycles),
+    strayWrites,
+    strayReads,
+    returned: cpu.regs.pc === returnTo,
+  };
 }

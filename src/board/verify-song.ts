@@ -1,5 +1,7 @@
 import type { PlayerMachine } from '../core/export/player/player-machine.ts';
 import type { PreparedSong } from '../core/export/prepare-song.ts';
+import type { EmulatedMachine, EmulatedRun } from './emulated-run.ts';
+import { run6502 } from './run-6502.ts';
 import { runZ80 } from './run-z80.ts';
 
 /** An emulated run held against the plan. */
@@ -16,19 +18,25 @@ export interface Verified {
   readonly strayAccesses: number;
 }
 
+/** @returns undefined where the emulator of that processor is not installed */
+export function runImage(
+  { image, stackBytes }: PreparedSong,
+  board: Omit<PlayerMachine, 'repeat' | 'from'>,
+  until: Pick<EmulatedMachine, 'mostBytes' | 'mostCycles' | 'stopAtCycle'>,
+): Promise<EmulatedRun | undefined> {
+  const run = board.cpu === 'z80' ? runZ80 : run6502;
+  return run(image, { ...board, ...until, stackBytes });
+}
+
 /** @returns undefined where the emulator is not installed */
 export async function verifySong(
   song: PreparedSong,
-  board: Pick<PlayerMachine, 'clockHz' | 'to' | 'out'>,
+  board: Omit<PlayerMachine, 'repeat' | 'from'>,
 ): Promise<Verified | undefined> {
   const { played, image, wireBytes } = song;
   const cycleMicros = 1_000_000 / board.clockHz;
   const unitCycles = board.clockHz / played.unitsPerSecond;
-  const run = await runZ80(image, {
-    to: board.to,
-    port: board.out,
-    stackBytes: song.stackBytes,
-    loops: image.waitingLoops,
+  const run = await runImage(song, board, {
     // One too many would show; a song that repeats does go on.
     mostBytes: wireBytes.length + (image.repeats ? 0 : 1),
     mostCycles: (played.sentUnits.at(-1)! + board.clockHz) * unitCycles,

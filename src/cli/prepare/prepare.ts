@@ -117,7 +117,7 @@ async function prepareOn(
     throw new Refusal(
       'the emulator is not installed',
       '--verify',
-      'npm install z80-emulator, or leave --verify out',
+      `npm install ${board.cpu === 'z80' ? 'z80-emulator' : 'mos6502'}, or leave --verify out`,
     );
   const blocks = blocksOfImage(song.image, basename(path), board.tapeBaud);
   if (form !== undefined && fits) {

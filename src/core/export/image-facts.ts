@@ -1,4 +1,4 @@
-import { FLAG_REPEAT, IMAGE_HEAD, IMAGE_MARK } from './player/image.ts';
+import { FLAG, IMAGE_HEAD, IMAGE_MARK } from './player/image.ts';
 
 /** What the head of an image says beside the song. */
 export interface ImageFacts {
@@ -18,7 +18,7 @@ export function imageFacts(image: Uint8Array): ImageFacts {
     cpu: JUMPS[image[IMAGE_HEAD.jump]!],
     loadAddress: word(IMAGE_HEAD.loadAddress),
     unitsPerSecond: word(IMAGE_HEAD.unitsPerSecond) + 0x1_0000 * word(IMAGE_HEAD.unitsPerSecond + 2),
-    repeats: (image[IMAGE_HEAD.flags]! & FLAG_REPEAT) !== 0,
+    repeats: (image[IMAGE_HEAD.flags]! & FLAG.repeat) !== 0,
   };
 }
 

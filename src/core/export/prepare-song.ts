@@ -4,11 +4,11 @@ import type { Timeline } from '../timeline/timeline.ts';
 import { planSong } from '../wire/plan-song.ts';
 import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
 import { makeImage, type PlayerImage } from './player/make-image.ts';
-import { type PlayerMachine, slotUnitsOf } from './player/player-machine.ts';
+import { type PlayerMachine, slotUnitsOf, unitMicrosOf } from './player/player-machine.ts';
 import { type PlayedImage, readImage } from './player/read-image.ts';
-import { Z80_UNIT_CYCLES } from './player/z80-paths.ts';
 import { packStream } from './stream/pack-stream.ts';
-import { wireMessagesOf } from './stream/wire-messages.ts';
+import { endSilence, stopSilence } from './stream/silence-messages.ts';
+import { followedBy, NOTHING, wireMessagesOf } from './stream/wire-messages.ts';
 
 /** The furthest a message may be moved by the grid, unless another limit is given. */
 export const GRID_LIMIT_MICROS = 2_700;
@@ -19,6 +19,8 @@ export interface PreparedSong {
   readonly played: PlayedImage;
   /** What the plan puts on the wire; the image plays exactly these. */
   readonly wireBytes: Uint8Array;
+  /** What a stop plays; empty where the board has no key for it. */
+  readonly silenceBytes: Uint8Array;
   readonly events: number;
   readonly stackBytes: number;
   /** What is left of the board's memory; below 0 where the song does not fit. */
@@ -29,8 +31,11 @@ export interface PreparedSong {
   readonly worstLateMicros: number;
 }
 
-/** Calls, and two addresses for the caller and the saved stack. */
-const STACK_BESIDE = 4;
+/**
+ * Stack for a level of references, and beside them. Z80: calls, and two addresses for the caller and the saved stack.
+ * 6502: the caller, the flags, what page 0 held, and a call; its stack is not in the board's memory.
+ */
+const STACK = { z80: { level: 4, beside: 4 }, '6502': { level: 3, beside: 20 } } as const;
 
 /**
  * A song as the machine will play it: arranged, planned for a wire whose bytes take the player's own slot, put on
@@ -43,33 +48,31 @@ export function prepareSong(
   machine: PlayerMachine,
   limitMicros: number = GRID_LIMIT_MICROS,
 ): PreparedSong | undefined {
-  const unitMicros = (1_000_000 * Z80_UNIT_CYCLES) / machine.clockHz;
-  const slotUnits = slotUnitsOf(machine.clockHz, Z80_UNIT_CYCLES);
+  const unitMicros = unitMicrosOf(machine);
+  const slotUnits = slotUnitsOf(machine);
   const traits: WireTraits = {
     ...MIDI_WIRE,
     baud: (MIDI_WIRE.bitsPerByte * 1_000_000) / (slotUnits * unitMicros),
   };
   const { plan } = planSong(columns, arrangement, traits, { order: 'packed' });
-  const messages = wireMessagesOf(plan, traits);
-  if (messages.count === 0) return undefined;
-  const packed = packStream(
-    messages,
-    longestTempo(tempoMap, durationMicros),
-    unitMicros,
-    slotUnits,
-    limitMicros,
-  );
+  const song = wireMessagesOf(plan, traits);
+  if (song.count === 0) return undefined;
+  const byteMicros = slotUnits * unitMicros;
+  const messages = followedBy(song, endSilence(song), byteMicros);
+  const silence = machine.stop && followedBy(NOTHING, stopSilence(song), byteMicros);
+  const packed = packStream(messages, silence, longestTempo(tempoMap, durationMicros), machine, limitMicros);
   const image = makeImage(machine, packed.table, packed.parts);
   const played = readImage(image.bytes);
   if ('kind' in played) throw new Error(`the packed stream does not read back: ${played.kind}`);
-  const stackBytes = 4 * played.deepest + STACK_BESIDE;
+  const stackBytes = STACK[machine.cpu].level * played.deepest + STACK[machine.cpu].beside;
   return {
     image,
     played,
     wireBytes: messages.bytes,
-    events: messages.count,
+    silenceBytes: silence?.bytes ?? new Uint8Array(0),
+    events: song.count,
     stackBytes,
-    freeBytes: machine.to - machine.from - image.bytes.length - stackBytes,
+    freeBytes: machine.to - machine.from - image.bytes.length - (machine.cpu === 'z80' ? stackBytes : 0),
     gridMicros: packed.stepUnits * unitMicros,
     gridErrorMaxMicros: packed.errorMicros,
     worstLateMicros: worstLate(played) * unitMicros,

@@ -10,6 +10,8 @@ const CONDITIONS = ['nz', 'z', 'nc', 'c', 'po', 'pe', 'p', 'm'];
 /** Instructions without a value. `*` is a word, `#` a byte, `@` a relative place. */
 const FIXED: Readonly<Record<string, readonly number[]>> = {
   nop: [0x00],
+  cpl: [0x2f],
+  'xor a': [0xaf],
   exx: [0xd9],
   ret: [0xc9],
   'ex de,hl': [0xeb],
@@ -18,6 +20,9 @@ const FIXED: Readonly<Record<string, readonly number[]>> = {
   'bit 7,h': [0xcb, 0x7c],
 };
 const WITH_VALUE: readonly (readonly [RegExp, readonly number[], 'word' | 'byte' | 'relative'])[] = [
+  [/^ld sp,\((.+)\)$/, [0xed, 0x7b], 'word'],
+  [/^ld a,\((?!hl)(.+)\)$/, [0x3a], 'word'],
+  [/^ld \((.+)\),a$/, [0x32], 'word'],
   [/^ld \((.+)\),sp$/, [0xed, 0x73], 'word'],
   [/^ld \((.+)\),de$/, [0xed, 0x53], 'word'],
   [/^out \((.+)\),a$/, [0xd3], 'byte'],

@@ -24,4 +24,7 @@ export const IMAGE_HEAD = {
 
 export const IMAGE_MARK = [0x77, 0x73] as const; // "ws"
 export const IMAGE_VERSION = 1;
-export const FLAG_REPEAT = 1;
+/** How the player was made, since its time depends on it. */
+export const FLAG = { repeat: 1, ready: 2, readyLow: 4, stop: 8 } as const;
+/** First byte of an image: the jump of each instruction set. */
+export const JUMP = { z80: 0xc3, '6502': 0x4c } as const;

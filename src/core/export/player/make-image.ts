@@ -1,11 +1,10 @@
 import { CODE, type CodeTable, codeBytes } from '../stream/code-table.ts';
 import { type ReferencedParts, referenceBytes } from '../stream/references.ts';
+import { SongSymbol } from '../stream/song-symbol.ts';
 import { crc16 } from '../tape/crc16.ts';
-import { assembleZ80 } from './assemble-z80.ts';
-import { FLAG_REPEAT, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION } from './image.ts';
-import { type PlayerMachine, slotUnitsOf } from './player-machine.ts';
-import { Z80_UNIT_CYCLES } from './z80-paths.ts';
-import { Z80_SOURCE } from './z80-source.ts';
+import { FLAG, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION, JUMP } from './image.ts';
+import { playerCodeFor } from './player-code.ts';
+import { type PlayerMachine, slotUnitsOf, UNIT_CYCLES } from './player-machine.ts';
 
 /** Player and song as they lie in memory. */
 export interface PlayerImage {
@@ -13,6 +12,7 @@ export interface PlayerImage {
   readonly loadAddress: number;
   /** To be jumped to or called; the same as the load address. */
   readonly startAddress: number;
+  readonly source: string;
   /** Values of the names that the source leaves open, for whoever assembles it elsewhere. */
   readonly symbols: Readonly<Record<string, number>>;
   /** The source was assembled from here. */
@@ -20,7 +20,7 @@ export interface PlayerImage {
   /** Code, its head and tables, without the song. */
   readonly playerBytes: number;
   readonly streamBytes: number;
-  /** Addresses of the player's two waiting loops, which only count down. */
+  /** Addresses of the player's two waiting loops, which only count. */
   readonly waitingLoops: readonly number[];
   /** It begins again at its end, and does not return. */
   readonly repeats: boolean;
@@ -30,33 +30,43 @@ export interface PlayerImage {
 export function makeImage(machine: PlayerMachine, table: CodeTable, parts: ReferencedParts): PlayerImage {
   const base = machine.from;
   const codeAddress = base + IMAGE_HEAD.size;
-  const measure = assembleZ80(
-    Z80_SOURCE,
-    codeAddress,
-    new Proxy({}, { get: () => 0 }) as Record<string, number>,
-  );
-  const [[pairs, waits, statuses], stream] = placed(codeAddress + measure.bytes.length, [
+  const player = playerCodeFor(machine, codeAddress);
+  const none = new Proxy({}, { get: () => 0 }) as Record<string, number>;
+  const [[pairs, waits, statuses], stream] = placed(codeAddress + player.assemble(none).bytes.length, [
     table.pairs.length * 2,
     table.waits.length,
     table.statuses.length,
   ]);
   const end = stream + parts.offset[parts.count]! + END.length;
   if (end > 0x1_0000) throw new RangeError('the image is larger than the memory there can be');
+  const silence = stream + silenceOffset(parts);
   const words: Record<string, number> = {
-    STREAM: stream,
-    PORT: machine.out,
-    SLOT: slotUnitsOf(machine.clockHz, Z80_UNIT_CYCLES),
+    ...player.names,
     STATUS: table.firstStatus,
     PAIR: table.firstPair,
-    WAITS_LOW: (waits - CODE.firstWait) & 0xff,
-    WAITS_HIGH: waits >> 8,
-    STATUSES_LOW: (statuses - table.firstStatus) & 0xff,
-    STATUSES_HIGH: statuses >> 8,
-    PAIRS_LOW: (pairs - 2 * table.firstPair) & 0xff,
+    ...(machine.cpu === 'z80'
+      ? {
+          STREAM: stream,
+          SILENCE: silence,
+          WAITS_LOW: (waits - CODE.firstWait) & 0xff,
+          WAITS_HIGH: waits >> 8,
+          STATUSES_LOW: (statuses - table.firstStatus) & 0xff,
+          STATUSES_HIGH: statuses >> 8,
+          PAIRS_LOW: (pairs - 2 * table.firstPair) & 0xff,
+        }
+      : {
+          STATUS_LESS: table.firstStatus - 1,
+          STREAM_LOW: stream & 0xff,
+          STREAM_HIGH: stream >> 8,
+          SILENCE_LOW: silence & 0xff,
+          SILENCE_HIGH: silence >> 8,
+          WAITS: waits,
+          STATUSES: statuses,
+          PAIRS_LOW: pairs & 0xff,
+        }),
     PAIRS_HIGH: pairs >> 8,
-    AT_END: measure.labels.get(machine.repeat ? 'again' : 'saved')!,
   };
-  const code = assembleZ80(Z80_SOURCE, codeAddress, words);
+  const code = player.assemble(words);
   const bytes = new Uint8Array(end - base);
   bytes.set(code.bytes, IMAGE_HEAD.size);
   bytes.set(table.waits, waits - base);
@@ -69,7 +79,8 @@ export function makeImage(machine: PlayerMachine, table: CodeTable, parts: Refer
   writeStream(bytes.subarray(stream - base), stream, table, parts);
   bytes.set(END, bytes.length - END.length);
   const word = (at: number, value: number) => bytes.set([value & 0xff, (value >> 8) & 0xff], at);
-  bytes.set([0xc3, codeAddress & 0xff, codeAddress >> 8, ...IMAGE_MARK, IMAGE_VERSION], 0);
+  const start = code.labels.get('start')!;
+  bytes.set([JUMP[machine.cpu], start & 0xff, start >> 8, ...IMAGE_MARK, IMAGE_VERSION], 0);
   word(IMAGE_HEAD.length, bytes.length);
   word(IMAGE_HEAD.waits, waits);
   word(IMAGE_HEAD.statuses, statuses);
@@ -77,23 +88,24 @@ export function makeImage(machine: PlayerMachine, table: CodeTable, parts: Refer
   word(IMAGE_HEAD.stream, stream);
   bytes[IMAGE_HEAD.firstStatus] = table.firstStatus;
   bytes[IMAGE_HEAD.firstPair] = table.firstPair;
-  word(IMAGE_HEAD.slotUnits, words.SLOT!);
-  const unitsPerSecond = Math.round(machine.clockHz / Z80_UNIT_CYCLES);
+  word(IMAGE_HEAD.slotUnits, slotUnitsOf(machine));
+  const unitsPerSecond = Math.round(machine.clockHz / UNIT_CYCLES[machine.cpu]);
   word(IMAGE_HEAD.unitsPerSecond, unitsPerSecond & 0xffff);
   word(IMAGE_HEAD.unitsPerSecond + 2, unitsPerSecond >>> 16);
   word(IMAGE_HEAD.loadAddress, base);
-  bytes[IMAGE_HEAD.flags] = machine.repeat ? FLAG_REPEAT : 0;
+  bytes[IMAGE_HEAD.flags] = flagsOf(machine);
   word(IMAGE_HEAD.checksum, crc16(bytes));
   return {
     bytes,
     loadAddress: base,
     startAddress: base,
     symbols: words,
+    source: player.source,
     codeAddress,
     playerBytes: stream - base,
     streamBytes: end - stream,
     repeats: machine.repeat,
-    waitingLoops: ['spin', 'rest'].map((label) => code.labels.get(label)!),
+    waitingLoops: player.waits.map((label) => code.labels.get(label)!),
   };
 }
 
@@ -123,6 +135,20 @@ function placed(
     return [places, at] as const;
   });
   return orders.reduce((best, one) => (one[1] < best[1] ? one : best));
+}
+
+function flagsOf({ repeat, ready, stop }: PlayerMachine): number {
+  return (
+    (repeat ? FLAG.repeat : 0) |
+    (ready === undefined ? 0 : ready.isLow ? FLAG.readyLow : FLAG.ready) |
+    (stop === undefined ? 0 : FLAG.stop)
+  );
+}
+
+/** What a stop plays stands behind the song's own end; 0 where there is nothing. */
+function silenceOffset({ symbol, offset, count }: ReferencedParts): number {
+  const end = symbol.subarray(0, count).indexOf(SongSymbol.tempo);
+  return end < 0 ? 0 : offset[end + 1]!;
 }
 
 /** A step of no length. */

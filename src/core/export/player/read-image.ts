@@ -1,7 +1,9 @@
 import { CODE } from '../stream/code-table.ts';
 import { crc16 } from '../tape/crc16.ts';
-import { IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION } from './image.ts';
-import { Z80_PATHS as COST } from './z80-paths.ts';
+import { Clock6502 } from './6502-clock.ts';
+import { FLAG, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION, JUMP } from './image.ts';
+import type { PlayerClock } from './player-clock.ts';
+import { Z80Clock } from './z80-clock.ts';
 
 /** A song as a player plays it, one entry a byte sent. Units from the start of the player's first fetch. */
 export interface PlayedImage {
@@ -57,40 +59,28 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
   const statuses = word(IMAGE_HEAD.statuses) - base;
   const pairs = word(IMAGE_HEAD.pairs) - base;
   const slot = word(IMAGE_HEAD.slotUnits);
+  const unitsPerSecond = word(IMAGE_HEAD.unitsPerSecond) + 0x1_0000 * word(IMAGE_HEAD.unitsPerSecond + 2);
+  const flags = image[IMAGE_HEAD.flags]!;
+  const ready = (flags & FLAG.readyLow) !== 0 ? 'low' : (flags & FLAG.ready) !== 0 ? 'high' : 'none';
+  const make = { slotUnits: slot, unitsPerSecond, ready, canStop: (flags & FLAG.stop) !== 0 } as const;
+  const clock: PlayerClock =
+    image[IMAGE_HEAD.jump] === JUMP['6502'] ? new Clock6502(make) : new Z80Clock(make);
   const bytes: number[] = [];
   const due: number[] = [];
   const sent: number[] = [];
   const stack: { at: number; left: number }[] = [];
   let at = word(IMAGE_HEAD.stream) - base;
   let left = 256;
-  let now = 0;
-  let account = 0;
-  let debt = 0;
   let step = 0;
   let grid = 0;
-  let free = 0;
+  let free = slot;
   let deepest = 0;
-  const spend = (units: number) => {
-    now += units;
-    account -= units;
-  };
   const send = (byte: number) => {
-    spend(COST.plain);
-    if (account >= 0) {
-      now += account + 1;
-      account = -1;
-    } else {
-      now += COST.late;
-      debt += COST.late - 1 - account;
-      account = -1;
-    }
     const dueAt = Math.max(grid, free);
     bytes.push(byte);
     due.push(dueAt);
-    sent.push(now);
+    sent.push(clock.send());
     free = dueAt + slot;
-    account += slot;
-    debt += slot;
   };
   const enter = (to: number, parts: number) => {
     stack.push({ at, left });
@@ -98,63 +88,56 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
     at = to;
     left = parts;
   };
-  /** One step of the grid; the account may be brought down to 255 here, never below. */
   const tick = () => {
     grid += step;
-    debt -= step;
-    if (debt >= 0) {
-      spend(COST.tickOwing);
-      return;
-    }
-    account -= debt;
-    debt = 0;
-    spend(COST.tick);
-    if (account - 256 >= 0) {
-      now += account - 256 + 1;
-      account = 255;
-    }
+    clock.tick(step);
+  };
+  /** The next byte of the source. */
+  const next = (): number => {
+    at += 1;
+    if (((base + at) & 0xff) === 0) clock.page();
+    return byteAt(at - 1);
   };
   for (let taken = 0; ; taken += 1) {
-    const code = byteAt(at);
+    const from = at;
+    const code = next();
     if (outside !== undefined) return { kind: 'leaves-memory', address: base + outside };
     if (taken > MOST_STEPS || bytes.length > MOST_BYTES || deepest > MOST_DEEP)
-      return { kind: 'endless', address: base + at };
-    at += 1;
+      return { kind: 'endless', address: base + from };
     let entered = false;
     if (code < 0x80) send(code);
     else if (code >= CODE.references) {
       entered = true;
       if (code < 0xf0) {
-        at += 1;
-        enter(at + byteAt(at - 1) - 256, code - 0xde);
-        spend(COST.shortReference);
+        const back = next();
+        enter(at + back - 256, code - 0xde);
+        clock.take('shortReference');
       } else {
         const isLong = code === 0xff;
-        const parts = isLong ? byteAt(at) : code - 0xed;
-        const from = isLong ? at + 1 : at;
-        at = from + 2;
-        enter(word(from) - base, parts);
-        spend(isLong ? COST.longReference : COST.reference);
+        const parts = isLong ? next() : code - 0xed;
+        const low = next();
+        const target = low | (next() << 8);
+        enter(target - base, parts);
+        clock.take(isLong ? 'longReference' : 'reference');
       }
     } else if (code >= firstStatus) {
-      spend(COST.status);
+      clock.take('status');
       send(byteAt(statuses + code - firstStatus));
     } else if (code >= firstPair) {
       entered = true;
       enter(pairs + 2 * (code - firstPair), 2);
-      spend(COST.pair);
+      clock.take('pair');
     } else if (code === CODE.tempo) {
-      const value = word(at);
-      at += 2;
+      const low = next();
+      const value = low | (next() << 8);
       if (value === 0) break;
       step = 0x1_0000 - value;
-      spend(COST.tempo);
+      clock.take('tempo');
     } else {
       const isLong = code === CODE.longWait;
-      const steps = byteAt(isLong ? at : waits + code - CODE.firstWait);
-      if (isLong) at += 1;
+      const steps = isLong ? next() : byteAt(waits + code - CODE.firstWait);
       taken += steps;
-      spend(isLong ? COST.longWait : COST.wait);
+      clock.take(isLong ? 'longWait' : 'wait');
       for (let count = 0; count < steps; count += 1) tick();
     }
     if (entered) continue;
@@ -163,10 +146,10 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
       const outer = stack.pop();
       if (outer === undefined) {
         left = 256;
-        spend(COST.topEnd);
+        clock.take('topEnd');
         break;
       }
-      spend(COST.levelEnd);
+      clock.take('levelEnd');
       at = outer.at;
       left = outer.left - 1;
     }
@@ -175,7 +158,7 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
     bytes: Uint8Array.from(bytes),
     dueUnits: Float64Array.from(due),
     sentUnits: Float64Array.from(sent),
-    unitsPerSecond: word(IMAGE_HEAD.unitsPerSecond) + 0x1_0000 * word(IMAGE_HEAD.unitsPerSecond + 2),
+    unitsPerSecond,
     slotUnits: slot,
     deepest,
   };

@@ -17,6 +17,13 @@ export const Z80_PATHS = {
   tick: 5,
   tickOwing: 3,
   tempo: 9,
+  /** On top: asking the ready bit, each round of asking again, and asking the key at a step. */
+  ready: 2,
+  poll: 2,
+  stop: 2,
 } as const;
 
 export const Z80_UNIT_CYCLES = 32;
+/** From asking the ready bit to writing the byte, in T-states; where the bit has to be turned round, more. */
+export const Z80_READY_TO_OUT = 32;
+export const Z80_READY_TO_OUT_LOW = 36;

@@ -1,3 +1,5 @@
+import type { PlayerBit, PlayerMachine } from './player-machine.ts';
+
 /**
  * The Z80 player, as source. Every path between two bytes is padded to whole units of 32 T-states and takes what
  * it costs off the account; `z80-paths.ts` is the same table for the packer. Instruction times are the processor's
@@ -9,12 +11,13 @@
  *
  * Names in capitals are put in when the player is made for a board and a song.
  */
-export const Z80_SOURCE = `
+export function sourceZ80({ ready, stop, repeat }: Pick<PlayerMachine, 'ready' | 'stop' | 'repeat'>): string {
+  return `
 start:  ld (saved+1),sp
-again:  ld hl,STREAM
-        ld bc,0
+${stop === undefined ? '' : armed(stop)}again:  ld hl,STREAM
+begin:  ld bc,0
         exx
-        ld hl,0
+        ld hl,SLOT
         ld de,0
         exx
         jp fetch
@@ -23,7 +26,7 @@ fetch:  ld a,(hl)
         or a
         jp m,code       ; 40
 send:   exx             ; 44
-sendx:  ld bc,-5
+sendx:  ld bc,LESS_PLAIN
         add hl,bc
         bit 7,h
         jp nz,late      ; 83
@@ -32,7 +35,7 @@ spin:   dec hl
         nop
         nop
         jp z,spin       ; 32 each
-emit:   out (PORT),a
+${ready === undefined ? 'emit:' : polled(ready)}   out (PORT),a
         ld bc,SLOT
         add hl,bc
         ex de,hl
@@ -64,7 +67,7 @@ top:    exx             ; 30
 top1:   nop
         ret nz
         jp fetch        ; 77: 13 and two units
-late:   ex de,hl
+${ready === undefined ? '' : busy(ready)}late:   ex de,hl
         or a
         sbc hl,de
         inc hl
@@ -168,7 +171,7 @@ ticks:  exx             ; 137
         dec hl
         dec hl
         dec hl
-tick:   ex de,hl
+tick:${stop === undefined ? '' : asked(stop)}   ex de,hl
 grid:   ld bc,0
         add hl,bc
         bit 7,h
@@ -177,7 +180,7 @@ grid:   ld bc,0
         or a
         sbc hl,de
         ld de,0
-        ld bc,-261
+        ld bc,LESS_TICK
         add hl,bc
         bit 7,h
         jp nz,round     ; 115
@@ -196,7 +199,7 @@ tail:   dec a
         ret nz
         jp step         ; 192 without the ticks
 owing:  ex de,hl
-        ld bc,-3
+        ld bc,LESS_OWING
         add hl,bc
         nop
         jp tail         ; 96 with the tail: three units
@@ -235,7 +238,66 @@ often:  ld a,(hl)
 often1: jr often2
 often2: ret nz
         jp ticks        ; 197: 133 and two units
-done:   jp AT_END       ; again, or saved
-saved:  ld sp,0
+${stop === undefined ? '' : STOPPED}${atEnd(repeat, stop !== undefined)}saved:  ld sp,0
         ret
 `;
+}
+
+/** Two units on the way, and two for each time that the bit says no. C holds the byte. */
+function polled({ mask, isLow }: PlayerBit): string {
+  return `emit:   ld c,a
+        jr emit2
+emit2:  ${isLow ? 'jr poll' : 'nop\n        nop\n        nop\n        nop'}
+poll:   in a,(READY)
+${isLow ? '        cpl\n' : ''}        and ${mask}
+        jp z,busy
+        ld a,c
+       `;
+}
+
+/** 64 T-states from one asking to the next. */
+function busy({ isLow }: PlayerBit): string {
+  const jump = isLow ? 'jp' : 'jr';
+  return `busy:   inc de
+        inc de
+        ${jump} busy2
+busy2:  ${jump} poll
+`;
+}
+
+function armed({ mask }: PlayerBit): string {
+  return `        ld a,${mask}
+        ld (armed+1),a
+`;
+}
+
+/** Two units; B holds the steps that are left. */
+function asked({ isLow }: PlayerBit): string {
+  return `   ld b,a
+        in a,(STOP)
+${isLow ? '        cpl\n' : '        nop\n'}armed:  and 0
+        jp nz,stopped
+        ld a,b
+        jr asked2
+asked2: jr asked3
+asked3:
+       `;
+}
+
+/** The key is asked no more, and what ends all that may sound is played. */
+const STOPPED = `stopped: xor a
+        ld (armed+1),a
+        ld sp,(saved+1)
+        exx
+        ld hl,SILENCE
+        jp begin
+`;
+
+function atEnd(repeat: boolean, canStop: boolean): string {
+  if (!repeat) return 'done:   jp saved\n';
+  if (!canStop) return 'done:   jp again\n';
+  return `done:   ld a,(armed+1)
+        or a
+        jp nz,again
+`;
+}

@@ -51,7 +51,7 @@ export function codeBytes(table: CodeTable, symbol: number): readonly number[] {
   if (isPair(symbol)) return [table.firstPair + symbol - SongSymbol.pair];
   if (!isWait(symbol)) {
     const step = 0x1_0000 - (symbol - SongSymbol.tempo);
-    return [CODE.tempo, step & 0xff, step >> 8];
+    return [CODE.tempo, step & 0xff, (step >> 8) & 0xff];
   }
   const place = table.waits.indexOf(symbol - SongSymbol.wait);
   return place < 0 ? [CODE.longWait, symbol - SongSymbol.wait] : [CODE.firstWait + place];

@@ -1,6 +1,14 @@
+import {
+  leastStepUnits,
+  longestBurstUnits,
+  type PlayerMachine,
+  slotUnitsOf,
+  unitMicrosOf,
+} from '../player/player-machine.ts';
 import { type CodeTable, codeBytes, codeTableOf } from './code-table.ts';
 import { pairedSymbols } from './pair-symbols.ts';
 import { type ReferencedParts, referencedParts } from './references.ts';
+import { SongSymbol } from './song-symbol.ts';
 import { type SongSymbols, songSymbolsOf } from './song-symbols.ts';
 import type { WireMessages } from './wire-messages.ts';
 
@@ -19,31 +27,42 @@ const FIXED_MICROS = [4_000, 5_000];
 
 /**
  * Packs on the grid that gives the smallest stream of those that stay within the limit; where none does, on the
- * finest of them. @param quarterMicros the tempo that rules for longest
+ * finest of them. @param silence what a stop plays, behind the song's end; absent: nothing stops it
+ * @param quarterMicros the tempo that rules for longest
  */
 export function packStream(
   messages: WireMessages,
+  silence: WireMessages | undefined,
   quarterMicros: number,
-  unitMicros: number,
-  slotUnits: number,
+  machine: PlayerMachine,
   limitMicros: number,
 ): PackedStream {
+  const unitMicros = unitMicrosOf(machine);
+  const slotUnits = slotUnitsOf(machine);
   const steps = new Set(
     [...PARTS_OF_QUARTER.map((part) => quarterMicros / part), ...FIXED_MICROS]
       .filter((micros) => micros / 2 <= limitMicros && micros >= limitMicros / 4)
       .map((micros) => Math.round(micros / unitMicros)),
   );
-  steps.add(Math.max(8, Math.floor((1.6 * limitMicros) / unitMicros)));
-  const onStep = (step: number) => songSymbolsOf(messages, step, unitMicros, slotUnits);
+  steps.add(Math.floor((1.6 * limitMicros) / unitMicros));
+  const least = leastStepUnits(machine);
+  const onStep = (step: number) =>
+    songSymbolsOf(messages, step, unitMicros, slotUnits, longestBurstUnits(machine, step));
   // Pairs make all streams smaller alike: the steps are held against one another without them.
-  const tried = [...steps].map((step) => {
+  const tried = [...new Set([...steps].map((step) => Math.max(step, least)))].map((step) => {
     const { symbols, errorMicros } = onStep(step);
     const table = codeTableOf(symbols);
     const parts = referencedParts(symbols.subarray(0, TRIED_SYMBOLS), lengthsOf(table));
     return { step, errorMicros, size: parts.offset[parts.count]! };
   });
   const [best] = tried.sort((one, other) => (isBetter(one, other, limitMicros) ? -1 : 1));
-  return packOn(onStep(best!.step), best!.step);
+  const { step } = best!;
+  const { symbols, errorMicros } = onStep(step);
+  if (silence === undefined) return packOn({ symbols, errorMicros }, step);
+  const last = songSymbolsOf(silence, step, unitMicros, slotUnits, longestBurstUnits(machine, step));
+  // The step is known already when a stop comes.
+  const all = [...symbols, SongSymbol.tempo, ...last.symbols.subarray(1)];
+  return packOn({ symbols: Int32Array.from(all), errorMicros }, step);
 }
 
 /** So much of a song says how well it packs. */

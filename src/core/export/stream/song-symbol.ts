@@ -3,7 +3,7 @@
  *
  *   0–FF        a byte to send
  *   WAIT + n    wait n steps of the grid, 1–255
- *   TEMPO + g   from now on a step of the grid is g units, 1–32767
+ *   TEMPO + g   from now on a step of the grid is g units, 1–32767; 0: the end
  *   PAIR + k    pair k of the table
  */
 export const SongSymbol = { wait: 0x100, pair: 0x200, tempo: 0x1_0000 } as const;

@@ -7,21 +7,20 @@ export interface SongSymbols {
   readonly errorMicros: number;
 }
 
-/** A burst is cut by a wait after this long, so that the player's debt stays within its 16 bits. */
-const LONGEST_BURST_UNITS = 12_000;
-
 /**
  * Puts messages on a grid: what follows the one before it without a rest follows it in the stream too, and any
  * other begins at the step nearest to its moment. Steps are counted from the steps before, in exact units, so
  * that what is rounded here is never added up.
  * @param step of the grid, in units
  * @param slotUnits what a byte takes on the wire
+ * @param burstUnits a burst is cut by a wait after this long
  */
 export function songSymbolsOf(
   messages: WireMessages,
   step: number,
   unitMicros: number,
   slotUnits: number,
+  burstUnits: number,
 ): SongSymbols {
   const symbols: number[] = [SongSymbol.tempo + step];
   let grid = 0;
@@ -38,7 +37,7 @@ export function songSymbolsOf(
   };
   for (let message = 0; message < messages.count; message += 1) {
     const due = messages.startMicros[message]! / unitMicros;
-    if (due - free > step / 2 || free - grid > LONGEST_BURST_UNITS) {
+    if (due - free > step / 2 || free - grid > burstUnits) {
       wait(Math.max(1, Math.round((Math.max(due, free - step / 2) - grid) / step)));
       free = Math.max(free, grid);
     }

@@ -15,6 +15,39 @@ export interface WireMessages {
   readonly startMicros: Float64Array;
 }
 
+export const NOTHING: WireMessages = {
+  count: 0,
+  bytes: new Uint8Array(0),
+  first: new Uint32Array(1),
+  startMicros: new Float64Array(0),
+};
+
+/** More messages behind, at once, with running status from the last on. */
+export function followedBy(
+  messages: WireMessages,
+  more: readonly number[][],
+  byteMicros: number,
+): WireMessages {
+  const { count, bytes, first, startMicros } = messages;
+  const last = count > 0 ? startMicros[count - 1]! + (first[count]! - first[count - 1]!) * byteMicros : 0;
+  const added: number[] = [];
+  const starts: number[] = [];
+  const micros: number[] = [];
+  let status = 0;
+  for (const message of more) {
+    starts.push(bytes.length + added.length);
+    micros.push(last + added.length * byteMicros);
+    added.push(...(message[0] === status ? message.slice(1) : message));
+    status = message[0]!;
+  }
+  return {
+    count: count + more.length,
+    bytes: Uint8Array.from([...bytes, ...added]),
+    first: Uint32Array.from([...first.subarray(0, count), ...starts, bytes.length + added.length]),
+    startMicros: Float64Array.from([...startMicros, ...micros]),
+  };
+}
+
 /** The makers' own SysEx is left out, as in playing without leave to send it. */
 export function wireMessagesOf(plan: SendPlan, traits: WireTraits): WireMessages {
   const run = simulatePlan(plan, traits);

@@ -4,11 +4,10 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { verifySong } from '../../../../src/board/verify-song.ts';
-import { assembleZ80 } from '../../../../src/core/export/player/assemble-z80.ts';
 import { IMAGE_HEAD } from '../../../../src/core/export/player/image.ts';
+import { playerCodeFor } from '../../../../src/core/export/player/player-code.ts';
 import type { PlayerMachine } from '../../../../src/core/export/player/player-machine.ts';
 import { readImage } from '../../../../src/core/export/player/read-image.ts';
-import { Z80_SOURCE } from '../../../../src/core/export/player/z80-source.ts';
 import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
 import { crc16 } from '../../../../src/core/export/tape/crc16.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
@@ -124,7 +123,7 @@ describe('the image', () => {
 
   test('the code is no larger than the goal', () => {
     const { image } = prepareSong(lamp, {}, MACHINE)!;
-    const code = assembleZ80(Z80_SOURCE, image.codeAddress, image.symbols);
+    const code = playerCodeFor(MACHINE, image.codeAddress).assemble(image.symbols);
     expect(code.bytes.length + image.codeAddress - image.loadAddress).toBeLessThanOrEqual(450);
   });
 });
@@ -134,11 +133,11 @@ const Z80ASM = spawnSync('z80asm', ['--version']).error === undefined;
 describe.skipIf(!Z80ASM)('the same source in another assembler (Debian z80asm)', () => {
   test('gives the same bytes', () => {
     const { image } = prepareSong(lamp, {}, MACHINE)!;
-    const ours = assembleZ80(Z80_SOURCE, image.codeAddress, image.symbols);
+    const ours = playerCodeFor(MACHINE, image.codeAddress).assemble(image.symbols);
     const folder = tempFolder('z80asm');
     const names = Object.entries(image.symbols).map(([name, value]) => `${name}: equ ${value}`);
     const source = join(folder, 'player.asm');
-    writeFileSync(source, `${names.join('\n')}\n org ${image.codeAddress}\n${Z80_SOURCE}\n`);
+    writeFileSync(source, `${names.join('\n')}\n org ${image.codeAddress}\n${image.source}\n`);
     execFileSync('z80asm', ['-o', join(folder, 'player.bin'), source], { stdio: 'pipe' });
     expect([...readFileSync(join(folder, 'player.bin'))]).toEqual([...ours.bytes]);
   });

@@ -1,0 +1,342 @@
+import type { PlayerBit, PlayerMachine } from './player-machine.ts';
+
+/**
+ * The 6502 player, as source. Every path between two bytes is padded to whole units of 8 cycles and adds what it costs
+ * to X; `6502-paths.ts` is the same table for the packer. Instruction times are the processor's published ones (from
+ * memory), and an emulator confirms each path in the tests. No branch crosses a page: `place6502` sees to that.
+ *
+ * X units since the last byte (or since a rest), Y low byte of the source, whose high byte is at ZPSRC + 1 while ZPSRC
+ * is 0. ZPGRID units from there to the grid step, negative behind it. ZPGO units at which the next byte may leave.
+ * ZPLEFT symbols left at this level, ZPDEPTH references open; docs/stream.md tells what the symbols mean.
+ *
+ * Names in capitals are put in when the player is made for a board and a song. Page 0 is given back as it was found.
+ */
+export function source6502({
+  ready,
+  stop,
+  repeat,
+}: Pick<PlayerMachine, 'ready' | 'stop' | 'repeat'>): string {
+  return `
+start:  php
+        sei
+        cld
+        ldx #ZPLAST
+save:   lda ZPSRC,x
+        pha
+        dex
+        bpl save
+        tsx
+        stx saved+1
+${stop === undefined ? '' : armed(stop)}again:  ldy #STREAM_LOW
+        lda #STREAM_HIGH
+begin:  sta ZPSRC+1
+        lda #0
+        sta ZPSRC
+        sta ZPLEFT
+        sta ZPDEPTH
+        sta ZPGRID
+        sta ZPGRID+1
+        tax
+        lda #SLOT
+        sta ZPGO
+        jmp fetch
+; block
+next:   lda (ZPSRC),y
+        iny
+        bne next1
+        inc ZPSRC+1
+        inx
+        nop
+next1:  rts             ; 22 with the call
+; block
+fetch:  lda (ZPSRC),y
+        iny
+        bne fetch1
+        inc ZPSRC+1
+        inx
+        nop             ; a page further: one unit more
+fetch1: cmp #$80
+        bcs code        ; 14
+send:${ready === undefined ? '' : '   sta ZPBYTE\n        '}   cpx ZPGO
+        bcs emit
+spin:   inx
+        cpx ZPGO
+        bcc spin        ; 8 each
+        nop
+${ready === undefined ? 'emit:' : polled(ready)}   sta OUT
+        stx ZPT
+        lda ZPGRID
+        sbc ZPT
+        sta ZPGRID
+        lda ZPGRID+1
+        sbc #0
+        sta ZPGRID+1
+        lda #SLOT
+        sta ZPGO
+        ldx #PLAIN
+        nop
+        bit ZPT
+step:   dec ZPLEFT
+        bne fetch       ; 64 from byte to byte
+        lda ZPDEPTH
+        beq top
+        dec ZPDEPTH
+        pla
+        sta ZPSRC+1
+        pla
+        tay
+        pla
+        sta ZPLEFT
+        txa
+        clc
+        adc #6
+        tax
+        jmp step        ; 48
+top:    inx
+        inx
+        nop
+        nop
+        jmp fetch       ; 16 more
+code:   cmp #STATUS
+        bcc low
+        cmp #$e0
+        bcs code1
+        sbc #STATUS_LESS
+        sty ZPT
+        tay
+        lda STATUSES,y
+        ldy ZPT
+        inx
+        inx
+        inx
+        inx
+        inx
+        nop
+        nop
+        bne send        ; 40 more
+code1:  jmp ref
+low:    cmp #PAIR
+        bcc low1
+        sbc #PAIR
+        asl a
+        adc #PAIRS_LOW
+        sta ZPU
+        lda #2
+        sta ZPT
+        dex
+        dex
+        dex
+        nop
+        nop
+        lda #PAIRS_HIGH
+        jmp enter       ; 104
+low1:   jmp wait
+${ready === undefined ? '' : busy(ready)}; block
+ref:    cmp #$f0
+        bcs long
+        sbc #$dd
+        sta ZPT
+        jsr next
+        sty ZPU
+        clc
+        adc ZPU
+        sta ZPU
+        lda ZPSRC+1
+        adc #$ff
+        bne enter       ; 128
+long:   cmp #$ff
+        beq longer
+        sbc #$ec
+long1:  sta ZPT
+        jsr next
+        sta ZPU
+        jsr next
+        inx
+        inx
+        inx
+        pha
+        pla             ; 152
+enter:  sta ZPV
+        inc ZPDEPTH
+        lda ZPLEFT
+        pha
+        tya
+        pha
+        lda ZPSRC+1
+        pha
+        lda ZPV
+        sta ZPSRC+1
+        lda ZPT
+        sta ZPLEFT
+        ldy ZPU
+        txa
+        clc
+        adc #16
+        tax
+        jmp fetch
+longer: jsr next
+        inx
+        inx
+        inx
+        inx
+        bne long1       ; 184
+; block
+wait:   cmp #$82
+        bcc rare
+        sbc #$82
+        sty ZPT
+        tay
+        lda WAITS,y
+        ldy ZPT
+        jmp ticks
+rare:   lsr a
+        bcc tempo
+        jsr next
+        bit ZPT
+        inx
+        inx
+        inx
+        nop
+        jmp ticks       ; 24 more than another wait
+tempo:  jsr next
+        sta ZPSTEP
+        jsr next
+        sta ZPSTEP+1
+        ora ZPSTEP
+        beq done
+        txa
+        clc
+        adc #15
+        tax
+        nop
+        nop
+        nop
+        nop
+        jmp step        ; 120
+${atEnd(repeat, stop !== undefined)}saved:  ldx #0
+        txs
+        ldx #0
+back:   pla
+        sta ZPSRC,x
+        inx
+        cpx #ZPCOUNT
+        bne back
+        plp
+        rts
+; block
+ticks:  sta ZPN
+tick:${stop === undefined ? '' : asked(stop)}   lda ZPGRID
+        sec
+        sbc ZPSTEP
+        sta ZPGRID
+        lda ZPGRID+1
+        sbc ZPSTEP+1
+        sta ZPGRID+1
+        bmi tail
+        bne rest
+near:   lda ZPGRID
+        cmp ZPGO
+        bcc near1
+        sta ZPGO
+        nop
+        nop
+        inx             ; one unit more
+near1:  inx
+        inx
+        nop
+tail:   txa
+        clc
+        adc #TICK
+        tax
+        pha
+        pla
+        nop
+        dec ZPN
+        bne tick        ; 48; two and three units more
+        txa
+        adc #9
+        tax
+        nop
+        nop
+        jmp step        ; 72 without the ticks
+rest:   stx ZPT
+        lda ZPGRID
+        sec
+        sbc ZPT
+        sta ZPGRID
+        lda ZPGRID+1
+        sbc #0
+        sta ZPGRID+1
+        beq rest3
+rest1:  lda #200
+        sec
+rest2:  sbc #1
+        bne rest2
+        nop
+        lda ZPGRID
+        sbc #128
+        sta ZPGRID
+        lda ZPGRID+1
+        sbc #0
+        sta ZPGRID+1
+        bne rest1       ; 128 units each
+        nop
+rest3:  lda #0
+        sta ZPGO
+        ldx #5
+        nop
+        nop
+        bne near
+${stop === undefined ? '' : STOPPED}`;
+}
+
+/** Asks the bit with the byte put away; A holds it again at the end. */
+function polled({ mask, isLow }: PlayerBit): string {
+  const asked = isLow ? `eor #255\n        and #${mask}` : `and #${mask}`;
+  return `emit:   lda READY
+        ${asked}
+        beq busy
+${isLow ? '' : '        nop\n'}        lda ZPBYTE
+       `;
+}
+
+/** Two units a round, three where the bit has to be turned round. */
+function busy({ isLow }: PlayerBit): string {
+  return `busy:   inx
+        inx
+${isLow ? '        inx\n        nop\n        nop\n' : ''}        jmp emit
+`;
+}
+
+function armed({ mask }: PlayerBit): string {
+  return `        lda #${mask}
+        sta ZPARM
+`;
+}
+
+/** Two units. */
+function asked({ isLow }: PlayerBit): string {
+  return `   lda STOP
+${isLow ? '        eor #255\n        nop\n        bit ZPT\n' : '        pha\n        pla\n'}        and ZPARM
+        bne stopped
+       `;
+}
+
+/** The key is asked no more, and what ends all that may sound is played. */
+const STOPPED = `stopped: ldx saved+1
+        txs
+        lda #0
+        sta ZPARM
+        ldy #SILENCE_LOW
+        lda #SILENCE_HIGH
+        jmp begin
+`;
+
+function atEnd(repeat: boolean, canStop: boolean): string {
+  if (!repeat) return 'done:\n';
+  if (!canStop) return 'done:   jmp again\n';
+  return `done:   lda ZPARM
+        beq saved
+        jmp again
+`;
+}
