@@ -4,22 +4,24 @@ import { EmulatedDevices, type EmulatedMachine, type EmulatedRun } from './emula
 /** The registers that the emulator keeps to itself. */
 interface Registers {
   pc: number;
+  a: number;
+  x: number;
   stkp: number;
   cycle: number;
 }
 
 const STACK = 0x100;
 const PAGE_0_BYTES = 15;
-/** Units and cycles of one round of the player's long wait, and where its high byte lies behind `zeroPage`. */
-const ROUND_CYCLES = 1024;
-const ROUND = 128;
-const GRID_LOW = 2;
-/** Rounds of the long wait that are gone through one by one at its end; those before are counted at once. */
-const ROUNDS_SHOWN = 4;
+/** Cycles of a round of the player's long wait, which counts A down, and of the short one, which counts X up to `GO`. */
+const REST_CYCLES = 5;
+const SPIN_CYCLES = 8;
+const GO = 6;
+/** Rounds of a wait that are gone through one by one at its end; those before are counted at once. */
+const ROUNDS_SHOWN = 3;
 
 /**
- * Runs an image from its start to its return in an emulator that counts cycles (npm `mos6502`). Inner rounds of the long
- * wait change nothing but the grid and the count, and are added up.
+ * Runs an image from its start to its return in an emulator that counts cycles (npm `mos6502`). Inner rounds of its
+ * waits change nothing but A or X, and are added up.
  * @returns undefined where the emulator is not installed
  */
 export async function run6502(
@@ -64,16 +66,17 @@ export async function run6502(
   registers.stkp = 0xfd;
   registers.cycle = 0;
   strayReads = 0;
-  const wait = image.waitingLoops[0]!;
+  const [rest = -1, spin = -1] = image.waitingLoops;
   const before = ram.slice(zeroPage, zeroPage + PAGE_0_BYTES);
   while (registers.pc !== returnTo) {
-    if (registers.pc === wait) {
-      const grid = ram[zeroPage + GRID_LOW]! | (ram[zeroPage + GRID_LOW + 1]! << 8);
-      const rounds = Math.max(0, Math.floor(grid / ROUND) - ROUNDS_SHOWN);
-      cycle += rounds * ROUND_CYCLES;
-      const left = grid - rounds * ROUND;
-      ram[zeroPage + GRID_LOW] = left & 0xff;
-      ram[zeroPage + GRID_LOW + 1] = left >> 8;
+    if (registers.pc === rest) {
+      const rounds = Math.max(0, registers.a - ROUNDS_SHOWN);
+      cycle += rounds * REST_CYCLES;
+      registers.a -= rounds;
+    } else if (registers.pc === spin) {
+      const rounds = Math.max(0, ram[zeroPage + GO]! - registers.x - ROUNDS_SHOWN);
+      cycle += rounds * SPIN_CYCLES;
+      registers.x += rounds;
     }
     cycle += 1 + cpu.emulate().cycle;
     // The emulator is asked clock by clock, and all but the first do nothing.

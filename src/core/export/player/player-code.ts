@@ -78,6 +78,6 @@ function code6502(machine: PlayerMachine, address: number): PlayerCode {
       TICK: PATHS_6502.tick + (machine.stop === undefined ? 0 : PATHS_6502.stop),
     },
     assemble: (names) => assemble6502(source, address, names),
-    waits: ['rest1', 'spin'],
+    waits: ['rest2', 'spin'],
   };
 }
