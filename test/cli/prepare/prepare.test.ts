@@ -97,7 +97,8 @@ describe('wirepit prepare', () => {
     const image = new Uint8Array(readFileSync(out));
     expect(image.length).toBe(report.bytes.stream + report.bytes.player);
     expect(messagesOf((readImage(image) as { bytes: Uint8Array }).bytes).sort()).toEqual(
-      scale.map(([, message]) => (message as number[]).join(' ')).sort(),
+      // At the end the player falls silent: All Notes Off (CC123).
+      [...scale.map(([, message]) => (message as number[]).join(' ')), '176 123 0'].sort(),
     );
   });
 

@@ -1,3 +1,4 @@
+// Length: the source of one program, an instruction a line.
 import type { PlayerBit, PlayerMachine } from './player-machine.ts';
 
 /**
