@@ -115,6 +115,7 @@ export function playSimulated(
     const left = Math.max(0, (pressed.get(place) ?? 0) - 1);
     pressed.set(place, left);
     if (left > 0) return;
+    passTime(micros);
     for (const voice of voices.filter(({ note }) => note.channel === channel && note.key === key)) {
       voice.isKeyDown = false;
       letGo(voice, micros);

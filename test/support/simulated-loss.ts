@@ -23,16 +23,19 @@ export class SimulatedLoss {
     }
   }
 
-  /** Percent lost, and by role the percent of onsets that are not heard. Notes are known by tick, channel and key. */
+  /**
+   * Percent lost, and by role the percent of onsets that are not heard. Notes are known by tick, channel and key;
+   * of several strikes of one key at once the last sounds, so a version that keeps one keeps that one.
+   */
   of(played: SimulatedSong): { readonly percent: number; readonly onsets: (role: number) => number } {
     const { notes } = this.#whole;
     const heard = new Float64Array(notes.length);
     const used = new Map<string, number>();
-    for (const { tick, channel, key, heardUntil, onMicros } of played.notes) {
+    for (const { tick, channel, key, heardUntil, onMicros } of played.notes.toReversed()) {
       const place = `${tick} ${channel} ${key}`;
       const nth = used.get(place) ?? 0;
       used.set(place, nth + 1);
-      const note = this.#byPlace.get(place)?.[nth];
+      const note = this.#byPlace.get(place)?.at(-1 - nth);
       if (note !== undefined) heard[note] = Math.max(0, heardUntil - onMicros);
     }
     let all = 0;

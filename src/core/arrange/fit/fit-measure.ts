@@ -1,7 +1,7 @@
 import type { Instrument } from '../../instrument/instrument.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { FitMarks } from './fit-marks.ts';
-import { type HeardNotes, heardNotes } from './heard-notes.ts';
+import { DRUM_MICROS, type HeardNotes, heardNotes } from './heard-notes.ts';
 import { heardValue } from './heard-value.ts';
 import { noteWeights } from './note-weights.ts';
 import { LEFT_OUT, playedNotes } from './played-notes.ts';
@@ -92,6 +92,7 @@ export class FitJudge {
     const { micros, count } = this.#written;
     const end = this.notes.endRow[note]!;
     const until = end < count ? micros[end]! : this.#end.micros;
-    return (until - micros[this.notes.onRow[note]!]!) / 1e6;
+    const sounds = until - micros[this.notes.onRow[note]!]!;
+    return (this.notes.drum[note] === 0 ? sounds : Math.min(sounds, DRUM_MICROS)) / 1e6;
   }
 }

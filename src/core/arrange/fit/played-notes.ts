@@ -1,6 +1,6 @@
 import type { VoiceStealing } from '../../instrument/instrument.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import type { HeardNotes } from './heard-notes.ts';
+import { DRUM_MICROS, type HeardNotes } from './heard-notes.ts';
 
 /** What is asked of an instrument's voices. */
 export interface VoiceSupply {
@@ -110,13 +110,28 @@ class VoiceRun {
     return { untilMicros: this.#until, cut: this.#cut, mostVoices: this.#most };
   }
 
+  /** Drums that ended by themselves since the row before come first: in order of time, as they are let go. */
   #endWith(row: number): void {
+    const micros = row < this.#columns.count ? this.#columns.micros[row]! : this.#duration;
     for (let note = this.#endHead[row]!; note !== NONE; note = this.#endNext[note]!) {
-      if (this.#state[note] !== HELD) continue;
-      this.#until[note] = row < this.#columns.count ? this.#columns.micros[row]! : this.#duration;
-      this.#state[note] = DYING;
-      this.#byRelease.add(note);
+      const over = this.#overMicros(note);
+      if (over < micros) this.#letGo(note, over);
     }
+    for (let note = this.#endHead[row]!; note !== NONE; note = this.#endNext[note]!) {
+      this.#letGo(note, micros);
+    }
+  }
+
+  #overMicros(note: number): number {
+    if (this.#notes.drum[note] === 0) return Number.POSITIVE_INFINITY;
+    return this.#columns.micros[this.#notes.onRow[note]!]! + DRUM_MICROS;
+  }
+
+  #letGo(note: number, micros: number): void {
+    if (this.#state[note] !== HELD) return;
+    this.#until[note] = micros;
+    this.#state[note] = DYING;
+    this.#byRelease.add(note);
   }
 
   #strike(note: number, micros: number): void {
