@@ -35,7 +35,7 @@ const DRUM_KEYS = new Set(GENERAL_MIDI.drums.keys.keys());
 const CASES = 93;
 const KINDS = ['released', 'oldest', 'newest'] as const;
 const VOICES = [24, 16, 8, 4, 1];
-/** By the judge of the bench a drum ends to the microsecond, by the one in the fit with the next message. */
+/** Above what the fit allows itself: a note ends a tick before its voice is needed, and files round to ticks. */
 const WORSE_PERCENT = 0.01;
 
 interface BenchSong {

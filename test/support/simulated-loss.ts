@@ -9,6 +9,8 @@ export class SimulatedLoss {
   readonly #whole: SimulatedSong;
   readonly weights: NoteWeights;
   readonly #byPlace = new Map<string, number[]>();
+  /** By tick and channel, drums that the instrument has not: another may be struck in their place. */
+  readonly #noSound = new Map<string, number[]>();
 
   constructor(written: Timeline, traits: SimulatedTraits) {
     const { drumKeys: _all, ...others } = traits;
@@ -17,6 +19,10 @@ export class SimulatedLoss {
     this.weights = noteWeights(written.columns, heardNotes(written.columns, traits.drums), 1);
     for (const [note, { tick, channel, key }] of this.#whole.notes.entries()) {
       const place = `${tick} ${channel} ${key}`;
+      if (traits.drums.includes(channel) && traits.drumKeys?.has(key) === false) {
+        const silent = `${tick} ${channel}`;
+        this.#noSound.set(silent, [...(this.#noSound.get(silent) ?? []), note]);
+      }
       const there = this.#byPlace.get(place);
       if (there === undefined) this.#byPlace.set(place, [note]);
       else there.push(note);
@@ -31,11 +37,12 @@ export class SimulatedLoss {
     const { notes } = this.#whole;
     const heard = new Float64Array(notes.length);
     const used = new Map<string, number>();
+    const replaced = new Set<number>();
     for (const { tick, channel, key, heardUntil, onMicros } of played.notes.toReversed()) {
       const place = `${tick} ${channel} ${key}`;
       const nth = used.get(place) ?? 0;
       used.set(place, nth + 1);
-      const note = this.#byPlace.get(place)?.at(-1 - nth);
+      const note = this.#byPlace.get(place)?.at(-1 - nth) ?? this.#insteadOf(tick, channel, replaced);
       if (note !== undefined) heard[note] = Math.max(0, heardUntil - onMicros);
     }
     let all = 0;
@@ -56,5 +63,12 @@ export class SimulatedLoss {
       percent: all > 0 ? (100 * (all - kept)) / all : 0,
       onsets: (role) => (struck[role]! > 0 ? (100 * missed[role]!) / struck[role]! : 0),
     };
+  }
+
+  /** The last drum without a sound that is not replaced yet. */
+  #insteadOf(tick: number, channel: number, replaced: Set<number>): number | undefined {
+    const note = this.#noSound.get(`${tick} ${channel}`)?.findLast((one) => !replaced.has(one));
+    if (note !== undefined) replaced.add(note);
+    return note;
   }
 }
