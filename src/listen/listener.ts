@@ -14,6 +14,8 @@ export interface ListenOptions {
   readonly solo?: readonly number[];
   /** Lets SysEx that is not universal pass to `thru`. */
   readonly allowSysEx?: boolean;
+  /** A `TapRing`'s memory: everything that came, with its times, for whoever compares it. */
+  readonly tap?: SharedArrayBuffer;
   /** Let `thru` write over a file that is there. */
   readonly replace?: boolean;
   /** Start although a device is not there yet. */

@@ -9,9 +9,10 @@ import { LONGEST_LEAVE_MS } from '../engine/run/longest-leave.ts';
 import type { PlayerEnd } from '../engine/run/player.ts';
 import type { Recording } from '../files/recording.ts';
 import type { InputPort } from '../ports/input-port.ts';
+import type { TapRing } from '../ports/tap-ring.ts';
 import type { Listener } from './listener.ts';
 import { LiveFold } from './live-fold.ts';
-import { recordChunk } from './record-chunk.ts';
+import { type ChunkSink, recordChunk } from './record-chunk.ts';
 import type { ThruPath } from './thru-path.ts';
 
 /** What `startListener` has opened. */
@@ -22,6 +23,8 @@ export interface ListenParts {
   readonly input: InputPort;
   readonly recording: Recording | undefined;
   readonly thru: ThruPath | undefined;
+  /** Where bytes go that somebody compares. */
+  readonly tap: TapRing | undefined;
   /** What keeps the devices, where that is this thread. */
   readonly keeper: { close(): Promise<void> } | undefined;
 }
@@ -40,6 +43,7 @@ export class Listening implements Listener {
   readonly #input: InputPort;
   readonly #recording: Recording | undefined;
   readonly #thru: ThruPath | undefined;
+  readonly #tapped: ChunkSink | undefined;
   readonly #keeper: { close(): Promise<void> } | undefined;
   readonly #fold: LiveFold;
   readonly #onTrouble: (trouble: string) => void;
@@ -58,6 +62,7 @@ export class Listening implements Listener {
     this.#input = input;
     this.#recording = parts.recording;
     this.#thru = thru;
+    this.#tapped = parts.tap && tapSink(parts.tap);
     this.#keeper = parts.keeper;
     this.#onTrouble = onTrouble;
     this.#fold = new LiveFold(observed, listen, input.wire, input.paced, thru);
@@ -104,6 +109,7 @@ export class Listening implements Listener {
     }
     this.#fold.bytes(chunk, arrivedMicros);
     recordChunk(this.#recording, this.#input, chunk, arrivedMicros);
+    recordChunk(this.#tapped, this.#input, chunk, arrivedMicros);
     this.#pump();
   }
 
@@ -205,6 +211,16 @@ export class Listening implements Listener {
       await new Promise((resolve) => setTimeout(resolve, clock instanceof VirtualClock ? 0 : DRAIN_STEP_MS));
     }
   }
+}
+
+function tapSink(tap: TapRing): ChunkSink {
+  const at = new Float64Array(1);
+  return {
+    feed(port, bytes, start, end, micros) {
+      at[0] = micros;
+      tap.put(port, bytes, start, end - start, at);
+    },
+  };
 }
 
 const DRAIN_STEP_MS = 5;

@@ -1,10 +1,15 @@
 import { microsPerByte } from '../core/wire/wire-traits.ts';
-import type { Recording } from '../files/recording.ts';
 import type { InputPort } from '../ports/input-port.ts';
+
+/** What takes bytes with their time: a record, or whoever compares. */
+export interface ChunkSink {
+  /** @param micros run time at which the byte at `start` began */
+  feed(port: number, bytes: Uint8Array, start: number, end: number, micros: number): void;
+}
 
 /** The record gets each byte with the time at which it began on the wire, where that can be told. */
 export function recordChunk(
-  recording: Recording | undefined,
+  recording: ChunkSink | undefined,
   input: InputPort,
   chunk: Uint8Array,
   arrivedMicros: number,

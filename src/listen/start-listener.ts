@@ -5,6 +5,7 @@ import { VirtualClock } from '../engine/clock/virtual-clock.ts';
 import { Recording } from '../files/recording.ts';
 import { openInput } from '../ports/open-input.ts';
 import { openOutput } from '../ports/open-output.ts';
+import { TapRing } from '../ports/tap-ring.ts';
 import { keepDevices } from './keep-devices.ts';
 import type { Listener, ListenLinks, ListenOptions } from './listener.ts';
 import { Listening, type ListenParts } from './listening.ts';
@@ -70,5 +71,6 @@ async function openParts(
     const port = await openOutput(thruSpec, how);
     thru = new ThruPath({ port }, clock, observed, listen, options.allowSysEx ?? false);
   }
-  return { observed, listen, clock, input, recording, thru, keeper: kept };
+  const tap = options.tap === undefined ? undefined : new TapRing(options.tap);
+  return { observed, listen, clock, input, recording, thru, tap, keeper: kept };
 }

@@ -1,11 +1,12 @@
 import type { ReactNode } from 'react';
+import { LiveNews } from '../core/compare/live-words.ts';
 import type { ListenState } from '../core/observe/listen-state.ts';
 import type { Player } from '../engine/run/player.ts';
 import { App } from './app.tsx';
 import { cleanText } from './format/text-cleaning.ts';
 import { type KeyEffect, pressKey, pressPointed } from './keys/press-key.ts';
 import { PortWatch } from './scene/port-watch.ts';
-import type { Scene } from './scene/scene.ts';
+import type { Scene, SeenAgainst } from './scene/scene.ts';
 import { SceneMaker } from './scene/scene-maker.ts';
 import { logged } from './state/log-line.ts';
 import { FIRST_STATE, type ScreenOutcome } from './state/screen-state.ts';
@@ -29,6 +30,8 @@ export interface RunScreenOptions {
   readonly song: SongView;
   /** For an input that is listened to; `song` is then a `listeningView`. */
   readonly listen?: ListenState;
+  /** A song that it is held against. */
+  readonly against?: SeenAgainst;
   readonly screen: ScreenHost;
   readonly theme: ThemeChoice;
   /** The songs to choose from; may grow and learn verdicts while the screen is open. */
@@ -70,6 +73,7 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
     player,
     song,
     listen: options.listen,
+    against: options.against,
     songs,
     store,
     theme: themeOf(options.theme),
@@ -77,10 +81,13 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
 
   const ports = new PortWatch();
   let told = 0;
+  const news = new LiveNews();
   const watchPorts = (): void => {
     const { observed } = player;
     const lines = ports.look({ observed, listen: options.listen, song, nowMicros: player.nowMicros() });
     for (const line of lines) store.set(logged(store.get(), line, scenes.scene()));
+    const view = options.against?.view;
+    for (const line of view ? news.take(view) : []) say(line);
     for (; told < player.troubles.length; told += 1) {
       const text = cleanText(player.troubles[told]!);
       const state = logged(store.get(), text, scenes.scene());

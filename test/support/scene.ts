@@ -16,6 +16,7 @@ export function sceneWith(parts: Partial<Scene> = {}): Scene {
     observed,
     song,
     listen: undefined,
+    against: undefined,
     state: FIRST_STATE,
     theme: themeOf({ palette: '256-dark', ascii: false }),
     nowMicros,

@@ -20,12 +20,10 @@ import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { boardOf } from '../options/named-board.ts';
 import { jsonText } from '../output/json-text.ts';
+import { pageWidth } from '../output/page-width.ts';
 import { EXIT } from '../trouble.ts';
 
 type CompareFlags = FlagsOf<'compare'>;
-
-const NARROWEST = 60;
-const WIDEST = 110;
 
 /** `wirepit compare <song> <heard>`. */
 export function registerCompare(program: Command): void {
@@ -56,11 +54,10 @@ async function runCompare(songPath: string, heardPath: string, flags: CompareFla
     process.stdout.write(`${jsonText(document)}\n`);
     return;
   }
-  const width = Math.min(WIDEST, Math.max(NARROWEST, (process.stdout.columns ?? 81) - 1));
   const lastBar = timeline.meterMap.barBeatAt(timeline.endTick).bar;
   const lines = renderComparison(document, {
     ascii: flags.ascii ?? false,
-    width,
+    width: pageWidth(),
     lastBar,
     clean: (text) => cleanText(text),
   });

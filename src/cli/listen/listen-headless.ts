@@ -1,5 +1,8 @@
+import type { ComparisonDocument } from '../../core/compare/comparison-document.ts';
+import { LiveNews, liveWords } from '../../core/compare/live-words.ts';
 import { faultsSince, Heard } from '../../core/observe/listen-state.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
+import type { AgainstSong } from '../../listen/against-song.ts';
 import type { Listener } from '../../listen/listener.ts';
 import { listeningView } from '../../screen/listen/listening-view.ts';
 import { PortWatch } from '../../screen/scene/port-watch.ts';
@@ -7,6 +10,7 @@ import { jsonText } from '../output/json-text.ts';
 import { printReport } from '../output/print-report.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { troubleOf } from '../trouble.ts';
+import { judgedAgainst } from './judged-against.ts';
 import { faultLine, listenLine, listenReport } from './listen-report.ts';
 
 export interface HeadlessListenFlags {
@@ -14,16 +18,23 @@ export interface HeadlessListenFlags {
   readonly thru?: string;
   readonly instrument?: string;
   readonly json?: boolean;
+  readonly ascii?: boolean;
   readonly seconds?: number;
   readonly clock: 'real' | 'virtual';
 }
 
 /** Listens without a screen: faults as they come and how it goes on standard error, the report on standard output. */
-export async function listenHeadless(listener: Listener, flags: HeadlessListenFlags): Promise<void> {
+export async function listenHeadless(
+  listener: Listener,
+  flags: HeadlessListenFlags,
+  against?: AgainstSong,
+): Promise<void> {
   let reported: Promise<void> | undefined;
   /** A signal ends the process and the listener at once: whichever comes first reports. */
   const report = (): Promise<void> => {
-    reported ??= flags.json ? printReport(`${jsonText(reportOf(listener, flags))}\n`) : Promise.resolve();
+    reported ??= judgedAgainst(against, flags).then((comparison) =>
+      flags.json ? printReport(`${jsonText(reportOf(listener, flags, comparison))}\n`) : undefined,
+    );
     return reported;
   };
   const removeWaysOut = installWaysOut({
@@ -52,10 +63,18 @@ export async function listenHeadless(listener: Listener, flags: HeadlessListenFl
     for (const line of ports.look({ observed, listen, song, nowMicros: now(listener, flags) })) say(line);
     tellTroubles();
   };
-  const tell = (): void => say(listenLine(listener.observed, listener.listen, now(listener, flags)));
+  const tell = (): void => {
+    const line = listenLine(listener.observed, listener.listen, now(listener, flags));
+    say(against === undefined ? line : `${line}  ${liveWords(against.view, against.timeline)[0]}`);
+  };
+  const news = new LiveNews();
+  const tellNews = (): void => {
+    if (against?.view !== undefined) for (const line of news.take(against.view)) say(line);
+  };
   const timers = [
     setInterval(tellFaults, FAULTS_EVERY_MS),
     setInterval(tellPorts, FAULTS_EVERY_MS),
+    setInterval(tellNews, FAULTS_EVERY_MS),
     setInterval(tell, STATUS_EVERY_MS),
   ];
   if (flags.seconds !== undefined) timers.push(setTimeout(() => void listener.close(), flags.seconds * 1000));
@@ -70,8 +89,9 @@ export async function listenHeadless(listener: Listener, flags: HeadlessListenFl
   await report();
 }
 
-function reportOf(listener: Listener, flags: HeadlessListenFlags) {
-  return listenReport(flags.from, listener.observed, listener.listen, now(listener, flags), flags.instrument);
+function reportOf(listener: Listener, flags: HeadlessListenFlags, comparison?: ComparisonDocument) {
+  const { observed, listen } = listener;
+  return listenReport(flags.from, observed, listen, now(listener, flags), flags.instrument, comparison);
 }
 
 /** On the virtual clock time is what the input says. */

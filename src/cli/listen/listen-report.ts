@@ -1,3 +1,4 @@
+import type { ComparisonDocument } from '../../core/compare/comparison-document.ts';
 import { hexText } from '../../core/midi/hex-text.ts';
 import { FAULT_NAMES, FAULT_WORDS } from '../../core/midi/stream-fault.ts';
 import {
@@ -45,6 +46,8 @@ export interface ListenReport {
   readonly activeSensing: { readonly seen: boolean; readonly lost: number };
   readonly wire: { readonly peakLoad: number };
   readonly soundingAtEnd: number;
+  /** With `--against`: what `compare --json` would say of the record. */
+  readonly against?: ComparisonDocument;
 }
 
 export function listenReport(
@@ -53,6 +56,7 @@ export function listenReport(
   listen: ListenState,
   nowMicros: number,
   instrumentName?: string,
+  against?: ComparisonDocument,
 ): ListenReport {
   const { numbers } = listen;
   const counts = faultCounts(listen);
@@ -86,6 +90,7 @@ export function listenReport(
     activeSensing: { seen: numbers[Heard.sensing] !== SENSING.none, lost: numbers[Heard.sensingLost]! },
     wire: { peakLoad: observed.numbers[Slot.peakLoad]! },
     soundingAtEnd: observed.sounding.reduce((sum, keys) => sum + keys, 0),
+    ...(against === undefined ? {} : { against }),
   };
 }
 

@@ -1,3 +1,4 @@
+import type { AgainstSong } from '../../listen/against-song.ts';
 import type { Listener, ListenOptions } from '../../listen/listener.ts';
 import { startWorkerListener } from '../../listen/worker-listener.ts';
 import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
@@ -12,7 +13,11 @@ export interface ScreenListenFlags extends TerminalFlags {
 }
 
 /** The screen on an input, until the person leaves or the input ends. Returns the closed listener. */
-export async function listenOnScreen(options: ListenOptions, flags: ScreenListenFlags): Promise<Listener> {
+export async function listenOnScreen(
+  options: ListenOptions,
+  flags: ScreenListenFlags,
+  against?: AgainstSong,
+): Promise<Listener> {
   const instrument = flags.instrument === undefined ? undefined : fetchedInstrument(flags.instrument);
   // What cannot be opened is refused before the terminal is taken.
   const listener = await startWorkerListener(options);
@@ -23,6 +28,7 @@ export async function listenOnScreen(options: ListenOptions, flags: ScreenListen
       player: listener,
       listen: listener.listen,
       screen,
+      ...(against === undefined ? {} : { against }),
       theme: taken.theme,
       song: listeningView(options.from, options.thru === undefined, instrument),
       stuckAfterMicros: flags.stuckAfter * 1e6,

@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { AgainstSong } from '../../listen/against-song.ts';
 import type { ListenOptions } from '../../listen/listener.ts';
 import { startWorkerListener } from '../../listen/worker-listener.ts';
 import { refuseSharedFiles } from '../../ports/file/refuse-shared-files.ts';
@@ -9,6 +10,7 @@ import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { jsonText } from '../output/json-text.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
+import { judgedAgainst } from './judged-against.ts';
 import { listenHeadless } from './listen-headless.ts';
 import { listenReport } from './listen-report.ts';
 
@@ -28,17 +30,19 @@ async function listen(given: FlagsOf<'listen'>): Promise<void> {
   await fetchNamedInstruments([
     { ...(flags.instrument === undefined ? {} : { instrument: flags.instrument }) },
   ]);
-  const options = listenOptionsOf(flags);
+  const against = againstOf(flags);
+  const options = { ...listenOptionsOf(flags), ...(against === undefined ? {} : { tap: against.tap }) };
   // Standard input cannot be both the keyboard and the wire.
   const keyboard = flags.from !== 'stdin' && flags.from !== '-' && process.stdin.isTTY;
   if (flags.headless || flags.clock === 'virtual' || !keyboard || !process.stdout.isTTY) {
-    await listenHeadless(await startWorkerListener(options), flags);
+    await listenHeadless(await startWorkerListener(options), flags, against);
     return;
   }
   // Ink and React take a quarter of a second to load: only the screen waits for them.
   const { listenOnScreen } = await import('./listen-screen.ts');
-  const listener = await listenOnScreen(options, flags);
+  const listener = await listenOnScreen(options, flags, against);
   troubleTeller(listener)();
+  const comparison = await judgedAgainst(against, flags);
   if (flags.json) {
     const report = listenReport(
       flags.from,
@@ -46,9 +50,20 @@ async function listen(given: FlagsOf<'listen'>): Promise<void> {
       listener.listen,
       listener.nowMicros(),
       flags.instrument,
+      comparison,
     );
     process.stdout.write(`${jsonText(report)}\n`);
   }
+}
+
+function againstOf(flags: ListenFlags): AgainstSong | undefined {
+  if (flags.against === undefined) return undefined;
+  refuseSharedFiles({ outputs: [], record: flags.record, sources: [sourceOf(flags.from), flags.against] });
+  return new AgainstSong({
+    songPath: flags.against,
+    heardName: flags.from,
+    withinMicros: flags.within * 1000,
+  });
 }
 
 /** Not left to the parser: that would tell of a missing `--from` before it tells of a `--frm`. */

@@ -515,6 +515,14 @@ export const OPTION_TABLE = [
     group: 'output',
   },
   {
+    name: 'against',
+    value: 'song',
+    kind: 'text',
+    about: 'hold what comes against this song: what is missing, added, late, and why (docs/compare.md)',
+    commands: ['listen'],
+    group: 'music',
+  },
+  {
     name: 'within',
     value: 'ms',
     kind: 'number',
@@ -522,7 +530,7 @@ export const OPTION_TABLE = [
     most: 10_000,
     default: 20,
     about: 'how much later than the wire allows a note may be before it counts as late',
-    commands: ['compare'],
+    commands: ['compare', 'listen'],
     group: 'output',
   },
   {

@@ -1,9 +1,10 @@
+import { causeWords, liveWords } from '../../core/compare/live-words.ts';
 import { faultsSince, Heard, type ListenState, SENSING } from '../../core/observe/listen-state.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
-import type { Scene } from '../scene/scene.ts';
+import type { Scene, SeenAgainst } from '../scene/scene.ts';
 import type { Role } from '../theme/roles.ts';
 import { faultText } from './fault-text.ts';
 
@@ -20,6 +21,10 @@ export function paintSender(grid: CellGrid, area: Area, scene: Scene): void {
 /** In the place of the position bar: how much came, and how much of it was wrong. */
 export function paintHeard(grid: CellGrid, area: Area, scene: Scene): void {
   if (!scene.listen) return;
+  if (scene.against) {
+    paintAgainst(grid, area, scene, scene.against);
+    return;
+  }
   const { numbers } = scene.listen;
   const faults = numbers[Heard.faults]!;
   const facts: Fact[] = [
@@ -32,8 +37,24 @@ export function paintHeard(grid: CellGrid, area: Area, scene: Scene): void {
   paintFacts(grid, { ...area, x: area.x + 1, y: area.y + area.height - 1 }, scene, facts);
 }
 
+/** The same where a song is what ought to come: where it is, and what of it is not as written. */
+function paintAgainst(grid: CellGrid, area: Area, { theme }: Scene, { view, timeline }: SeenAgainst): void {
+  const width = area.width - 2;
+  const texts = liveWords(view, timeline);
+  const text = texts.find((each) => each.length <= width) ?? texts.at(-1)!;
+  const notes = view?.soFar?.notes;
+  const isWrong = view?.state === 'other' || (notes && notes.missing + notes.added + notes.changed > 0);
+  const style = theme.styles[isWrong ? 'warn' : view?.soFar ? 'good' : 'label'];
+  drawText(grid, area.x + 1, area.y + area.height - 1, text, style, width);
+}
+
 /** Below it: the latest fault, with its bytes. */
 export function paintLatestFault(grid: CellGrid, area: Area, scene: Scene): void {
+  const cause = scene.against?.view?.soFar?.causes[0];
+  if (cause) {
+    drawText(grid, area.x + 1, area.y, causeWords(cause), scene.theme.styles.warn, area.width - 2);
+    return;
+  }
   const total = scene.listen?.numbers[Heard.faults] ?? 0;
   if (!scene.listen || total === 0) return;
   const fault = faultsSince(scene.listen, total - 1).at(-1);

@@ -7,7 +7,7 @@ import type { ScreenStore } from '../state/screen-store.ts';
 import type { SongChoice, SongView } from '../state/song-view.ts';
 import type { Theme } from '../theme/theme.ts';
 import { lyricLinesOf } from './lyric-lines.ts';
-import type { Scene } from './scene.ts';
+import type { Scene, SeenAgainst } from './scene.ts';
 import { songsMatching } from './song-search.ts';
 import { VoicesInUse } from './voices-in-use.ts';
 import { backlogMicros, type WireFigures, wireFigures } from './wire-load.ts';
@@ -25,6 +25,7 @@ export interface SceneSources {
   readonly player: Pick<Player, 'observed' | 'nowMicros'>;
   readonly song: SongView;
   readonly listen?: ListenState | undefined;
+  readonly against?: SeenAgainst | undefined;
   /** The songs to choose from, as far as they are known by now. */
   readonly songs: () => readonly SongChoice[];
   readonly store: ScreenStore;
@@ -71,7 +72,7 @@ export class SceneMaker {
 
   /** The scene now. */
   scene(): Scene {
-    const { player, song, listen, songs, store, theme } = this.#sources;
+    const { player, song, listen, against, songs, store, theme } = this.#sources;
     const { observed } = player;
     const nowMicros = player.nowMicros();
     const state = store.get();
@@ -82,6 +83,7 @@ export class SceneMaker {
       observed,
       song,
       listen,
+      against,
       state,
       theme,
       nowMicros,

@@ -158,3 +158,46 @@ function readIfThere(path: string): string {
     return '';
   }
 }
+
+describe('--against: held against a song while it comes in', () => {
+  const song = 'songs/night-ferry.mid';
+  const record = async (): Promise<string> => {
+    const path = join(folder, 'night-ferry.txt');
+    await runWirepit([song, '--headless', '--clock', 'virtual', '--port', `file:${path}`]);
+    return path;
+  };
+  const against = (path: string, ...more: string[]) =>
+    runWirepit(['listen', '--from', `file:${path}`, '--clock', 'virtual', '--against', song, ...more]);
+
+  it('the same: exit 0, and in the report what compare says of the record', async () => {
+    const path = await record();
+    const { code, stdout } = await against(path, '--json');
+    expect(code).toBe(0);
+    const compared = await runWirepit(['compare', song, path, '--json']);
+    const { against: live, ...report } = JSON.parse(stdout);
+    expect(report.schema).toBe('wirepit-listen/1');
+    expect({ ...live, heard: '' }).toEqual({ ...JSON.parse(compared.stdout), heard: '' });
+    expect(live.verdict).toBe('same');
+  });
+
+  it('notes that are not there: told with bar and beat, exit 1', async () => {
+    const path = await record();
+    const lines = readFileSync(path, 'utf8').split('\n');
+    lines.splice(200, 4);
+    writeFileSync(path, lines.join('\n'));
+    const { code, stdout } = await against(path);
+    expect(code).toBe(1);
+    expect(stdout).toMatch(/[1-9]\d* missing/);
+    expect(stdout).toMatch(/10:3 .* is missing/);
+  });
+
+  it('a song that is not there, or the input itself: one line, exit 2', async () => {
+    const path = await record();
+    const missing = await runWirepit(['listen', '--from', `file:${path}`, '--against', 'nowhere.mid']);
+    expect(missing).toMatchObject({ code: 2, stdout: '' });
+    const itself = await runWirepit(['listen', '--from', `file:${path}`, '--against', path]);
+    expect(itself.code).toBe(2);
+    expect(itself.stderr.trim().split('\n')).toHaveLength(1);
+    expect(missing.stderr).toMatch(/^wirepit: nowhere\.mid: no such file[^\n]*\n$/);
+  });
+});

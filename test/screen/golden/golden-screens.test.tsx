@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import type { LiveView } from '../../../src/core/compare/live-comparison.ts';
 import { soloOrchestra } from '../../../src/core/instrument/orchestra.ts';
 import { Fault } from '../../../src/core/midi/stream-fault.ts';
 import { createListenState, foldFault, Heard, SENSING } from '../../../src/core/observe/listen-state.ts';
@@ -220,6 +221,40 @@ describe('large letters', () => {
       const text = screen.text();
       screen.close();
       if (ascii) expect(text).toMatch(/^[\n -~]*$/);
+      for (const line of text.split('\n')) expect([...line].length).toBeLessThanOrEqual(columns);
+      await expect(`${text}\n`).toMatchFileSnapshot(`${name}.screen`);
+    });
+  }
+});
+
+describe('an input held against a song', () => {
+  for (const [name, columns, rows] of [
+    ['against-80x24', 80, 24],
+    ['against-120x40', 120, 40],
+    ['against-40x12', 40, 12],
+  ] as const) {
+    test(name, async () => {
+      const timeline = screenSong().timeline!;
+      const observed = playIntoObserved(timeline, MOMENT);
+      observed.onsetSongMicros.fill(-1);
+      const cause = {
+        code: 'bytes-lost',
+        text: 'bytes are lost',
+        evidence: 'at 2 places messages are broken or gone',
+        look: '',
+      };
+      const notes = { song: 131, heard: 130, matched: 129, missing: 2, added: 1, changed: 0, late: 0 };
+      const soFar = { notes, causes: [cause], differences: [], lateness: { p99Micros: 3540 } };
+      const view = { state: 'following', songMicros: MOMENT, soFar } as unknown as LiveView;
+      const screen = openTestScreen(columns, rows);
+      const player = stillPlayer(observed, MOMENT);
+      const song = listeningView('serial:/dev/ttyS0', true);
+      const listen = createListenState();
+      const theme = { palette: 'none', ascii: false } as const;
+      void runScreen({ player, song, listen, screen, theme, against: { timeline, view } });
+      await screen.settle();
+      const text = screen.text();
+      screen.close();
       for (const line of text.split('\n')) expect([...line].length).toBeLessThanOrEqual(columns);
       await expect(`${text}\n`).toMatchFileSnapshot(`${name}.screen`);
     });

@@ -1,0 +1,29 @@
+import type { ComparisonDocument } from '../../core/compare/comparison-document.ts';
+import { renderComparison } from '../../core/compare/render-comparison.ts';
+import type { AgainstSong } from '../../listen/against-song.ts';
+import { cleanText } from '../../screen/format/text-cleaning.ts';
+import { pageWidth } from '../output/page-width.ts';
+import { EXIT } from '../trouble.ts';
+
+/**
+ * What was heard, judged as `compare` would judge its record: printed as a page unless `--json` prints it all. Sets the exit
+ * code: 1 where it differs.
+ */
+export async function judgedAgainst(
+  against: AgainstSong | undefined,
+  { json, ascii }: { readonly json?: boolean; readonly ascii?: boolean },
+): Promise<ComparisonDocument | undefined> {
+  if (against === undefined) return undefined;
+  const document = await against.whole();
+  process.exitCode ??= document.verdict === 'same' ? EXIT.done : EXIT.problems;
+  if (json) return document;
+  const { meterMap, endTick } = against.timeline;
+  const lines = renderComparison(document, {
+    ascii: ascii ?? false,
+    width: pageWidth(),
+    lastBar: meterMap.barBeatAt(endTick).bar,
+    clean: (text) => cleanText(text),
+  });
+  process.stdout.write(`${lines.join('\n')}\n`);
+  return document;
+}

@@ -1,0 +1,49 @@
+/** The comparing thread: apart from the one that listens, which nothing may hold up, and from the screen. */
+import { parentPort, workerData } from 'node:worker_threads';
+import { LiveComparison } from '../core/compare/live-comparison.ts';
+import { FAULT_NAMES } from '../core/midi/stream-fault.ts';
+import { loadSong } from '../files/load-song.ts';
+import { TapRing } from '../ports/tap-ring.ts';
+import type { AgainstWork, FromAgainst, ToAgainst } from './against-work.ts';
+
+const LOOK_MS = 400;
+/** A look that takes long is made more seldom. */
+const REST = 3;
+
+function tell(said: FromAgainst): void {
+  parentPort!.postMessage(said);
+}
+
+function work({ songPath, heardName, withinMicros, tap }: AgainstWork): void {
+  const ring = new TapRing(tap);
+  const { timeline } = loadSong(songPath);
+  const names = { song: songPath, heard: heardName, faults: FAULT_NAMES };
+  const live = new LiveComparison(timeline, names, { withinMicros });
+  let timer: NodeJS.Timeout | undefined;
+  const take = (): boolean => {
+    let came = false;
+    ring.drain((_port, bytes, micros) => {
+      live.feed(bytes.slice(), micros);
+      came = true;
+    });
+    return came;
+  };
+  const look = (): void => {
+    const began = performance.now();
+    if (take()) tell({ kind: 'view', view: live.look() });
+    timer = setTimeout(look, Math.max(LOOK_MS, REST * (performance.now() - began)));
+  };
+  look();
+  parentPort!.on('message', (_: ToAgainst) => {
+    clearTimeout(timer);
+    take();
+    tell({ kind: 'whole', document: live.whole(), lost: ring.lost });
+    parentPort!.close();
+  });
+}
+
+try {
+  work(workerData as AgainstWork);
+} catch (error) {
+  tell({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
+}

@@ -1,0 +1,171 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import type { TimedChunk } from '../../../src/core/capture/byte-dump.ts';
+import { compareMusic } from '../../../src/core/compare/compare-music.ts';
+import { comparisonDocument } from '../../../src/core/compare/comparison-document.ts';
+import { heardFromChunks } from '../../../src/core/compare/hear.ts';
+import { LiveComparison, type LiveView } from '../../../src/core/compare/live-comparison.ts';
+import { songPart } from '../../../src/core/compare/song-part.ts';
+import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
+import { NO_PARTNER } from '../../../src/core/timeline/timeline.ts';
+import { type PlayerFault, playHomeBuilt } from '../../support/home-built-player.ts';
+import { npmSongs } from '../../support/package-songs.ts';
+import { compareSong, otherSong } from './compare-songs.ts';
+
+const SONG = buildTimeline(readSong(compareSong()));
+const NAMES = { song: 'song.mid', heard: 'stdin', faults: FAULT_NAMES };
+/** As often as the program looks. */
+const LOOK_MICROS = 500_000;
+
+/** What is said while a recording comes in: each look with the time of the recording it was made at. */
+function watched(chunks: readonly TimedChunk[], song = SONG): { micros: number; view: LiveView }[] {
+  const live = new LiveComparison(song, NAMES);
+  const looks: { micros: number; view: LiveView }[] = [];
+  let next = (chunks[0]?.micros ?? 0) + LOOK_MICROS;
+  for (const { micros, bytes } of chunks) {
+    while (micros > next) {
+      looks.push({ micros: next, view: live.look() });
+      next += LOOK_MICROS;
+    }
+    live.feed(bytes, micros);
+  }
+  return looks;
+}
+
+/** Half a minute is enough. */
+function played(faults: readonly PlayerFault[], seed: number, song = SONG): TimedChunk[] {
+  const { chunks } = playHomeBuilt(song, faults, seed);
+  return chunks.filter(({ micros }) => micros < chunks[0]!.micros + 30e6);
+}
+
+const sound = (seed: number, song = SONG) => played(['none'], seed, song);
+
+describe('a sound recording, while it comes in', () => {
+  test('is followed from the first notes on, and nothing is ever said against it', () => {
+    for (const seed of [1, 2]) {
+      const looks = watched(sound(seed)).slice(1);
+      expect(looks.length).toBeGreaterThan(20);
+      for (const { view } of looks) {
+        expect(view.state).toBe('following');
+        expect(view.soFar).toMatchObject({
+          notes: { missing: 0, added: 0, changed: 0, late: 0 },
+          causes: [],
+        });
+      }
+    }
+  });
+
+  test('says where the song is, to a second', () => {
+    const chunks = sound(1);
+    const began = chunks[0]!.micros;
+    for (const { micros, view } of watched(chunks).slice(1)) {
+      expect(Math.abs(view.songMicros - (micros - began))).toBeLessThan(1_000_000);
+    }
+  });
+
+  test('real songs too', () => {
+    for (const { bytes } of npmSongs().slice(0, 2)) {
+      const song = buildTimeline(readSong(bytes));
+      const chunks = sound(3, song);
+      for (const { view } of watched(chunks, song).slice(4)) {
+        if (view.soFar === undefined) continue;
+        expect(view.soFar.notes).toMatchObject({ missing: 0, added: 0, changed: 0 });
+        expect(view.soFar.causes).toEqual([]);
+      }
+    }
+  });
+
+  test('begun in the middle: what came before is not missing', () => {
+    const chunks = sound(2).filter(({ micros }) => micros > 12e6);
+    const { view } = watched(chunks).at(-1)!;
+    expect(view.state).toBe('following');
+    expect(view.soFar!.notes.missing).toBeLessThan(3);
+    expect(view.soFar!.notes.added).toBe(0);
+  });
+});
+
+describe('a fault is told within two seconds of music', () => {
+  test('a note that did not come, one too many', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 50 }), fc.integer({ min: 6, max: 20 }), (seed, at) => {
+        const chunks = [...sound(1 + (seed % 4))];
+        const began = chunks[0]!.micros;
+        const ons = chunks.flatMap(({ bytes, micros }, n) =>
+          bytes.length === 3 && (bytes[0]! & 0xf0) === 0x90 && bytes[2]! > 0 && micros - began > at * 1e6
+            ? [n]
+            : [],
+        );
+        const lost = ons[seed % 20];
+        if (lost === undefined) return;
+        const gone = chunks[lost]!;
+        chunks.splice(lost, 1);
+        const told = watched(chunks).find(({ view }) => (view.soFar?.notes.missing ?? 0) > 0);
+        // With running status more than the note itself may be lost: what follows has no status of its own.
+        expect(told!.micros - gone.micros).toBeLessThanOrEqual(2_000_000);
+        expect(told!.view.soFar!.notes).toMatchObject({ added: 0 });
+      }),
+      { numRuns: 5 },
+    );
+  });
+
+  test.each<PlayerFault>(['velocity-zero', 'tempo-ignored', 'clock-rate'])(
+    '%s is named while it comes in',
+    (fault) => {
+      const looks = watched(played([fault], 2));
+      const named = looks.findIndex(({ view }) => view.soFar?.causes.some(({ code }) => code === fault));
+      expect(named).toBeGreaterThan(-1);
+    },
+  );
+});
+
+test('at the end it says what `compare` says of the record', () => {
+  for (const fault of ['none', 'bytes-lost', 'slow-chords'] as const) {
+    const { chunks } = playHomeBuilt(SONG, [fault], 7);
+    const live = new LiveComparison(SONG, NAMES);
+    for (const { bytes, micros } of chunks) live.feed(bytes, micros);
+    const offline = compareMusic(SONG, heardFromChunks(chunks));
+    expect(live.whole()).toEqual(comparisonDocument('song.mid', 'stdin', SONG, offline, FAULT_NAMES));
+  }
+});
+
+test('another song is told to be one, once there are notes enough', () => {
+  const looks = watched(sound(1, buildTimeline(readSong(otherSong()))));
+  expect(looks.at(-1)!.view.state).toBe('other');
+});
+
+test('nothing, or noise, does no harm', () => {
+  expect(new LiveComparison(SONG, NAMES).look()).toEqual({
+    state: 'waiting',
+    songMicros: -1,
+    soFar: undefined,
+  });
+  fc.assert(
+    fc.property(fc.uint8Array({ maxLength: 600 }), (noise) => {
+      const live = new LiveComparison(SONG, NAMES);
+      live.feed(noise, 0);
+      live.look();
+      live.whole();
+    }),
+    { numRuns: 30 },
+  );
+});
+
+test('a part of a song is a song: notes within, state from the beginning, pairs that hold', () => {
+  fc.assert(
+    fc.property(fc.nat(30e6), fc.nat(30e6), (a, b) => {
+      const [from, to] = [Math.min(a, b), Math.max(a, b)];
+      const { columns } = songPart(SONG, from, to);
+      for (let row = 0; row < columns.count; row += 1) {
+        const kind = columns.status[row]! & 0xf0;
+        expect(columns.micros[row]).toBeLessThanOrEqual(to);
+        if (kind === 0x90 && columns.data2[row]! > 0)
+          expect(columns.micros[row]).toBeGreaterThanOrEqual(from);
+        const partner = columns.partner[row]!;
+        if (partner !== NO_PARTNER) expect(columns.partner[partner]).toBe(row);
+      }
+    }),
+    { numRuns: 40 },
+  );
+});

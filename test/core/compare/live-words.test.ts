@@ -1,0 +1,73 @@
+import { describe, expect, test } from 'vitest';
+import type { ComparisonDocument, DifferenceLine } from '../../../src/core/compare/comparison-document.ts';
+import type { LiveView } from '../../../src/core/compare/live-comparison.ts';
+import { differenceWords, LiveNews, liveWords } from '../../../src/core/compare/live-words.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
+import { compareSong } from './compare-songs.ts';
+
+const SONG = buildTimeline(readSong(compareSong()));
+
+const line = (beat: number): DifferenceLine => ({
+  kind: 'missing',
+  what: 'note',
+  bar: 3,
+  beat,
+  channel: 2,
+  note: 'C5',
+  seconds: 1,
+  heard: null,
+});
+
+function view(differences: readonly DifferenceLine[], codes: readonly string[] = []): LiveView {
+  const causes = codes.map((code) => ({ code, text: `${code} it is`, evidence: 'seen', look: '' }));
+  const notes = { song: 9, heard: 9, matched: 8, missing: differences.length, added: 0, changed: 0, late: 0 };
+  const soFar = { differences, causes, notes, lateness: null } as unknown as ComparisonDocument;
+  return { state: 'following', songMicros: 2_000_000, soFar };
+}
+
+describe('what is told while a recording comes in', () => {
+  test('a difference once two views have it, and once only', () => {
+    const news = new LiveNews();
+    expect(news.take(view([line(1)]))).toEqual([]);
+    expect(news.take(view([line(1), line(2)]))).toEqual(['3:1 missing: C5 on channel 2']);
+    expect(news.take(view([line(2)]))).toEqual(['3:2 missing: C5 on channel 2']);
+    expect(news.take(view([line(1), line(2)]))).toEqual([]);
+  });
+
+  test('one that came and went is not told; a view is looked at once', () => {
+    const news = new LiveNews();
+    news.take(view([line(1)]));
+    const empty = view([]);
+    expect(news.take(empty)).toEqual([]);
+    const again = view([line(1)]);
+    expect(news.take(again)).toEqual([]);
+    expect(news.take(again)).toEqual([]);
+  });
+
+  test('no more than ten of them; causes at once', () => {
+    const news = new LiveNews();
+    const many = Array.from({ length: 30 }, (_, beat) => line(beat));
+    news.take(view(many));
+    expect(news.take(view(many, ['bytes-lost']))).toHaveLength(11);
+    expect(news.take(view(many, ['bytes-lost']))).toEqual([]);
+  });
+
+  test('what was changed says what it came as', () => {
+    expect(
+      differenceWords({ ...line(4), kind: 'changed', what: 'velocity', heard: 'velocity 9 for 80' }),
+    ).toBe('3:4 changed velocity: C5 on channel 2 came as velocity 9 for 80');
+  });
+
+  test('how it stands, in ever fewer words', () => {
+    const texts = liveWords(view([line(1)]), SONG);
+    expect(texts[0]).toMatch(/^2:1 {2}8 of 9 as written, 1 missing, 0 added, 0 changed$/);
+    for (const [n, text] of texts.entries()) {
+      if (n > 0) expect(text.length).toBeLessThanOrEqual(texts[n - 1]!.length);
+    }
+    expect(liveWords(undefined, SONG)[0]).toContain('waiting');
+    expect(liveWords({ state: 'other', songMicros: -1, soFar: undefined }, SONG)[0]).toBe(
+      'this is not the song',
+    );
+  });
+});
