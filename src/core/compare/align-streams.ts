@@ -1,3 +1,4 @@
+import { isAscending, orderOf } from './ascending-order.ts';
 import type { HeardNotes } from './heard-music.ts';
 import { type NoteStreams, noteStreams, STREAMS } from './note-streams.ts';
 import type { WrittenMusic } from './written-music.ts';
@@ -13,6 +14,9 @@ export interface Matching {
 
 /** Candidates of one written note that are looked at; more lie within the tolerance only in a trill of one key. */
 const MOST_CANDIDATES = 24;
+const FEWEST_CANDIDATES = 4;
+/** Of one stream: a million strikes of one key have fewer candidates each, and need no more room. */
+const MOST_EDGES = 1 << 22;
 
 /**
  * Matches each stream by itself, in order and without crossings, so that the sum of closeness is greatest: a heaviest
@@ -28,10 +32,8 @@ export function alignStreams(
 ): Matching {
   const heardOf = new Int32Array(written.count).fill(-1);
   const writtenOf = new Int32Array(heard.count).fill(-1);
-  const order = Uint32Array.from({ length: written.count }, (_, note) => note);
   // Under most laws the order is that of the song already.
-  if (!isAscending(expected)) order.sort((a, b) => expected[a]! - expected[b]! || a - b);
-  const ours = noteStreams(written, order);
+  const ours = noteStreams(written, isAscending(expected) ? undefined : orderOf(expected));
   const theirs = noteStreams(heard);
   let matched = 0;
   const aligner = new StreamAligner(expected, heard.micros, tolerance);
@@ -68,16 +70,13 @@ function slice({ start, notes }: NoteStreams, stream: number): Uint32Array {
   return notes.subarray(start[stream]!, start[stream + 1]!);
 }
 
-function isAscending(values: Float64Array): boolean {
-  for (let n = 1; n < values.length; n += 1) if (values[n]! < values[n - 1]!) return false;
-  return true;
-}
-
 class StreamAligner {
   /** Fenwick tree over places in the heard stream: the best sum that ends at or before a place, and its edge. */
   #best = new Float64Array(64);
   #bestEdge = new Int32Array(64);
-  readonly #edges = { written: growing(), heard: growing(), before: growing() };
+  /** The sum that `#bestBefore` found. */
+  #sum = 0;
+  #edges = edges(256);
 
   readonly #expected: Float64Array;
   readonly #heardAt: Float64Array;
@@ -129,50 +128,51 @@ class StreamAligner {
     }
     this.#best.fill(0, 0, size);
     this.#bestEdge.fill(-1, 0, size);
+    const candidates = Math.max(
+      FEWEST_CANDIDATES,
+      Math.min(MOST_CANDIDATES, theirs.length, Math.floor(MOST_EDGES / ours.length)),
+    );
+    const most = ours.length * candidates;
+    if (this.#edges.written.length < most) this.#edges = edges(most);
     const { written, heard, before } = this.#edges;
-    written.length = 0;
-    heard.length = 0;
-    before.length = 0;
-    const sums: number[] = [];
-    let low = 0;
+    let count = 0;
+    let first = 0;
+    let near = 0;
+    let end = 0;
     for (const note of ours) {
       const at = expected[note]!;
-      while (low < theirs.length && heardAt[theirs[low]!]! < at - tolerance) low += 1;
-      let high = low;
-      while (high < theirs.length && heardAt[theirs[high]!]! <= at + tolerance) high += 1;
-      let from = low;
-      if (high - from > MOST_CANDIDATES) {
-        // The nearest ones only.
-        let near = from;
-        while (near < high && heardAt[theirs[near]!]! < at) near += 1;
-        from = Math.max(low, near - MOST_CANDIDATES / 2);
-        high = Math.min(high, from + MOST_CANDIDATES);
-      }
+      while (first < theirs.length && heardAt[theirs[first]!]! < at - tolerance) first += 1;
+      while (near < theirs.length && heardAt[theirs[near]!]! < at) near += 1;
+      while (end < theirs.length && heardAt[theirs[end]!]! <= at + tolerance) end += 1;
+      // The nearest ones only.
+      const isMany = end - first > candidates;
+      const from = isMany ? Math.max(first, near - (candidates >> 1)) : first;
+      const high = isMany ? Math.min(end, from + candidates) : end;
       // From the last back, so that no two edges of one written note follow each other.
       for (let place = high - 1; place >= from; place -= 1) {
         const gain = tolerance - Math.abs(heardAt[theirs[place]!]! - at);
         if (gain <= 0) continue;
-        const [sum, edge] = this.#bestBefore(place);
-        written.push(note);
-        heard.push(theirs[place]!);
-        before.push(edge);
-        sums.push(sum + gain + tolerance * 0.001);
-        this.#put(place, sums.at(-1)!, written.length - 1, theirs.length);
+        before[count] = this.#bestBefore(place);
+        written[count] = note;
+        heard[count] = theirs[place]!;
+        this.#put(place, this.#sum + gain + tolerance * 0.001, count, theirs.length);
+        count += 1;
       }
     }
-    return this.#bestBefore(theirs.length)[1];
+    return this.#bestBefore(theirs.length);
   }
 
-  #bestBefore(place: number): readonly [sum: number, edge: number] {
-    let sum = 0;
+  /** @returns the edge of the best sum that ends before a place, −1 for none; the sum is left in `#sum` */
+  #bestBefore(place: number): number {
     let edge = -1;
+    this.#sum = 0;
     for (let at = place; at > 0; at -= at & -at) {
-      if (this.#best[at]! > sum) {
-        sum = this.#best[at]!;
+      if (this.#best[at]! > this.#sum) {
+        this.#sum = this.#best[at]!;
         edge = this.#bestEdge[at]!;
       }
     }
-    return [sum, edge];
+    return edge;
   }
 
   #put(place: number, sum: number, edge: number, size: number): void {
@@ -185,4 +185,11 @@ class StreamAligner {
   }
 }
 
-const growing = (): number[] => [];
+/** Pairs that could be, and for each the one before it in the best sequence that ends with it. */
+function edges(length: number) {
+  return {
+    written: new Uint32Array(length),
+    heard: new Uint32Array(length),
+    before: new Int32Array(length),
+  };
+}

@@ -10,7 +10,8 @@ import { type ClockFit, clockFit } from './clock-fit.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { type Lateness, latenessOf } from './lateness.ts';
 import { type MatchedMusic, matchMusic } from './match-music.ts';
-import { type NoteDifference, noteDifferences } from './note-differences.ts';
+import { type NoteDifferences, noteDifferences } from './note-differences.ts';
+import { STREAMS } from './note-streams.ts';
 import { type StateDifference, stateDifferences } from './state-differences.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
@@ -22,7 +23,7 @@ export interface MusicComparison {
   readonly written: WrittenMusic;
   readonly heard: HeardMusic;
   readonly matched: MatchedMusic;
-  readonly notes: NoteDifference[];
+  readonly notes: NoteDifferences;
   readonly state: readonly StateDifference[];
   readonly clock: ClockFit;
   readonly lateness: Lateness;
@@ -32,7 +33,7 @@ export interface MusicComparison {
   readonly lateNotes: readonly number[];
   /** Notes heard whose note-off is written and did not come. */
   readonly offsMissing: number;
-  /** Keys still sounding at the recording's end. */
+  /** Keys still sounding at the recording's end, each with the first strike that was never let go. */
   readonly hanging: readonly { readonly channel: number; readonly key: number; readonly micros: number }[];
   readonly causes: readonly Cause[];
 }
@@ -62,13 +63,7 @@ export function compareMusic(
   const state = stateDifferences(timeline, written, heard, matched);
   const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
   const isTimed = heard.hasTimes && matched.law !== 'no-timing';
-  const excuse = wireExcuse(timeline, written);
-  const isLate = (micros: number, note: number) =>
-    micros > Math.max(boundMaxMicros, excuse[note]!) + withinMicros;
-  const lateNotes: number[] = [];
-  for (let note = 0; isTimed && note < written.count; note += 1) {
-    if (isLate(lateness.ofNote[note]!, note)) lateNotes.push(note);
-  }
+  const lateNotes = isTimed ? notesLate(timeline, written, lateness, boundMaxMicros, withinMicros) : [];
   const { hanging, offsMissing } = releases(written, heard, matched);
   const share = matched.matching.matched / Math.max(1, Math.min(written.count, heard.on.count));
   const status = statusFaults(timeline, heard);
@@ -106,6 +101,22 @@ export function compareMusic(
   };
 }
 
+function notesLate(
+  timeline: Timeline,
+  written: WrittenMusic,
+  { ofNote, maxMicros }: Lateness,
+  boundMaxMicros: number,
+  withinMicros: number,
+): number[] {
+  if (maxMicros <= boundMaxMicros + withinMicros) return [];
+  const excuse = wireExcuse(timeline, written);
+  const late: number[] = [];
+  for (let note = 0; note < written.count; note += 1) {
+    if (ofNote[note]! > Math.max(boundMaxMicros, excuse[note]!) + withinMicros) late.push(note);
+  }
+  return late;
+}
+
 /**
  * How late each note is where a player hands the song over in the order of its file and at its moments, and only the
  * wire is in the way: no fault of the player's, though another order would be better (`check` says how much).
@@ -121,14 +132,18 @@ const WHOLE_MESSAGES: WireTraits = { ...MIDI_WIRE, runningStatus: 'device' };
 function releases(written: WrittenMusic, heard: HeardMusic, { matching }: MatchedMusic) {
   const { on } = heard;
   const hanging: { channel: number; key: number; micros: number }[] = [];
+  const hangs = new Uint8Array(STREAMS);
   let offsMissing = 0;
   for (let note = 0; note < on.count; note += 1) {
     if (!Number.isNaN(on.offMicros[note]!)) continue;
     const ours = matching.writtenOf[note]!;
     // A note the song itself never lets go is no fault of the player's.
     if (ours >= 0 && Number.isNaN(written.offMicros[ours]!)) continue;
-    hanging.push({ channel: on.channel[note]!, key: on.key[note]!, micros: on.micros[note]! });
     if (ours >= 0) offsMissing += 1;
+    const channel = on.channel[note]!;
+    const key = on.key[note]!;
+    if (hangs[(channel << 7) | key] === 0) hanging.push({ channel, key, micros: on.micros[note]! });
+    hangs[(channel << 7) | key] = 1;
   }
   return { hanging, offsMissing };
 }

@@ -83,7 +83,6 @@ export function comparisonDocument(
   faultNames: readonly string[],
 ): ComparisonDocument {
   const { notes, matched, clock, lateness, written, state, hanging } = comparison;
-  const count = (kind: string) => notes.filter((one) => one.kind === kind).length;
   const isTimed = comparison.heard.hasTimes && matched.law !== 'no-timing';
   return {
     schema: COMPARE_SCHEMA,
@@ -95,9 +94,9 @@ export function comparisonDocument(
       song: written.count,
       heard: comparison.heard.on.count,
       matched: matched.matching.matched,
-      missing: count('missing'),
-      added: count('added'),
-      changed: count('changed'),
+      missing: notes.missing,
+      added: notes.added,
+      changed: notes.changed,
       late: comparison.lateNotes.length,
     },
     offs: { missing: comparison.offsMissing, added: comparison.heard.surplusOffs },
@@ -137,13 +136,15 @@ export function comparisonDocument(
       key,
       seconds: micros / 1e6,
     })),
-    differences: notes.slice(0, MOST_LINES).map((_, n) => differenceLine(timeline, comparison, n)),
+    differences: Array.from({ length: Math.min(MOST_LINES, notes.length) }, (_, n) =>
+      differenceLine(timeline, comparison, n),
+    ),
   };
 }
 
 function differenceLine(timeline: Timeline, comparison: MusicComparison, n: number): DifferenceLine {
   const { written, heard, matched } = comparison;
-  const one = comparison.notes[n]!;
+  const one = comparison.notes.at(n);
   if (one.kind === 'added') {
     const { on } = heard;
     const { bar, beat } = placeOfHeard(timeline, comparison, one.heard);

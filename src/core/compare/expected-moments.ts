@@ -1,9 +1,12 @@
 import type { Matching } from './align-streams.ts';
+import { orderOf } from './ascending-order.ts';
 import { median } from './robust-line.ts';
 
 /** Pairs whose median says how far off the recording is at a place. */
 const WINDOW = 33;
 const STEP = 8;
+/** In a song of very many notes the places lie closer than anything could go wrong between them. */
+const MOST_PLACES = 30_000;
 
 /**
  * When each written note is to be expected in the recording, from pairs that are known: the law's own time, shifted by
@@ -18,36 +21,73 @@ export function expectedMoments(
   { heardOf }: Pick<Matching, 'heardOf'>,
   line: { readonly start: number; readonly rate: number },
 ): Float64Array {
-  const onLine = times.map((micros) => line.start + line.rate * micros);
-  const pairs: number[] = [];
-  for (let note = 0; note < times.length; note += 1) if (heardOf[note]! >= 0) pairs.push(note);
-  if (pairs.length === 0) return onLine;
-  pairs.sort((a, b) => onLine[a]! - onLine[b]!);
-  const off = Float64Array.from(pairs, (note) => heardAt[heardOf[note]!]! - onLine[note]!);
-  const knotAt: number[] = [];
-  const knotOff: number[] = [];
-  for (let from = 0; from < pairs.length; from += STEP) {
-    const low = Math.max(0, Math.min(from - (WINDOW >> 1), pairs.length - WINDOW));
-    knotOff.push(median(off.slice(low, low + WINDOW)));
-    knotAt.push(onLine[pairs[Math.min(pairs.length - 1, from + (STEP >> 1))]!]!);
+  const moments = onLine(times, line);
+  const pairs = pairsInOrder(moments, heardOf);
+  if (pairs.length === 0) return moments;
+  const step = Math.max(STEP, Math.ceil(pairs.length / MOST_PLACES));
+  const places = Math.ceil(pairs.length / step);
+  const placeAt = new Float64Array(places);
+  const placeOff = new Float64Array(places);
+  const window = new Float64Array(Math.min(WINDOW, pairs.length));
+  for (let place = 0; place < places; place += 1) {
+    const at = place * step;
+    const low = Math.max(0, Math.min(at - (WINDOW >> 1), pairs.length - WINDOW));
+    for (let n = 0; n < window.length; n += 1) {
+      const note = pairs[low + n]!;
+      window[n] = heardAt[heardOf[note]!]! - moments[note]!;
+    }
+    placeOff[place] = median(window);
+    placeAt[place] = moments[pairs[Math.min(pairs.length - 1, at + (step >> 1))]!]!;
   }
-  return between(onLine, knotAt, knotOff);
+  shiftBetween(moments, placeAt, placeOff);
+  return moments;
 }
 
-/** Adds to each moment the offset between its two knots. */
-function between(moments: Float64Array, knotAt: readonly number[], knotOff: readonly number[]): Float64Array {
-  return moments.map((moment) => {
-    let low = 0;
-    let high = knotAt.length - 1;
-    if (moment <= knotAt[0]!) return moment + knotOff[0]!;
-    if (moment >= knotAt[high]!) return moment + knotOff[high]!;
-    while (high - low > 1) {
-      const middle = (low + high) >> 1;
-      if (knotAt[middle]! <= moment) low = middle;
-      else high = middle;
+function onLine(times: Float64Array, { start, rate }: { readonly start: number; readonly rate: number }) {
+  const moments = new Float64Array(times.length);
+  for (let note = 0; note < times.length; note += 1) moments[note] = start + rate * times[note]!;
+  return moments;
+}
+
+/** Written notes that were heard, by when they are expected. */
+function pairsInOrder(moments: Float64Array, heardOf: Int32Array): Uint32Array {
+  const pairs = new Uint32Array(moments.length);
+  let count = 0;
+  for (const note of orderOf(moments)) {
+    if (heardOf[note]! < 0) continue;
+    pairs[count] = note;
+    count += 1;
+  }
+  return pairs.subarray(0, count);
+}
+
+/** Adds to each moment the offset between the two places around it. */
+function shiftBetween(moments: Float64Array, placeAt: Float64Array, placeOff: Float64Array): void {
+  const last = placeAt.length - 1;
+  let low = 0;
+  for (let note = 0; note < moments.length; note += 1) {
+    const moment = moments[note]!;
+    if (moment <= placeAt[0]!) moments[note] = moment + placeOff[0]!;
+    else if (moment >= placeAt[last]!) moments[note] = moment + placeOff[last]!;
+    else {
+      // Moments mostly ascend: it is the same place, or the next.
+      if (placeAt[low + 1]! <= moment) low += 1;
+      if (placeAt[low]! > moment || placeAt[low + 1]! <= moment) low = lastBefore(placeAt, moment);
+      const width = placeAt[low + 1]! - placeAt[low]!;
+      const share = width > 0 ? (moment - placeAt[low]!) / width : 0;
+      moments[note] = moment + placeOff[low]! + share * (placeOff[low + 1]! - placeOff[low]!);
     }
-    const width = knotAt[high]! - knotAt[low]!;
-    const share = width > 0 ? (moment - knotAt[low]!) / width : 0;
-    return moment + knotOff[low]! + share * (knotOff[high]! - knotOff[low]!);
-  });
+  }
+}
+
+/** @param moment between the first place and the last */
+function lastBefore(placeAt: Float64Array, moment: number): number {
+  let low = 0;
+  let high = placeAt.length - 1;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (placeAt[middle]! <= moment) low = middle;
+    else high = middle;
+  }
+  return low;
 }

@@ -1,5 +1,6 @@
 import { FAULT_KINDS, type FaultKind } from '../midi/stream-fault.ts';
 import { StreamParser } from '../midi/stream-parser.ts';
+import { bytes, counts, numbers } from './growing-column.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { MessageTally } from './message-tally.ts';
 
@@ -15,22 +16,22 @@ export class HeardReader {
   readonly #parser: StreamParser;
   readonly #on = {
     micros: numbers(),
-    channel: numbers(),
-    key: numbers(),
-    velocity: numbers(),
+    channel: bytes(),
+    key: bytes(),
+    velocity: bytes(),
     offMicros: numbers(),
-    message: numbers(),
-    before: numbers(),
+    message: counts(),
+    before: bytes(),
   };
-  readonly #state = { micros: numbers(), status: numbers(), data1: numbers(), data2: numbers() };
-  readonly #sysEx = { micros: numbers(), cut: numbers(), message: numbers() };
-  readonly #fault = { micros: numbers(), kind: numbers(), message: numbers() };
+  readonly #state = { micros: numbers(), status: bytes(), data1: bytes(), data2: bytes() };
+  readonly #sysEx = { micros: numbers(), cut: bytes(), message: counts() };
+  readonly #fault = { micros: numbers(), kind: bytes(), message: counts() };
   readonly #byKind = new Array<number>(FAULT_KINDS).fill(0);
   /** Notes that sound, oldest first: two strikes of a key want two note-offs (MIDI 1.0, A-4). */
   readonly #sounding: number[][] = Array.from({ length: 2048 }, () => []);
   readonly #tally = new MessageTally();
   readonly #dataTally = new MessageTally();
-  readonly #bursts: number[] = [];
+  readonly #bursts = numbers();
   #lastMessage = Number.NEGATIVE_INFINITY;
   #surplus = 0;
   #messages = 0;
@@ -100,33 +101,33 @@ export class HeardReader {
       hasTimes: this.#hasTimes,
       on: {
         count: micros.length,
-        micros: Float64Array.from(micros),
-        channel: Uint8Array.from(channel),
-        key: Uint8Array.from(key),
-        velocity: Uint8Array.from(velocity),
-        offMicros: Float64Array.from(offMicros),
-        message: Uint32Array.from(message),
-        statusBefore: Uint8Array.from(before),
+        micros: micros.whole(),
+        channel: channel.whole(),
+        key: key.whole(),
+        velocity: velocity.whole(),
+        offMicros: offMicros.whole(),
+        message: message.whole(),
+        statusBefore: before.whole(),
       },
       surplusOffs: this.#surplus,
       state: {
         count: this.#state.micros.length,
-        micros: Float64Array.from(this.#state.micros),
-        status: Uint8Array.from(this.#state.status),
-        data1: Uint8Array.from(this.#state.data1),
-        data2: Uint8Array.from(this.#state.data2),
+        micros: this.#state.micros.whole(),
+        status: this.#state.status.whole(),
+        data1: this.#state.data1.whole(),
+        data2: this.#state.data2.whole(),
       },
-      sysExMicros: Float64Array.from(this.#sysEx.micros),
-      sysExCut: Uint8Array.from(this.#sysEx.cut),
-      sysExMessage: Uint32Array.from(this.#sysEx.message),
+      sysExMicros: this.#sysEx.micros.whole(),
+      sysExCut: this.#sysEx.cut.whole(),
+      sysExMessage: this.#sysEx.message.whole(),
       faults: {
         count: this.#fault.micros.length,
-        micros: Float64Array.from(this.#fault.micros),
-        kind: Uint8Array.from(this.#fault.kind),
-        message: Uint32Array.from(this.#fault.message),
+        micros: this.#fault.micros.whole(),
+        kind: this.#fault.kind.whole(),
+        message: this.#fault.message.whole(),
         byKind: [...this.#byKind],
       },
-      bursts: Float64Array.from(this.#bursts),
+      bursts: this.#bursts.whole(),
       messages: this.#messages,
       bytes: this.#bytes,
       tally: this.#tally,
@@ -177,7 +178,7 @@ export class HeardReader {
   #release(voice: number): void {
     const note = this.#sounding[voice]!.shift();
     if (note === undefined) this.#surplus += 1;
-    else this.#on.offMicros[note] = this.#begin;
+    else this.#on.offMicros.set(note, this.#begin);
   }
 
   /** All Sound Off, All Notes Off and the modes that imply it (MIDI 1.0, p. 20–26) end what sounds. */
@@ -185,10 +186,8 @@ export class HeardReader {
     if (number === 121 || number === 122) return;
     for (let key = 0; key < 128; key += 1) {
       const waiting = this.#sounding[(channel << 7) | key]!;
-      for (const note of waiting) this.#on.offMicros[note] = this.#begin;
+      for (const note of waiting) this.#on.offMicros.set(note, this.#begin);
       waiting.length = 0;
     }
   }
 }
-
-const numbers = (): number[] => [];

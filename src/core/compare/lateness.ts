@@ -38,22 +38,24 @@ export function latenessOf(
   }
   const firsts = Float64Array.from(clock.points.notes, (note) => ofNote[note]!);
   const onTime = quantile(firsts, ON_TIME);
-  const known: number[] = [];
+  const all = new Float64Array(written.count);
+  let count = 0;
   let worst = -1;
   for (let note = 0; note < written.count; note += 1) {
     if (Number.isNaN(ofNote[note]!)) continue;
     ofNote[note]! -= onTime;
-    known.push(ofNote[note]!);
+    all[count] = ofNote[note]!;
+    count += 1;
     if (worst < 0 || ofNote[note]! > ofNote[worst]!) worst = note;
   }
-  const sorted = Float64Array.from(known);
-  const p99 = quantile(sorted, 0.99);
+  const known = all.subarray(0, count);
+  const p99 = quantile(known, 0.99);
   const binMicros = binFor(p99);
   const histogram = new Array<number>(BINS).fill(0);
   for (const late of known) histogram[Math.min(BINS - 1, Math.max(0, Math.floor(late / binMicros)))]! += 1;
   return {
     ofNote,
-    p50Micros: quantile(sorted, 0.5),
+    p50Micros: quantile(known, 0.5),
     p99Micros: p99,
     maxMicros: worst < 0 ? 0 : ofNote[worst]!,
     worst,

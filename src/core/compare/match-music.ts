@@ -50,7 +50,11 @@ export function matchMusic(timeline: Timeline, written: WrittenMusic, heard: Hea
     }
   }
   tries.push(() => {
-    const none = { heardOf: new Int32Array(written.count).fill(-1) };
+    const none = {
+      heardOf: new Int32Array(written.count).fill(-1),
+      writtenOf: new Int32Array(heard.on.count).fill(-1),
+      matched: 0,
+    };
     return follow(byVotes(laws, written, heard), none, laws, written, heard);
   });
   let best: MatchedMusic | undefined;
@@ -69,22 +73,34 @@ const GOOD_SHARE = 0.9;
 
 /** Notes track after track, each in its own order. */
 function inTrackOrder({ count, track }: WrittenMusic): Uint32Array {
-  return Uint32Array.from({ length: count }, (_, note) => note).sort(
-    (a, b) => track[a]! - track[b]! || a - b,
-  );
+  let tracks = 0;
+  for (let note = 0; note < count; note += 1) tracks = Math.max(tracks, track[note]! + 1);
+  const next = new Uint32Array(tracks + 1);
+  for (let note = 0; note < count; note += 1) next[track[note]! + 1]! += 1;
+  for (let n = 0; n < tracks; n += 1) next[n + 1]! += next[n]!;
+  const order = new Uint32Array(count);
+  for (let note = 0; note < count; note += 1) {
+    order[next[track[note]!]!] = note;
+    next[track[note]!]! += 1;
+  }
+  return order;
 }
 
 /** From a first law and what is known, to the whole: expected moments and matching sharpen one another. */
 function follow(
   first: Fitted,
-  known: Pick<Matching, 'heardOf'>,
+  known: Matching,
   laws: readonly LawTimes[],
   written: WrittenMusic,
   heard: HeardMusic,
   isSettled = false,
 ): MatchedMusic {
+  if (isSettled && known.matched === written.count && known.matched === heard.on.count) {
+    const expected = expectedMoments(first.micros, heard.on.micros, known, first.line);
+    return { law: first.law, times: first.micros, line: first.line, expected, matching: known };
+  }
   let law: Fitted = first;
-  let pairs = known;
+  let pairs: Pick<Matching, 'heardOf'> = known;
   let expected = law.micros;
   let matching: Matching | undefined;
   for (const tolerance of TOLERANCES) {
@@ -174,23 +190,30 @@ export function momentPoints(
   heard: HeardMusic,
   heardOf: Int32Array,
 ): { x: Float64Array; y: Float64Array; notes: Uint32Array } {
-  const notes: number[] = [];
+  const firsts = new Uint32Array(written.moment.length > 0 ? written.moment.at(-1)! + 1 : 0);
+  let count = 0;
   let moment = -1;
   for (let note = 0; note < written.count; note += 1) {
     const found = heardOf[note]!;
     if (found < 0) continue;
-    if (written.moment[note] !== moment) notes.push(note);
-    else if (heard.on.micros[found]! < heard.on.micros[heardOf[notes.at(-1)!]!]!)
-      notes[notes.length - 1] = note;
+    if (written.moment[note] !== moment) {
+      firsts[count] = note;
+      count += 1;
+    } else if (heard.on.micros[found]! < heard.on.micros[heardOf[firsts[count - 1]!]!]!)
+      firsts[count - 1] = note;
     moment = written.moment[note]!;
   }
-  const step = Math.max(1, Math.ceil(notes.length / MOST_POINTS));
-  const kept = notes.filter((_, n) => n % step === 0);
-  return {
-    notes: Uint32Array.from(kept),
-    x: Float64Array.from(kept, (note) => times[note]!),
-    y: Float64Array.from(kept, (note) => heard.on.micros[heardOf[note]!]!),
-  };
+  const step = Math.max(1, Math.ceil(count / MOST_POINTS));
+  const notes = new Uint32Array(Math.ceil(count / step));
+  const x = new Float64Array(notes.length);
+  const y = new Float64Array(notes.length);
+  for (let n = 0; n < notes.length; n += 1) {
+    const note = firsts[n * step]!;
+    notes[n] = note;
+    x[n] = times[note]!;
+    y[n] = heard.on.micros[heardOf[note]!]!;
+  }
+  return { notes, x, y };
 }
 
 function byVotes(laws: readonly LawTimes[], written: WrittenMusic, heard: HeardMusic): Fitted {

@@ -1,26 +1,38 @@
+/** Values that two data bytes have. */
+const PAIRS = 1 << 14;
+
 /** How often each message occurs. */
 export class MessageTally {
   count = 0;
-  readonly #counts = new Map<number, number>();
+  /** By status, where it occurs: [16384] by data bytes. */
+  readonly #counts = new Map<number, Uint32Array>();
 
   add(status: number, data1: number, data2: number): void {
-    const message = (status << 14) | (data1 << 7) | data2;
-    this.#counts.set(message, (this.#counts.get(message) ?? 0) + 1);
+    let counts = this.#counts.get(status);
+    if (counts === undefined) {
+      counts = new Uint32Array(PAIRS);
+      this.#counts.set(status, counts);
+    }
+    counts[(data1 << 7) | data2]! += 1;
     this.count += 1;
   }
 
   /** Messages that both have. */
   shared(other: MessageTally): number {
-    let sum = 0;
-    for (const [message, count] of this.#counts) sum += Math.min(count, other.#counts.get(message) ?? 0);
-    return sum;
+    return this.#shared(other, () => true);
   }
 
   /** The same of messages with two data bytes. */
   sharedLong(other: MessageTally): number {
+    return this.#shared(other, (status) => (status & 0xe0) !== 0xc0);
+  }
+
+  #shared(other: MessageTally, counts: (status: number) => boolean): number {
     let sum = 0;
-    for (const [message, count] of this.#counts) {
-      if (((message >> 14) & 0xe0) !== 0xc0) sum += Math.min(count, other.#counts.get(message) ?? 0);
+    for (const [status, ours] of this.#counts) {
+      const theirs = other.#counts.get(status);
+      if (theirs === undefined || !counts(status)) continue;
+      for (let pair = 0; pair < PAIRS; pair += 1) sum += Math.min(ours[pair]!, theirs[pair]!);
     }
     return sum;
   }

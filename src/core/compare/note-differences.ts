@@ -1,3 +1,4 @@
+import { orderOf } from './ascending-order.ts';
 import type { HeardNotes } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
 import type { WrittenMusic } from './written-music.ts';
@@ -13,81 +14,155 @@ export type NoteDifference =
       readonly what: 'channel' | 'key' | 'velocity';
     };
 
+const CHANGES = ['channel', 'key', 'velocity'] as const;
+type Change = (typeof CHANGES)[number];
+const NONE = -1;
+
+/** What of the notes is not as written, in order of the recording's time. Kept as columns: there may be millions. */
+export class NoteDifferences {
+  readonly length: number;
+  readonly missing: number;
+  readonly added: number;
+  readonly changed: number;
+  /** [length] Written note and heard note, −1 for none; for two that are one, place in `CHANGES` of what differs. */
+  readonly #written: Int32Array;
+  readonly #heard: Int32Array;
+  readonly #what: Uint8Array;
+
+  constructor(written: Int32Array, heard: Int32Array, what: Uint8Array) {
+    this.length = written.length;
+    this.#written = written;
+    this.#heard = heard;
+    this.#what = what;
+    let missing = 0;
+    let added = 0;
+    for (let n = 0; n < written.length; n += 1) {
+      if (heard[n] === NONE) missing += 1;
+      else if (written[n] === NONE) added += 1;
+    }
+    this.missing = missing;
+    this.added = added;
+    this.changed = written.length - missing - added;
+  }
+
+  /** @param n 0 … length − 1 */
+  at(n: number): NoteDifference {
+    const written = this.#written[n]!;
+    const heard = this.#heard[n]!;
+    if (heard === NONE) return { kind: 'missing', written };
+    if (written === NONE) return { kind: 'added', heard };
+    return { kind: 'changed', written, heard, what: CHANGES[this.#what[n]!]! };
+  }
+
+  *[Symbol.iterator](): Generator<NoteDifference> {
+    for (let n = 0; n < this.length; n += 1) yield this.at(n);
+  }
+}
+
 /** Two notes that are left over are one that was changed when they stand no farther apart. */
 const NEAR_MICROS = 60_000;
+/** Notes looked at for each that is missing: in a recording of something else everything is left over. */
+const MOST_LOOKED_AT = 32;
 
-/** What of the notes is not as written, in order of the recording's time. */
 export function noteDifferences(
   written: WrittenMusic,
   heard: HeardNotes,
   { matching, expected }: MatchedMusic,
-): NoteDifference[] {
+): NoteDifferences {
   const { heardOf, writtenOf } = matching;
-  const lost = unmatched(heardOf).sort((a, b) => expected[a]! - expected[b]!);
+  const lost = unmatched(heardOf);
   const extra = unmatched(writtenOf);
-  const changed = pairChanged(lost, extra, written, heard, expected);
-  const partner = new Map(changed.map(({ written: note, heard: found }) => [note, found]));
-  const taken = new Set(partner.values());
-  const all: NoteDifference[] = [
-    ...changed,
-    ...lost.filter((note) => !partner.has(note)).map((note) => ({ kind: 'missing', written: note }) as const),
-    ...extra.filter((note) => !taken.has(note)).map((note) => ({ kind: 'added', heard: note }) as const),
-    ...otherVelocity(written, heard, heardOf),
-  ];
-  const at = (one: NoteDifference) =>
-    one.kind === 'added' ? heard.micros[one.heard]! : expected[one.written]!;
-  return all.sort((a, b) => at(a) - at(b));
+  const { partner, what, taken, pairs } = pairChanged(lost, extra, written, heard, expected);
+  let louder = 0;
+  for (let note = 0; note < written.count; note += 1) louder += isOtherVelocity(note) ? 1 : 0;
+  const count = lost.length + extra.length - pairs + louder;
+  const columns = {
+    written: new Int32Array(count),
+    heard: new Int32Array(count),
+    what: new Uint8Array(count),
+    at: new Float64Array(count),
+  };
+  let next = 0;
+  const put = (note: number, found: number, change: number): void => {
+    columns.written[next] = note;
+    columns.heard[next] = found;
+    columns.what[next] = change;
+    columns.at[next] = note === NONE ? heard.micros[found]! : expected[note]!;
+    next += 1;
+  };
+  for (const [n, note] of lost.entries()) put(note, partner[n]!, what[n]!);
+  for (const [n, note] of extra.entries()) if (taken[n] === 0) put(NONE, note, 0);
+  for (let note = 0; note < written.count; note += 1) {
+    if (isOtherVelocity(note)) put(note, heardOf[note]!, CHANGES.indexOf('velocity'));
+  }
+  const order = orderOf(columns.at);
+  const inOrder = <C extends Int32Array | Uint8Array>(from: C, to: C): C => {
+    for (const [n, place] of order.entries()) to[n] = from[place]!;
+    return to;
+  };
+  return new NoteDifferences(
+    inOrder(columns.written, new Int32Array(count)),
+    inOrder(columns.heard, new Int32Array(count)),
+    inOrder(columns.what, new Uint8Array(count)),
+  );
+
+  function isOtherVelocity(note: number): boolean {
+    const other = heardOf[note]!;
+    return other >= 0 && heard.velocity[other] !== written.velocity[note];
+  }
 }
 
-function unmatched(partner: Int32Array): number[] {
-  const found: number[] = [];
-  for (let note = 0; note < partner.length; note += 1) if (partner[note]! < 0) found.push(note);
+function unmatched(partner: Int32Array): Uint32Array {
+  let count = 0;
+  for (const other of partner) count += other < 0 ? 1 : 0;
+  const found = new Uint32Array(count);
+  count = 0;
+  for (let note = 0; note < partner.length; note += 1) {
+    if (partner[note]! >= 0) continue;
+    found[count] = note;
+    count += 1;
+  }
   return found;
 }
 
-type Changed = Extract<NoteDifference, { kind: 'changed' }>;
-
+/**
+ * Which of the lost notes came as one of the added ones, but for its channel or its key.
+ * @returns for each lost note its partner, −1 for none, and what differs; whether each added note is one
+ */
 function pairChanged(
-  lost: readonly number[],
-  extra: readonly number[],
+  lost: Uint32Array,
+  extra: Uint32Array,
   written: WrittenMusic,
   heard: HeardNotes,
   expected: Float64Array,
-): Changed[] {
-  const found: Changed[] = [];
-  const taken = new Set<number>();
+) {
+  const partner = new Int32Array(lost.length).fill(NONE);
+  const what = new Uint8Array(lost.length);
+  const taken = new Uint8Array(extra.length);
+  let pairs = 0;
   let low = 0;
-  for (const note of lost) {
+  for (const place of orderOf(Float64Array.from(lost, (note) => expected[note]!))) {
+    const note = lost[place]!;
     const at = expected[note]!;
     while (low < extra.length && heard.micros[extra[low]!]! < at - NEAR_MICROS) low += 1;
-    // Bounded: in a recording of something else everything is left over.
-    for (
-      let n = low;
-      n < Math.min(extra.length, low + 32) && heard.micros[extra[n]!]! <= at + NEAR_MICROS;
-      n += 1
-    ) {
-      const other = extra[n]!;
-      if (taken.has(other)) continue;
-      const sameChannel = heard.channel[other] === written.channel[note];
-      const sameKey = heard.key[other] === written.key[note];
-      const sameVelocity = heard.velocity[other] === written.velocity[note];
-      const what = sameKey && sameVelocity ? 'channel' : sameChannel && sameVelocity ? 'key' : undefined;
-      if (what === undefined) continue;
-      taken.add(other);
-      found.push({ kind: 'changed', written: note, heard: other, what });
+    const end = Math.min(extra.length, low + MOST_LOOKED_AT);
+    for (let n = low; n < end && heard.micros[extra[n]!]! <= at + NEAR_MICROS; n += 1) {
+      if (taken[n] === 1) continue;
+      const change = changeOf(written, note, heard, extra[n]!);
+      if (change === undefined) continue;
+      partner[place] = extra[n]!;
+      what[place] = CHANGES.indexOf(change);
+      taken[n] = 1;
+      pairs += 1;
       break;
     }
   }
-  return found;
+  return { partner, what, taken, pairs };
 }
 
-function otherVelocity(written: WrittenMusic, heard: HeardNotes, heardOf: Int32Array): Changed[] {
-  const found: Changed[] = [];
-  for (let note = 0; note < written.count; note += 1) {
-    const other = heardOf[note]!;
-    if (other >= 0 && heard.velocity[other] !== written.velocity[note]) {
-      found.push({ kind: 'changed', written: note, heard: other, what: 'velocity' });
-    }
-  }
-  return found;
+/** What alone tells the two apart; undefined: more than that. */
+function changeOf(written: WrittenMusic, note: number, heard: HeardNotes, other: number): Change | undefined {
+  if (heard.velocity[other] !== written.velocity[note]) return undefined;
+  if (heard.key[other] === written.key[note]) return 'channel';
+  return heard.channel[other] === written.channel[note] ? 'key' : undefined;
 }

@@ -1,3 +1,4 @@
+import { orderOf } from './ascending-order.ts';
 import type { HeardNotes } from './heard-music.ts';
 import { noteStreams } from './note-streams.ts';
 import { robustLine } from './robust-line.ts';
@@ -27,9 +28,7 @@ const FOUND = 0.4;
  */
 export function voteOffsets(written: WrittenMusic, heard: HeardNotes, times: Float64Array): Vote {
   const theirs = noteStreams(heard);
-  const order = Uint32Array.from({ length: written.count }, (_, note) => note).sort(
-    (a, b) => times[a]! - times[b]!,
-  );
+  const order = orderOf(times);
   const count = Math.max(1, Math.min(STRETCHES, Math.floor(order.length / 12)));
   const stretches: { at: number; offset: number; support: number }[] = [];
   let support = 0;
@@ -73,7 +72,8 @@ function voteOf(
   theirs: ReturnType<typeof noteStreams>,
   times: Float64Array,
 ): { offset: number; support: number } {
-  const votes = new Map<number, number>();
+  const votes = new Int32Array(voters.length * MOST_VOTES);
+  let count = 0;
   for (const note of voters) {
     const stream = (written.channel[note]! << 7) | written.key[note]!;
     const from = theirs.start[stream]!;
@@ -83,21 +83,32 @@ function voteOf(
     for (let n = 0; n < length; n += step) {
       const bin = Math.round((heard.micros[theirs.notes[from + n]!]! - times[note]!) / BIN_MICROS);
       // One vote a bin: a trill must not outvote the others.
-      if (bin !== last) votes.set(bin, (votes.get(bin) ?? 0) + 1);
+      if (bin === last) continue;
+      votes[count] = bin;
+      count += 1;
       last = bin;
     }
   }
-  let best = 0;
-  let most = 0;
-  for (const [bin, count] of votes) {
-    const sum = count + (votes.get(bin + 1) ?? 0);
-    if (sum > most) {
-      most = sum;
-      best = bin;
-    }
-  }
+  const { bin, most } = fullestBins(votes.subarray(0, count).sort());
   return {
-    offset: (best + 0.5) * BIN_MICROS,
+    offset: (bin + 0.5) * BIN_MICROS,
     support: voters.length > 0 ? Math.min(1, most / voters.length) : 0,
   };
+}
+
+/**
+ * The bin that has the most votes together with the one after it.
+ * @param votes bins, ascending
+ */
+function fullestBins(votes: Int32Array): { bin: number; most: number } {
+  let bin = 0;
+  let most = 0;
+  let from = 0;
+  for (let to = 0; to < votes.length; to += 1) {
+    while (votes[from]! < votes[to]! - 1) from += 1;
+    if (to - from + 1 <= most) continue;
+    most = to - from + 1;
+    bin = votes[from]!;
+  }
+  return { bin, most };
 }

@@ -16,8 +16,6 @@ export interface WrittenMusic {
   readonly offMicros: Float64Array;
   /** 1: its note-off is written as a note-on with velocity 0. */
   readonly offIsZero: Uint8Array;
-  /** 1: the event before it in its track has the same status, so the file may leave the status out. */
-  readonly followsSame: Uint8Array;
   /** How many messages of any kind, and wire bytes with running status, the song has before it. */
   readonly message: Uint32Array;
   readonly bytes: Float64Array;
@@ -38,19 +36,16 @@ export function writtenMusic({ columns }: Timeline): WrittenMusic {
     track: new Uint16Array(count),
     offMicros: new Float64Array(count).fill(Number.NaN),
     offIsZero: new Uint8Array(count),
-    followsSame: new Uint8Array(count),
     message: new Uint32Array(count),
     bytes: new Float64Array(count),
     row: new Uint32Array(count),
   };
-  const lastStatus = new Map<number, number>();
   let at = 0;
   let moment = -1;
   let bytes = 0;
   let running = 0;
   for (let row = 0; row < columns.count; row += 1) {
     const status = columns.status[row]!;
-    const track = columns.track[row]!;
     if (isNoteOn(columns, row)) {
       if (at === 0 || columns.tick[row] !== out.tick[at - 1]) moment += 1;
       out.micros[at] = columns.micros[row]!;
@@ -59,8 +54,7 @@ export function writtenMusic({ columns }: Timeline): WrittenMusic {
       out.channel[at] = status & 15;
       out.key[at] = columns.data1[row]!;
       out.velocity[at] = columns.data2[row]!;
-      out.track[at] = track;
-      out.followsSame[at] = lastStatus.get(track) === status ? 1 : 0;
+      out.track[at] = columns.track[row]!;
       out.message[at] = row;
       out.bytes[at] = bytes;
       out.row[at] = row;
@@ -78,7 +72,6 @@ export function writtenMusic({ columns }: Timeline): WrittenMusic {
       bytes += 1 + (columns.payloadLength[columns.payload[row]!] ?? 0);
       running = 0;
     }
-    lastStatus.set(track, status >= 0xf0 ? 0 : status);
   }
   return { count, ...out };
 }

@@ -48,7 +48,12 @@ const codes = ({ causes }: ReturnType<typeof compareMusic>) => causes.map(({ cod
 describe('a recording that is sound', () => {
   test('is the same, accused of nothing, whenever it begins and however its receiver jitters', () => {
     for (const seed of [1, 2, 3, 4])
-      expect(judge(['none'], seed)).toMatchObject({ verdict: 'same', causes: [], lateNotes: [], notes: [] });
+      expect(judge(['none'], seed)).toMatchObject({
+        verdict: 'same',
+        causes: [],
+        lateNotes: [],
+        notes: { length: 0 },
+      });
   });
 
   test('its clock is found to a few parts in a million', () => {
@@ -105,7 +110,7 @@ describe('each fault of a home-built player is named first', () => {
 
   test('a player that ignores tempo, plays in turn, or loses time has lost no note and added none', () => {
     for (const fault of ['tempo-ignored', 'tracks-in-turn', 'slow-adds-up', 'slow-chords'] as const) {
-      expect(judge([fault]).notes).toEqual([]);
+      expect([...judge([fault]).notes]).toEqual([]);
     }
   });
 });
@@ -117,9 +122,7 @@ describe('bytes without times', () => {
     const found = compareMusic(SONG, heardFromBytes(bytes));
     expect(found).toMatchObject({ verdict: 'same', causes: [] });
     const without = bytes.slice(0, bytes.length - 30);
-    expect(compareMusic(SONG, heardFromBytes(without)).notes.some(({ kind }) => kind === 'missing')).toBe(
-      true,
-    );
+    expect(compareMusic(SONG, heardFromBytes(without)).notes.missing).toBeGreaterThan(0);
   });
 });
 
@@ -140,7 +143,7 @@ test('what is missing, added and changed is told note by note', () => {
     { micros: extra, bytes: Uint8Array.of(0x85, 20, 0) },
   );
   const { notes } = compareMusic(SONG, heardFromChunks(edited.filter(({ bytes }) => bytes[0] !== 0xfe)));
-  expect(notes.map((one) => (one.kind === 'changed' ? one.what : one.kind))).toEqual(
+  expect([...notes].map((one) => (one.kind === 'changed' ? one.what : one.kind))).toEqual(
     expect.arrayContaining(['missing', 'velocity', 'added']),
   );
 });

@@ -1,4 +1,5 @@
 import { Fault } from '../../midi/stream-fault.ts';
+import { counts } from '../growing-column.ts';
 import type { Evidence } from './evidence.ts';
 
 /** Marks of one lost byte lie close together: the messages it broke. */
@@ -6,26 +7,25 @@ const APART_MESSAGES = 12;
 
 /** Messages that are broken or missing here and there, without a rule that names anything else. */
 export function bytesLost({ written, heard, matched, notes }: Evidence): string | undefined {
-  const marks: number[] = [];
+  const marked = counts();
   const { faults } = heard;
   for (let n = 0; n < faults.count; n += 1) {
     const kind = faults.kind[n];
     if (kind === Fault.strayData || kind === Fault.truncated || kind === Fault.strayEnd)
-      marks.push(faults.message[n]!);
+      marked.push(faults.message[n]!);
   }
   const { heardOf } = matched.matching;
   // A place without its note: counted by the note heard before it.
   let before = 0;
   for (let note = 0; note < written.count; note += 1) {
     if (heardOf[note]! >= 0) before = heard.on.message[heardOf[note]!]!;
-    else marks.push(before);
+    else marked.push(before);
   }
-  for (const one of notes) if (one.kind !== 'missing') marks.push(heard.on.message[one.heard]!);
-  if (marks.length === 0) return undefined;
-  marks.sort((a, b) => a - b);
+  for (const one of notes) if (one.kind !== 'missing') marked.push(heard.on.message[one.heard]!);
+  if (marked.length === 0) return undefined;
+  const marks = marked.whole().sort();
   let places = 1;
   for (let n = 1; n < marks.length; n += 1) if (marks[n]! - marks[n - 1]! > APART_MESSAGES) places += 1;
   const often = Math.round(heard.bytes / places);
-  const missing = notes.filter(({ kind }) => kind === 'missing').length;
-  return `at ${places} ${places === 1 ? 'place' : 'places'} messages are broken or gone (${missing} notes missing, ${faults.count} broken messages): about one byte in ${often}`;
+  return `at ${places} ${places === 1 ? 'place' : 'places'} messages are broken or gone (${notes.missing} notes missing, ${faults.count} broken messages): about one byte in ${often}`;
 }

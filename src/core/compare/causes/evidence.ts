@@ -3,7 +3,7 @@ import type { ClockFit } from '../clock-fit.ts';
 import type { HeardMusic } from '../heard-music.ts';
 import type { Lateness } from '../lateness.ts';
 import type { MatchedMusic } from '../match-music.ts';
-import type { NoteDifference } from '../note-differences.ts';
+import type { NoteDifferences } from '../note-differences.ts';
 import type { WrittenMusic } from '../written-music.ts';
 import type { StatusFault } from './status-faults.ts';
 
@@ -15,7 +15,7 @@ export interface Evidence {
   readonly matched: MatchedMusic;
   readonly clock: ClockFit;
   readonly lateness: Lateness;
-  readonly notes: readonly NoteDifference[];
+  readonly notes: NoteDifferences;
   readonly offsMissing: number;
   /** Running status of the file, misread (`statusFaults`). */
   readonly status: StatusFault | undefined;

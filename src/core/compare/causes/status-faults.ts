@@ -23,21 +23,27 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic): StatusFa
   const all = new MessageTally();
   const own = new MessageTally();
   const data = new MessageTally();
-  const last = new Map<number, number>();
+  /** By track: status of the event before, 0 where it left none; and the tracks there are. */
+  const last = new Uint8Array(1 << 16);
+  const isThere = new Uint8Array(1 << 16);
+  let tracks = 0;
   let follows = 0;
   for (let row = 0; row < columns.count; row += 1) {
     const status = columns.status[row]!;
     const track = columns.track[row]!;
-    const isLeftOut = status < 0xf0 && last.get(track) === status;
-    last.set(track, status >= 0xf0 ? 0 : status);
+    const isLeftOut = status < 0xf0 && last[track] === status;
+    last[track] = status >= 0xf0 ? 0 : status;
+    if (isThere[track] === 0) tracks += 1;
+    isThere[track] = 1;
     if (status >= 0xf0) continue;
-    const message = isRelease(status, columns.data2[row]!)
-      ? [0x80 | (status & 15), columns.data1[row]!, 0]
-      : [status, columns.data1[row]!, columns.data2[row]!];
-    all.add(message[0]!, message[1]!, message[2]!);
+    const data1 = columns.data1[row]!;
+    const data2 = columns.data2[row]!;
+    const isOff = isRelease(status, data2);
+    const kind = isOff ? 0x80 | (status & 15) : status;
+    all.add(kind, data1, isOff ? 0 : data2);
     if (isLeftOut) follows += 1;
-    else own.add(message[0]!, message[1]!, message[2]!);
-    if ((status & 0xe0) !== 0xc0) data.add(0, columns.data1[row]!, columns.data2[row]!);
+    else own.add(kind, data1, isOff ? 0 : data2);
+    if ((status & 0xe0) !== 0xc0) data.add(0, data1, data2);
   }
   if (follows < FEWEST) return undefined;
   const came = heard.tally;
@@ -55,7 +61,6 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic): StatusFa
       evidence: `${came.count} messages came, which are those ${own.count} of ${all.count} whose status the file must write; the ${follows} it may leave out did not`,
     };
   }
-  const tracks = new Set(last.keys()).size;
   const sameData = data.shared(heard.dataTally);
   const moved = sameData - all.sharedLong(came);
   if (

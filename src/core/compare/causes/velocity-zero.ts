@@ -1,10 +1,12 @@
+import { noteStreams, STREAMS } from '../note-streams.ts';
 import type { Evidence } from './evidence.ts';
 
 const FEWEST = 3;
+const NEAR_MICROS = 40_000;
 
 /** Note-offs written as note-ons with velocity 0 do not come, or come as notes, while the others do. */
 export function velocityZero({ written, heard, matched }: Evidence): string | undefined {
-  const { heardOf, writtenOf } = matched.matching;
+  const { heardOf } = matched.matching;
   const { on } = heard;
   const count = { zero: 0, zeroLost: 0, plain: 0, plainLost: 0 };
   for (let note = 0; note < written.count; note += 1) {
@@ -23,7 +25,7 @@ export function velocityZero({ written, heard, matched }: Evidence): string | un
       count.plainLost += isLost ? 1 : 0;
     }
   }
-  const struckInstead = strikesForReleases(written, on, matched, writtenOf);
+  const struckInstead = strikesForReleases(written, on, matched);
   const isLost = count.zeroLost >= FEWEST && count.zeroLost > 0.6 * count.zero;
   const othersCome = count.plain === 0 || count.plainLost < 0.2 * count.plain;
   if (struckInstead >= FEWEST && struckInstead > 0.5 * count.zero) {
@@ -47,20 +49,27 @@ function strikesForReleases(
   written: Evidence['written'],
   on: Evidence['heard']['on'],
   { matching, expected }: Evidence['matched'],
-  writtenOf: Int32Array,
 ): number {
-  const due = new Map<number, number[]>();
-  for (let note = 0; note < written.count; note += 1) {
-    if (written.offIsZero[note] !== 1 || matching.heardOf[note]! < 0) continue;
-    const key = (written.channel[note]! << 7) | written.key[note]!;
-    const at = expected[note]! + written.offMicros[note]! - written.micros[note]!;
-    due.set(key, [...(due.get(key)?.slice(-50) ?? []), at]);
-  }
+  if (matching.matched === on.count) return 0;
+  const ours = noteStreams(written);
+  const theirs = noteStreams(on);
   let found = 0;
-  for (let note = 0; note < on.count; note += 1) {
-    if (writtenOf[note]! >= 0) continue;
-    const near = due.get((on.channel[note]! << 7) | on.key[note]!);
-    if (near?.some((at) => Math.abs(at - on.micros[note]!) < 40_000)) found += 1;
+  for (let stream = 0; stream < STREAMS; stream += 1) {
+    const added = theirs.notes
+      .subarray(theirs.start[stream]!, theirs.start[stream + 1]!)
+      .filter((note) => matching.writtenOf[note]! < 0);
+    if (added.length === 0) continue;
+    const due = Float64Array.from(
+      ours.notes
+        .subarray(ours.start[stream]!, ours.start[stream + 1]!)
+        .filter((note) => written.offIsZero[note] === 1 && matching.heardOf[note]! >= 0),
+      (note) => expected[note]! + written.offMicros[note]! - written.micros[note]!,
+    ).sort();
+    let next = 0;
+    for (const note of added) {
+      while (next < due.length && due[next]! < on.micros[note]! - NEAR_MICROS) next += 1;
+      if (next < due.length && due[next]! <= on.micros[note]! + NEAR_MICROS) found += 1;
+    }
   }
   return found;
 }
