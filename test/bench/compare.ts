@@ -7,17 +7,23 @@
 import { execFile } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
+import type { MusicComparison } from '../../src/core/compare/compare-music.ts';
 import { readSong } from '../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../src/core/timeline/build-timeline.ts';
+import type { Timeline } from '../../src/core/timeline/timeline.ts';
 import { PLAYER_FAULTS, type PlayerFault } from '../support/home-built-player.ts';
 import { debianSongs, npmSongs, type PackageSong } from '../support/package-songs.ts';
+import { hasSocat } from '../support/pty-pair.ts';
 import { recordBench } from './bench-record.ts';
 import { type JudgedRecording, judgeRecording } from './compare/judged-recording.ts';
 import { compareOwnRecord } from './compare/own-record.ts';
+import { comparePtyRecord } from './compare/pty-record.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 import { printTable } from './print-table.ts';
 
 const MOST_SONGS = Number(process.env.WIREPIT_COMPARE_SONGS ?? Number.POSITIVE_INFINITY);
+/** Of each song through a pty pair; 0 leaves that out. */
+const PTY_SECONDS = Number(process.env.WIREPIT_COMPARE_PTY_SECONDS ?? 10);
 const PAIRS: readonly (readonly PlayerFault[])[] = [
   ['bytes-lost', 'clock-rate'],
   ['timer-tick', 'slow-chords'],
@@ -33,9 +39,17 @@ export async function run(): Promise<void> {
   printByFault(judged);
   printWrong(judged);
   const own = await ownRecords(songs);
+  const pty = await ptyRecords(songs);
   const large = await largeRecordings();
-  const goals = printGoals([...faultGoals(judged), ...noteGoals(judged), ...own.goals, ...large.goals]);
-  recordBench('compare', { songs: songs.length, judged, own: own.differ, large: large.figures, goals });
+  const goals = printGoals([
+    ...faultGoals(judged),
+    ...noteGoals(judged),
+    ...own.goals,
+    ...pty.goals,
+    ...large.goals,
+  ]);
+  const figures = { own: own.differ, pty: pty.differ, large: large.figures };
+  recordBench('compare', { songs: songs.length, judged, ...figures, goals });
 }
 
 function judgeSong({ name, bytes }: PackageSong, place: number): JudgedRecording[] {
@@ -134,11 +148,34 @@ function noteGoals(judged: readonly JudgedRecording[]): Goal[] {
 
 /** What wirepit itself sends on the virtual clock must be the song. */
 async function ownRecords(songs: readonly PackageSong[]) {
+  return recordsThatDiffer('compare-own-records-that-differ', songs, 1, compareOwnRecord);
+}
+
+/** And on the real one, through a pty pair, for the first seconds of each. */
+async function ptyRecords(songs: readonly PackageSong[]) {
+  const name = 'compare-pty-records-that-differ';
+  if (!hasSocat || PTY_SECONDS === 0) return { differ: [], goals: [{ name, value: Number.NaN, atMost: 0 }] };
+  return recordsThatDiffer(name, songs, 4, (bytes, timeline) =>
+    comparePtyRecord(bytes, timeline, PTY_SECONDS),
+  );
+}
+
+/** @param atOnce so many songs beside each other */
+async function recordsThatDiffer(
+  goal: string,
+  songs: readonly PackageSong[],
+  atOnce: number,
+  compareRecord: (bytes: Uint8Array, timeline: Timeline) => Promise<MusicComparison>,
+) {
   const differ: string[] = [];
-  for (const { name, bytes } of songs) {
+  const waiting = [...songs];
+  const work = async (): Promise<void> => {
+    for (let song = waiting.shift(); song !== undefined; song = waiting.shift()) await judge(song);
+  };
+  const judge = async ({ name, bytes }: PackageSong): Promise<void> => {
     try {
-      const found = await compareOwnRecord(bytes, buildTimeline(readSong(bytes)));
-      if (found.verdict === 'same') continue;
+      const found = await compareRecord(bytes, buildTimeline(readSong(bytes)));
+      if (found.verdict === 'same') return;
       const codes = found.causes.map(({ code }) => code).join(', ');
       differ.push(
         `${name}: ${found.notes.length} notes, ${found.state.length} settings, ${found.offsMissing} releases, ${found.hanging.length} hang, ${found.heard.faults.count} faults, worst ${(found.lateness.maxMicros / 1000).toFixed(1)} ms of ${(found.boundMaxMicros / 1000).toFixed(1)}; ${codes}`,
@@ -146,10 +183,11 @@ async function ownRecords(songs: readonly PackageSong[]) {
     } catch (error) {
       differ.push(`${name}: ${error instanceof Error ? error.message : String(error)}`);
     }
-  }
+  };
+  await Promise.all(Array.from({ length: atOnce }, work));
   for (const line of differ.slice(0, MOST_SHOWN)) process.stdout.write(`of wirepit itself: ${line}\n`);
   const value = songs.length === 0 ? Number.NaN : differ.length;
-  return { differ, goals: [{ name: 'compare-own-records-that-differ', value, atMost: 0 }] satisfies Goal[] };
+  return { differ, goals: [{ name: goal, value, atMost: 0 }] satisfies Goal[] };
 }
 
 interface LargeFigures {

@@ -1,0 +1,54 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { setTimeout as after } from 'node:timers/promises';
+import { compareMusic, type MusicComparison } from '../../../src/core/compare/compare-music.ts';
+import { readHeardFile } from '../../../src/core/compare/heard-file.ts';
+import { songPart } from '../../../src/core/compare/song-part.ts';
+import type { Timeline } from '../../../src/core/timeline/timeline.ts';
+import { PtyPair } from '../../support/pty-pair.ts';
+import { WIREPIT } from '../../support/run-wirepit.ts';
+
+/**
+ * The built program plays the first seconds of a song in real time through a pty pair, another one records what arrives, and
+ * the record is compared with that part of the song.
+ * @throws Error when nothing was recorded
+ */
+export async function comparePtyRecord(
+  bytes: Uint8Array,
+  timeline: Timeline,
+  seconds: number,
+): Promise<MusicComparison> {
+  const folder = mkdtempSync(join(tmpdir(), 'pty-record-'));
+  const pair = await PtyPair.plugged();
+  try {
+    const song = join(folder, 'song.mid');
+    const record = join(folder, 'heard.log');
+    writeFileSync(song, bytes);
+    const listener = run('listen', '--from', `serial:${pair.far}`, '--record', record, '--headless');
+    await after(OPEN_MS);
+    const player = run(
+      ...['play', song, '--port', `serial:${pair.near}`, '--to', `${seconds}s`],
+      ...['--headless', '--allow-sysex'],
+    );
+    await once(player, 'exit');
+    await after(300);
+    listener.kill('SIGTERM');
+    await once(listener, 'exit');
+    const heard = readHeardFile(new Uint8Array(readFileSync(record)));
+    if (heard.kind !== 'heard') throw new Error(`line ${heard.line} of the record is none`);
+    return compareMusic(songPart(timeline, 0, seconds * 1e6 - 1), heard.music);
+  } finally {
+    await pair.remove();
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+function run(...args: string[]): ChildProcess {
+  return spawn(process.execPath, [WIREPIT, ...args], { stdio: ['ignore', 'ignore', 'pipe'] });
+}
+
+/** A listener is open by then also where three others start beside it. */
+const OPEN_MS = 1500;
