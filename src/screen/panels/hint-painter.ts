@@ -21,33 +21,29 @@ export function paintHint(grid: CellGrid, area: Area, scene: Scene, layout: Layo
     : dialog === 'none'
       ? messageOf(scene)
       : wordOf(scene);
+  const isSmall = dialog === 'none' && layout.markers.height === 0;
+  const loop = isSmall ? loopBars(scene) : '';
+  const looped = loop === '' ? '' : `loop ${loop} `;
+  const rest = area.width - looped.length;
   if (message !== undefined) {
-    paintMessage(grid, area, scene, message);
+    // What hangs may be said for as long as the song lasts: the loop stands before it.
+    const used = drawText(grid, area.x + 1, area.y, looped, scene.theme.styles.loop);
+    paintMessage(grid, { ...area, x: area.x + used, width: rest }, scene, message);
     return;
   }
   let x = area.x;
-  if (dialog === 'none' && layout.message.height === 0) x += paintChosen(grid, area, scene);
+  if (dialog === 'none' && layout.message.height === 0) x += paintChosen(grid, area.x, area.y, rest, scene);
+  x += drawText(grid, x, area.y, looped, scene.theme.styles.loop);
   const width = area.x + area.width - x;
   const hint = keyHint(width, keyModeOf(scene.song), dialog);
   drawText(grid, x, area.y, hint, scene.theme.styles.label, width);
 }
 
-/** On the smallest screens, which have no room for them, the chosen lane's name and the loop stand before the keys. */
-function paintChosen(grid: CellGrid, area: Area, scene: Scene): number {
-  const { styles } = scene.theme;
+/** On the smallest screens, which have no room for lane names, the chosen one stands before the keys. */
+function paintChosen(grid: CellGrid, x: number, y: number, width: number, scene: Scene): number {
   const { lane } = scene.state;
   const name = laneName(scene.observed, lane, scene.song.orchestra[lane]!) || 'nothing sent';
-  const loop = loopBars(scene);
-  const looped = loop === '' ? '' : `loop ${loop} `;
-  const used = drawText(
-    grid,
-    area.x,
-    area.y,
-    ` ${lane + 1} ${name} `,
-    styles.name,
-    area.width - looped.length,
-  );
-  return used + drawText(grid, area.x + used, area.y, looped, styles.loop, area.width - used);
+  return drawText(grid, x, y, ` ${lane + 1} ${name} `, scene.theme.styles.name, width);
 }
 
 function isMessageSeen(layout: Layout, { state: { dialog } }: Scene): boolean {

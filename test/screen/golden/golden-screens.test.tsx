@@ -28,6 +28,11 @@ interface Screen {
   readonly shows: readonly string[];
 }
 
+function loopOfFour({ numbers }: ObservedState): void {
+  numbers[Slot.loopFromMicros] = 6_000_000;
+  numbers[Slot.loopToMicros] = 14_000_000;
+}
+
 const SCREENS: readonly Screen[] = [
   {
     name: 'eight-voices-80x24',
@@ -113,11 +118,23 @@ const SCREENS: readonly Screen[] = [
   {
     name: 'loop-80x24',
     size: [80, 24],
+    prepare: loopOfFour,
+    shows: [' 4-7 ', '▾Quay ─'],
+  },
+  {
+    name: 'loop-40x12',
+    size: [40, 12],
+    prepare: loopOfFour,
+    shows: [' loop 4-7 ! E5 on 12 hangs'],
+  },
+  {
+    name: 'loop-quiet-40x12',
+    size: [40, 12],
     prepare: (observed) => {
-      observed.numbers[Slot.loopFromMicros] = 6_000_000;
-      observed.numbers[Slot.loopToMicros] = 14_000_000;
+      loopOfFour(observed);
+      observed.strikes.fill(0);
     },
-    shows: [' 4-7 '],
+    shows: [' 1 Acoustic Grand Piano loop 4-7  '],
   },
   {
     name: 'count-in-80x24',
