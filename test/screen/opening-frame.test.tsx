@@ -7,7 +7,7 @@ import { openTestScreen } from '../../src/screen/ink-frame/open-test-screen.ts';
 import { openingFrame } from '../../src/screen/opening-frame.ts';
 import { SceneMaker } from '../../src/screen/scene/scene-maker.ts';
 import { ScreenStore } from '../../src/screen/state/screen-store.ts';
-import type { SongView } from '../../src/screen/state/song-view.ts';
+import { NO_LOAD, type SongView } from '../../src/screen/state/song-view.ts';
 import { CellDifference } from '../../src/screen/terminal/cell-difference.ts';
 import { type ThemeChoice, themeOf } from '../../src/screen/theme/theme.ts';
 import { screenSong } from '../support/screen-song.ts';
@@ -49,7 +49,7 @@ const CASES: readonly Case[] = [
 
 /** What the program knows before there is a plan. */
 function songOf(parts: Partial<SongView> = {}): SongView {
-  return { ...screenSong(), notes: undefined, load: new Float32Array(0), plannedWorst: undefined, ...parts };
+  return { ...screenSong(), notes: undefined, load: () => NO_LOAD, plannedWorst: undefined, ...parts };
 }
 
 function opening(columns: number, rows: number, song: SongView, theme: ThemeChoice): CellGrid {

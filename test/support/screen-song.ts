@@ -19,10 +19,10 @@ export function screenTimeline({ lyrics = false, markers = true }: ScreenSongOpt
   );
 }
 
-/** The song as the screen gets it; the load curve is a plain ramp up to a full wire. */
+/** The song as the screen gets it; the load curve is a plain ramp up to a full wire, to which each channel gives a 16th. */
 export function screenSong(options: ScreenSongOptions = {}): SongView {
   const timeline = screenTimeline(options);
-  const load = Float32Array.from(
+  const shares = Float32Array.from(
     { length: Math.ceil(timeline.durationMicros / 100_000) },
     (_, at) => (at % 80) / 80,
   );
@@ -33,8 +33,10 @@ export function screenSong(options: ScreenSongOptions = {}): SongView {
     timeline,
     notes: songNotesOf(timeline.columns),
     durationMicros: timeline.durationMicros,
-    load,
-    loadWindowMicros: 100_000,
+    load: (audibleChannels) => {
+      const heard = audibleChannels.toString(2).replaceAll('0', '').length;
+      return { shares: shares.map((share) => (share * heard) / 16), windowMicros: 100_000 };
+    },
     plannedWorst: undefined,
     findingsCount: 1,
     orchestra: soloOrchestra(GENERAL_MIDI),

@@ -1,5 +1,5 @@
 import { basename } from 'node:path';
-import type { SongView } from '../../screen/state/song-view.ts';
+import { NO_LOAD, type SongView } from '../../screen/state/song-view.ts';
 import type { PlayIntent } from './intend-play.ts';
 
 /** What the screen is told of a song before there is a plan. */
@@ -13,13 +13,10 @@ export function plainSongView({ loaded, outputs, orchestra, settings }: PlayInte
     timeline,
     notes: undefined,
     durationMicros: settings.durationMicros,
-    load: new Float32Array(0),
-    loadWindowMicros: LOAD_WINDOW_MICROS,
+    load: () => NO_LOAD,
     plannedWorst: undefined,
     orchestra,
     knowsInstrument: outputs.some(({ instrument }) => instrument !== undefined),
     findingsCount: song.findings.length + timeline.findings.length,
   };
 }
-
-export const LOAD_WINDOW_MICROS = 100_000;

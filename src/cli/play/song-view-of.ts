@@ -2,8 +2,8 @@ import { songNotesOf } from '../../core/observe/song-notes.ts';
 import { loadCurveOf } from '../../core/wire/load-curve.ts';
 import { onsetLatenessOf } from '../../core/wire/onset-lateness.ts';
 import { simulatePlan, type WireRun } from '../../core/wire/simulate-plan.ts';
-import type { PlannedOnset, SongView } from '../../screen/state/song-view.ts';
-import { LOAD_WINDOW_MICROS, plainSongView } from './plain-song-view.ts';
+import type { LoadCurve, PlannedOnset, SongView } from '../../screen/state/song-view.ts';
+import { plainSongView } from './plain-song-view.ts';
 import type { PreparedPlay } from './prepare-play.ts';
 
 /** What the screen is told of a song, with what the plan will do to the wire. */
@@ -15,24 +15,42 @@ export function songViewOf(prepared: PreparedPlay): SongView {
       settleMicros: options.settleMicros ?? 0,
       audibleChannels,
     });
-  const whole = simulate(ALL_CHANNELS);
-  const known = new Map([[ALL_CHANNELS, plannedOnsetOf(whole)]]);
+  const planned = remembered((audibleChannels) => plannedOf(simulate(audibleChannels)));
   return {
     ...plainSongView(prepared),
     notes: songNotesOf(loaded.timeline.columns),
-    load: loadCurveOf(whole, LOAD_WINDOW_MICROS),
-    plannedWorst: (audibleChannels) => {
-      if (!known.has(audibleChannels)) {
-        known.set(audibleChannels, plannedOnsetOf(simulate(audibleChannels)));
-      }
-      return known.get(audibleChannels);
-    },
+    load: (audibleChannels) => planned(audibleChannels).load,
+    plannedWorst: (audibleChannels) => planned(audibleChannels).onset,
   };
 }
 
-function plannedOnsetOf(run: WireRun): PlannedOnset | undefined {
-  const { onsets, worstSongMicros, worstMicros } = onsetLatenessOf(run);
-  return onsets === 0 ? undefined : { songMicros: worstSongMicros, latenessMicros: worstMicros };
+/** What the plan does while some channels are heard. */
+interface Planned {
+  readonly load: LoadCurve;
+  readonly onset: PlannedOnset | undefined;
 }
 
-const ALL_CHANNELS = 0xffff;
+function plannedOf(run: WireRun): Planned {
+  const { onsets, worstSongMicros, worstMicros } = onsetLatenessOf(run);
+  return {
+    load: { shares: loadCurveOf(run, LOAD_WINDOW_MICROS), windowMicros: LOAD_WINDOW_MICROS },
+    onset: onsets === 0 ? undefined : { songMicros: worstSongMicros, latenessMicros: worstMicros },
+  };
+}
+
+/** Works each set of channels out once, when it is asked for; of very many sets the oldest are forgotten. */
+function remembered(work: (audibleChannels: number) => Planned): (audibleChannels: number) => Planned {
+  const known = new Map<number, Planned>();
+  return (audibleChannels) => {
+    const before = known.get(audibleChannels);
+    if (before !== undefined) return before;
+    const planned = work(audibleChannels);
+    if (known.size === SETS_KEPT) known.delete(known.keys().next().value!);
+    known.set(audibleChannels, planned);
+    return planned;
+  };
+}
+
+const LOAD_WINDOW_MICROS = 100_000;
+/** More than anybody goes to and fro between; the curve of a song of ten minutes takes 24 kB. */
+const SETS_KEPT = 64;

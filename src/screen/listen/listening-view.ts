@@ -1,7 +1,7 @@
 import { GENERAL_MIDI } from '../../core/instrument/general-midi-instrument.ts';
 import type { Instrument } from '../../core/instrument/instrument.ts';
 import { soloOrchestra } from '../../core/instrument/orchestra.ts';
-import type { SongView } from '../state/song-view.ts';
+import { NO_LOAD, type SongView } from '../state/song-view.ts';
 
 /** What stands for the song while there is none: an input is being listened to. */
 export function listeningView(inputName: string, isOnlyHeard = false, instrument?: Instrument): SongView {
@@ -12,8 +12,7 @@ export function listeningView(inputName: string, isOnlyHeard = false, instrument
     timeline: undefined,
     notes: undefined,
     durationMicros: 0,
-    load: new Float32Array(0),
-    loadWindowMicros: 100_000,
+    load: () => NO_LOAD,
     plannedWorst: undefined,
     findingsCount: 0,
     isOnlyHeard,

@@ -4,7 +4,8 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
 import type { Scene } from '../scene/scene.ts';
-import { loadHeight } from '../scene/wire-load.ts';
+import { highestLoad, loadHeight } from '../scene/wire-load.ts';
+import { plannedLoad } from '../state/planned-load.ts';
 import type { Role } from '../theme/roles.ts';
 
 const CLOCK_WIDTH = 7;
@@ -23,8 +24,8 @@ export function barCell(songMicros: number, durationMicros: number, width: numbe
 }
 
 /**
- * The whole song from left to right as the load its plan puts on the wire (a full column is a full wire), what
- * has been played in another colour, and the place where it is now. At the left the time played, at
+ * The whole song from left to right as the load its plan puts on the wire, of what is heard (a full column is a full
+ * wire), what has been played in another colour, and the place where it is now. At the left the time played, at
  * the right the time to go, both in song time: as they are at the tempo that is written.
  */
 export function paintPosition(grid: CellGrid, area: Area, scene: Scene): void {
@@ -39,8 +40,10 @@ export function paintPosition(grid: CellGrid, area: Area, scene: Scene): void {
   drawText(grid, x + width + 1, low, `-${clockText(left)}`, styles.label);
   const here = barCell(position, song.durationMicros, width);
   const steps = glyphs.heights.length - 1;
+  const planned = plannedLoad(song, observed);
+  const timeOf = (cell: number): number => (cell * song.durationMicros) / width;
   for (let cell = 0; cell < width; cell += 1) {
-    const load = loadIn(scene, cell, width);
+    const load = highestLoad(planned, timeOf(cell), timeOf(cell + 1));
     const filled = Math.max(1, Math.round(loadHeight(load) * steps * area.height));
     const style = styles[roleFor(load, cell < here)];
     for (let row = 0; row < area.height; row += 1) {
@@ -57,14 +60,4 @@ function roleFor(load: number, played: boolean): Role {
   if (load >= FULL_LOAD) return 'bad';
   if (load >= HIGH_LOAD) return 'warn';
   return played ? 'played' : 'ahead';
-}
-
-/** The highest planned load in the stretch of song that a cell stands for. */
-function loadIn(scene: Scene, cell: number, width: number): number {
-  const { load, loadWindowMicros, durationMicros } = scene.song;
-  const from = Math.floor((cell * durationMicros) / width / loadWindowMicros);
-  const to = Math.max(from + 1, Math.ceil(((cell + 1) * durationMicros) / width / loadWindowMicros));
-  let most = 0;
-  for (let at = from; at < to && at < load.length; at += 1) most = Math.max(most, load[at]!);
-  return most;
 }

@@ -8,7 +8,8 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { barBeatText, millisText, percentText } from '../format/moment.ts';
 import type { Scene } from '../scene/scene.ts';
-import { loadAhead, loadHeight } from '../scene/wire-load.ts';
+import { highestLoad, loadHeight } from '../scene/wire-load.ts';
+import { plannedLoad } from '../state/planned-load.ts';
 import { plannedOnset } from '../state/planned-onset.ts';
 import type { Role } from '../theme/roles.ts';
 import { paintGauge } from './gauge.ts';
@@ -168,8 +169,9 @@ function paintAhead(grid: CellGrid, x: number, y: number, width: number, scene: 
   const stretch = (AHEAD_MICROS * scale) / Math.max(1, width);
   // Whole stretches, so that the curve moves by cells and not at every frame.
   const first = Math.floor(position / stretch);
+  const planned = plannedLoad(scene.song, scene.observed);
   for (let cell = 0; cell < width; cell += 1) {
-    const load = loadAhead(scene.song, (first + cell) * stretch, (first + cell + 1) * stretch);
+    const load = highestLoad(planned, (first + cell) * stretch, (first + cell + 1) * stretch);
     const height = load <= 0 ? 0 : Math.max(1, Math.round(loadHeight(load) * (heights.length - 1)));
     grid.set(x + cell, y, heights[height]!.codePointAt(0)!, scene.theme.styles[loadRole(load)]);
   }

@@ -1,7 +1,8 @@
 import { LOAD_SLOT_MICROS, LOAD_SLOTS, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { PortSlot, type PortState } from '../../core/observe/port-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
-import type { SongView } from '../state/song-view.ts';
+import { plannedLoad } from '../state/planned-load.ts';
+import type { LoadCurve, SongView } from '../state/song-view.ts';
 
 /** Share of all wires used in the `windowMicros` before now, from whole slots of the load ring. */
 export function loadBefore(observed: ObservedState, nowMicros: number, windowMicros: number): number {
@@ -35,11 +36,15 @@ function shareOf(
 }
 
 /** The highest load that the plan foresees between two song times. */
-export function loadAhead(song: SongView, fromMicros: number, toMicros: number): number {
-  const from = Math.max(0, Math.floor(fromMicros / song.loadWindowMicros));
-  const to = Math.ceil(toMicros / song.loadWindowMicros);
+export function highestLoad(
+  { shares, windowMicros }: LoadCurve,
+  fromMicros: number,
+  toMicros: number,
+): number {
+  const from = Math.max(0, Math.floor(fromMicros / windowMicros));
+  const to = Math.max(from + 1, Math.ceil(toMicros / windowMicros));
   let most = 0;
-  for (let at = from; at < to && at < song.load.length; at += 1) most = Math.max(most, song.load[at]!);
+  for (let at = from; at < to && at < shares.length; at += 1) most = Math.max(most, shares[at]!);
   return most;
 }
 
@@ -49,11 +54,11 @@ export function backlogMicros(observed: ObservedState, nowMicros: number): numbe
 }
 
 /** The mean load that the plan foresees between two song times. */
-export function plannedLoad(song: SongView, fromMicros: number, toMicros: number): number {
-  const from = Math.max(0, Math.round(fromMicros / song.loadWindowMicros));
-  const to = Math.min(song.load.length, Math.max(from + 1, Math.round(toMicros / song.loadWindowMicros)));
+export function meanLoad({ shares, windowMicros }: LoadCurve, fromMicros: number, toMicros: number): number {
+  const from = Math.max(0, Math.round(fromMicros / windowMicros));
+  const to = Math.min(shares.length, Math.max(from + 1, Math.round(toMicros / windowMicros)));
   let sum = 0;
-  for (let at = from; at < to; at += 1) sum += song.load[at]!;
+  for (let at = from; at < to; at += 1) sum += shares[at]!;
   return to > from ? sum / (to - from) : 0;
 }
 
@@ -87,7 +92,7 @@ export function wireFigures(
   const position = songPosition(observed, nowMicros);
   return {
     load: loadBefore(observed, nowMicros, READ_MICROS),
-    planned: plannedLoad(song, position - READ_MICROS, position),
+    planned: meanLoad(plannedLoad(song, observed), position - READ_MICROS, position),
     backlogMicros: mostBacklogMicros,
     ports: (song.ports ?? []).map((_, index) => {
       return portLoadBefore(observed.ports[index]!, nowMicros, READ_MICROS);

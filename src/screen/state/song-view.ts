@@ -16,9 +16,8 @@ export interface SongView {
   readonly timeline: Timeline | undefined;
   readonly notes: SongNotes | undefined;
   readonly durationMicros: number;
-  /** Share of the wire that the plan fills in each window of song time: 1 is all that it can carry. */
-  readonly load: Float32Array;
-  readonly loadWindowMicros: number;
+  /** What the plan puts on the wire while the channels with these bits are heard; empty where nothing was planned. */
+  readonly load: (audibleChannels: number) => LoadCurve;
   /** What the plan foresees while the channels with these bits are heard; undefined where nothing was planned. */
   readonly plannedWorst: ((audibleChannels: number) => PlannedOnset | undefined) | undefined;
   readonly findingsCount: number;
@@ -35,6 +34,14 @@ export interface SongView {
   /** Who sits at the keys, where they are not for everything. */
   readonly keyRole?: KeyRole;
 }
+
+/** Share of the wire that a plan fills in each window of song time, from 0 on: 1 is all that it can carry. */
+export interface LoadCurve {
+  readonly shares: Float32Array;
+  readonly windowMicros: number;
+}
+
+export const NO_LOAD: LoadCurve = { shares: new Float32Array(0), windowMicros: 100_000 };
 
 export interface SongTurnView {
   /** Which set, and the how-manieth of how many songs. */

@@ -72,7 +72,7 @@ const SCREENS: readonly Screen[] = [
       observed.muted[0] = 1;
       observed.soloed[1] = 1;
     },
-    shows: [' 1M', ' 2S', ' 5w'],
+    shows: [' 1M', ' 2S', ' 5w', 'plan 1%'],
   },
   {
     name: 'stuck-80x24',

@@ -10,10 +10,10 @@ import { paintWire } from '../../../src/screen/panels/wire-painter.ts';
 import { lyricLinesOf } from '../../../src/screen/scene/lyric-lines.ts';
 import {
   backlogMicros,
-  loadAhead,
+  highestLoad,
   loadBefore,
   loadHeight,
-  plannedLoad,
+  meanLoad,
 } from '../../../src/screen/scene/wire-load.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
 import { painted, sceneWith } from '../../support/scene.ts';
@@ -171,11 +171,35 @@ describe('wire load (31,250 baud is 3,125 bytes a second: MIDI 1.0, p. 1)', () =
   });
 
   test('the plan ahead and behind', () => {
-    const song = { ...screenSong(), load: Float32Array.of(0.25, 0.5, 1, 0), loadWindowMicros: 100_000 };
-    expect(loadAhead(song, 0, 200_000)).toBe(0.5);
-    expect(loadAhead(song, 100_000, 400_000)).toBe(1);
-    expect(plannedLoad(song, 0, 200_000)).toBeCloseTo(0.375);
-    expect(plannedLoad(song, 900_000, 1_000_000)).toBe(0);
+    const load = { shares: Float32Array.of(0.25, 0.5, 1, 0), windowMicros: 100_000 };
+    expect(highestLoad(load, 0, 200_000)).toBe(0.5);
+    expect(highestLoad(load, 100_000, 400_000)).toBe(1);
+    expect(meanLoad(load, 0, 200_000)).toBeCloseTo(0.375);
+    expect(meanLoad(load, 900_000, 1_000_000)).toBe(0);
+  });
+
+  test('the figure, the bar and the curve of the plan follow mute and solo', () => {
+    const observed = observedWith(31, 100);
+    observed.numbers[Slot.positionMicros] = 6_000_000;
+    const show = () => {
+      const scene = sceneWith({ observed, nowMicros: 6_000_000 });
+      const [wire] = painted(100, 1, (grid, area) => paintWire(grid, area, scene)).lines;
+      const [bar] = painted(40, 1, (grid, area) => paintPosition(grid, area, scene)).lines;
+      return { plan: /plan (\d+)%/.exec(wire!)![1], ahead: wire!.split('ahead')[1]!, bar };
+    };
+    const all = show();
+    observed.soloed[3] = 1;
+    const one = show();
+    observed.soloed[3] = 0;
+    observed.muted.fill(1);
+    const none = show();
+    expect([all, one, none].map(({ plan }) => Number(plan))).toEqual([71, 4, 0]);
+    expect(all.ahead).toContain('█');
+    expect(one.ahead).toMatch(/^[▁▂ ]+$/);
+    expect(none.ahead.trim()).toBe('');
+    expect(all.bar).toContain('█');
+    expect(one.bar).not.toMatch(/[▄-█]/);
+    expect(none.bar).toMatch(/^ {2}0:06 ▁+┃▁+ -0:26$/);
   });
 
   test('a curve stands at the square root of the load, from nothing to full', () => {
