@@ -94,6 +94,9 @@ const STEPS: readonly (readonly [action: string, step: Step])[] = [
   ['silence-all', { keys: ['z'], hears: (wire) => !isOpen(wire, OTHER_HANGING) }],
   ['log', { keys: ['l'], shows: /silenced everything/ }],
   ['log', { keys: ['l'], hides: /esc closes/ }],
+  ['large', { keys: ['L'], shows: /█▄▄▄/, hides: /▸/ }],
+  ['large', { keys: ['L'], shows: /▸/ }],
+  ['keep-settings', { keys: ['W'], shows: /that key keeps settings for a song of a set/ }],
   ['choose-lane', { keys: ['1', 'c'], shows: /▸ 1/ }],
   ['program-next', { keys: ['i'], shows: /Bright/, hears: (wire) => wire.said.get('0:program') === 1 }],
   ['program-last', { keys: ['I'], hides: /Bright/, hears: (wire) => wire.said.get('0:program') === 0 }],
@@ -168,7 +171,7 @@ function press(run: ProgramRun, keys: readonly string[]): void {
 }
 
 it('every key of the table does what it says, on the screen or on the wire', async () => {
-  const tried = new Set<string>(['ctrl-l repaint', 'ctrl-z suspend', 'q quit', 'ctrl-c quit']);
+  const tried = new Set<string>(['ctrl-l repaint', 'ctrl-z suspend', 'q quit', 'ctrl-c quit-anywhere']);
   const run = startProgramShell({ songs });
   await run.untilText('prompt>');
   run.send('$PLAY\r');
@@ -185,6 +188,8 @@ it('every key of the table does what it says, on the screen or on the wire', asy
 
   press(run, ['space']);
   await run.untilText('‖ paused');
+  // The load of the last half second falls to nothing meanwhile.
+  await run.untilText(/wire +0%/);
   await run.untilQuiet(400);
   const before = { received: run.received, text: run.text() };
   press(run, ['ctrl-l']);

@@ -72,7 +72,8 @@ describe('job control', () => {
     const { run, pid } = await startJob();
     process.kill(pid, 'SIGSTOP');
     await run.untilText(/Stopped/);
-    run.send('fg\r');
+    // What the terminal had still to answer is typed to the shell now, as with any program; ctrl-u takes the line back.
+    run.send('\u0015fg\r');
     await run.until((text) => text.startsWith('size 80x24') && !text.includes('prompt'), 'the screen again');
     expect(run.terminal.isAlternateScreen).toBe(true);
     run.send('a');
