@@ -16,7 +16,7 @@ export interface Matching {
 const MOST_CANDIDATES = 24;
 const FEWEST_CANDIDATES = 4;
 /** Of one stream: a million strikes of one key have fewer candidates each, and need no more room. */
-const MOST_EDGES = 1 << 22;
+const MOST_EDGES = 1 << 20;
 
 /**
  * Matches each stream by itself, in order and without crossings, so that the sum of closeness is greatest: a heaviest

@@ -10,7 +10,7 @@ import { type ClockFit, clockFit } from './clock-fit.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { type Lateness, latenessOf } from './lateness.ts';
 import { type MatchedMusic, matchMusic } from './match-music.ts';
-import { type NoteDifferences, noteDifferences } from './note-differences.ts';
+import { NoteDifferences, noteDifferences } from './note-differences.ts';
 import { STREAMS } from './note-streams.ts';
 import { type StateDifference, stateDifferences } from './state-differences.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
@@ -59,7 +59,6 @@ export function compareMusic(
   const matched = matchMusic(timeline, written, heard);
   const clock = clockFit(written, heard, matched);
   const lateness = latenessOf(written, heard, matched, clock);
-  const notes = noteDifferences(written, heard.on, matched);
   const state = stateDifferences(timeline, written, heard, matched);
   const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
   const isTimed = heard.hasTimes && matched.law !== 'no-timing';
@@ -72,6 +71,9 @@ export function compareMusic(
     written.count > 0 &&
     heard.messages > 0 &&
     ((share >= LEAST_SHARE && heard.on.count > 0) || status !== undefined);
+  const notes = isTheSong
+    ? noteDifferences(written, heard.on, matched)
+    : NoteDifferences.counted(written.count, heard.on.count, matched.matching.matched);
   const known = { timeline, written, heard, matched, clock, lateness, notes, offsMissing, status };
   const causes = isTheSong ? causesOf(known).filter(({ code }) => !expected.includes(code)) : [];
   const isSame =

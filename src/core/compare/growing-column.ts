@@ -34,13 +34,14 @@ export class GrowingColumn<C extends Column> {
     this.#blocks[place >> BITS]![place & (BLOCK - 1)] = value;
   }
 
-  /** What is in it so far, in one piece. */
+  /** What is in it so far, in one piece, which is from then on its own memory: a later `set` shows there. */
   whole(): C {
-    const all = this.#make(this.length);
+    const all = this.#make(this.#blocks.length * BLOCK);
     for (const [n, block] of this.#blocks.entries()) {
-      all.set(block.subarray(0, Math.min(BLOCK, this.length - n * BLOCK)), n * BLOCK);
+      all.set(block, n * BLOCK);
+      this.#blocks[n] = all.subarray(n * BLOCK, (n + 1) * BLOCK) as C;
     }
-    return all;
+    return all.subarray(0, this.length) as C;
   }
 }
 

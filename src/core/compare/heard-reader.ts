@@ -4,9 +4,10 @@ import { bytes, counts, numbers } from './growing-column.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { MessageTally } from './message-tally.ts';
 
-const MICROS_PER_BYTE = 320;
+/** On the wire (MIDI 1.0, p. 1). */
+export const MICROS_PER_BYTE = 320;
 /** Longer than a slow player needs between two messages of a chord. */
-const GAP_MICROS = 6000;
+export const GAP_MICROS = 6000;
 /** More is no recording of a song; the rest is passed over. */
 const MOST_NOTES = 4_000_000;
 const MOST_FAULTS = 200_000;

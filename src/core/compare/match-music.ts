@@ -3,6 +3,7 @@ import { alignStreams, type Matching, pairEqualStreams } from './align-streams.t
 import { expectedMoments } from './expected-moments.ts';
 import { fillGaps } from './fill-gaps.ts';
 import type { HeardMusic } from './heard-music.ts';
+import { preferVelocity } from './prefer-velocity.ts';
 import { type RobustLine, robustLine } from './robust-line.ts';
 import { type Law, type LawTimes, lawTimes } from './time-laws.ts';
 import { inTurnTimes } from './tracks-in-turn.ts';
@@ -63,6 +64,7 @@ export function matchMusic(timeline: Timeline, written: WrittenMusic, heard: Hea
     if (best === undefined || found.matching.matched > 1.02 * best.matching.matched) best = found;
     if (best.matching.matched >= GOOD_SHARE * Math.min(written.count, heard.on.count)) break;
   }
+  preferVelocity(written, heard.on, best!.matching);
   return best!;
 }
 

@@ -29,20 +29,24 @@ export class NoteDifferences {
   readonly #heard: Int32Array;
   readonly #what: Uint8Array;
 
-  constructor(written: Int32Array, heard: Int32Array, what: Uint8Array) {
+  /** Of another song: so many are missing and too many, and which ones nobody asks. */
+  static counted(written: number, heard: number, matched: number): NoteDifferences {
+    const none = new Int32Array(0);
+    return new NoteDifferences(none, none, new Uint8Array(0), written - matched, heard - matched);
+  }
+
+  constructor(written: Int32Array, heard: Int32Array, what: Uint8Array, missing = 0, added = 0) {
     this.length = written.length;
     this.#written = written;
     this.#heard = heard;
     this.#what = what;
-    let missing = 0;
-    let added = 0;
     for (let n = 0; n < written.length; n += 1) {
       if (heard[n] === NONE) missing += 1;
       else if (written[n] === NONE) added += 1;
     }
     this.missing = missing;
     this.added = added;
-    this.changed = written.length - missing - added;
+    this.changed = Math.max(0, written.length - missing - added);
   }
 
   /** @param n 0 … length − 1 */

@@ -1,3 +1,6 @@
+import type { TimelineColumns } from '../../timeline/timeline.ts';
+import { rowBytes } from '../../wire/message-length.ts';
+import { GAP_MICROS, MICROS_PER_BYTE } from '../heard-reader.ts';
 import { quantile } from '../robust-line.ts';
 import type { Evidence } from './evidence.ts';
 
@@ -27,13 +30,28 @@ export function timerTick({ clock, timeline, heard, grainMicros }: Evidence): st
   if (at.length < 24) return undefined;
   const best = bestTick(at, Math.max(SHORTEST_MICROS, 0.3 * width), Math.min(LONGEST_MICROS, 2 * width));
   if (best.coherence < COHERENT) return undefined;
-  // All that the song sends, and not its notes alone: bursts begin with whatever comes first.
   const own = coherence(
-    thinned(timeline.columns.micros.map((micros) => line.start + line.rate * micros)),
+    thinned(burstsOf(timeline.columns).map((micros) => line.start + line.rate * micros)),
     best.micros,
   );
   if (own > Math.min(OWN_GRID, best.coherence - 0.2)) return undefined;
   return `what is sent begins on a grid of ${(best.micros / 1000).toFixed(1)} ms (${Math.round(best.coherence * 100)} % in step) that the song does not have`;
+}
+
+/** Song times at which bursts begin where nothing but the wire is in the way: like is held against like. */
+function burstsOf(columns: TimelineColumns): Float64Array {
+  const { micros, count } = columns;
+  const bursts = new Float64Array(count);
+  let found = 0;
+  let free = Number.NEGATIVE_INFINITY;
+  for (let row = 0; row < count; row += 1) {
+    if (micros[row]! - free > GAP_MICROS) {
+      bursts[found] = micros[row]!;
+      found += 1;
+    }
+    free = Math.max(free, micros[row]!) + rowBytes(columns, row) * MICROS_PER_BYTE;
+  }
+  return bursts.subarray(0, found);
 }
 
 function thinned(values: Float64Array): Float64Array {
