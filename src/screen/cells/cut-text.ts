@@ -1,8 +1,8 @@
 import { cellWidth } from './cell-width.ts';
+import { numberAround } from './number-around.ts';
 
 /** Where less fits, every cut ends in it; `--ascii` shows its stand-in. */
 const ELLIPSIS = '\u2026';
-const NUMBER_PART = /[\d.,:]/;
 
 /**
  * What of a text `width` columns can show: all of it, or its beginning and an ellipsis. A number is shown whole or
@@ -17,17 +17,8 @@ export function cutText(text: string, width: number): string {
     if (codePoint > 0xffff) at += 1;
     used += cellWidth(codePoint);
     if (used > width)
-      return width < 1 ? '' : `${text.slice(0, wholeNumbers(text, head)).trimEnd()}${ELLIPSIS}`;
+      return width < 1 ? '' : `${text.slice(0, numberAround(text, head)?.from ?? head).trimEnd()}${ELLIPSIS}`;
     if (used < width) head = from + (codePoint > 0xffff ? 2 : 1);
   }
   return text;
-}
-
-/** The place itself, or where the number begins that it lies in. */
-function wholeNumbers(text: string, place: number): number {
-  let at = place;
-  if (at > 0 && NUMBER_PART.test(text[at] ?? '') && NUMBER_PART.test(text[at - 1]!)) {
-    while (at > 0 && NUMBER_PART.test(text[at - 1]!)) at -= 1;
-  }
-  return at;
 }

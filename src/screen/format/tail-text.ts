@@ -1,6 +1,5 @@
 import { textWidth } from '../cells/draw-text.ts';
-
-const DIGIT = /\d/;
+import { numberAround } from '../cells/number-around.ts';
 
 /** The end of a text that is too wide, behind a sign that something is left out: a path tells more at its end. */
 export function tailText(text: string, width: number, ellipsis: string): string {
@@ -10,6 +9,6 @@ export function tailText(text: string, width: number, ellipsis: string): string 
   let used = textWidth(ellipsis);
   while (from > 0 && used + textWidth(points[from - 1]!) <= width) used += textWidth(points[--from]!);
   // The end of a number would be another number.
-  if (from > 0 && DIGIT.test(points[from - 1]!)) while (DIGIT.test(points[from] ?? '')) from += 1;
-  return ellipsis + points.slice(from).join('');
+  const place = points.slice(0, from).join('').length;
+  return ellipsis + text.slice(numberAround(text, place)?.to ?? place);
 }

@@ -1,4 +1,5 @@
 import { textWidth } from '../cells/draw-text.ts';
+import { numberAround } from '../cells/number-around.ts';
 
 /** Words in lines of at most `width` columns; a word longer than a line (a path, say) is cut where it must be. */
 export function wrappedLines(text: string, width: number): string[] {
@@ -12,11 +13,22 @@ export function wrappedLines(text: string, width: number): string[] {
   return lines;
 }
 
+/** No number is parted that a line can hold. */
 function pieces(word: string, width: number): string[] {
-  const cut = [''];
+  const cut: string[] = [];
+  let from = 0;
+  let at = 0;
+  let used = 0;
   for (const character of word) {
-    if (cut.at(-1) !== '' && textWidth(cut.at(-1)! + character) > width) cut.push('');
-    cut[cut.length - 1] += character;
+    used += textWidth(character);
+    if (used > width && at > from) {
+      const number = numberAround(word, at);
+      const until = number !== undefined && number.from > from ? number.from : at;
+      cut.push(word.slice(from, until));
+      from = until;
+      used = textWidth(word.slice(from, at + character.length));
+    }
+    at += character.length;
   }
-  return cut;
+  return [...cut, word.slice(from)];
 }

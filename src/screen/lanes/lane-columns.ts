@@ -22,6 +22,8 @@ export interface LaneColumns {
 const STRIP_WIDTHS = [128, 64, 32, 16] as const;
 /** The longest General MIDI name, "Acoustic Guitar (steel)", has 23 letters. */
 const LONGEST_NAME = 24;
+/** In less room only an ellipsis would stand. */
+const SHORTEST_NAME = 4;
 const GAUGES = { count: 1, stuck: 3, pedal: 5, bend: 7, volume: 11, volumeWidth: 5, width: 16 } as const;
 const COUNT_ONLY = 4;
 
@@ -33,7 +35,8 @@ export function laneColumnsFor(width: number): LaneColumns {
   const stripWidth =
     STRIP_WIDTHS.find((each) => room - each >= (each > 32 ? LONGEST_NAME - 4 : leastName)) ??
     STRIP_WIDTHS.at(-1)!;
-  const nameWidth = Math.max(0, Math.min(LONGEST_NAME, room - stripWidth - 2));
+  const nameRoom = Math.min(LONGEST_NAME, room - stripWidth - 2);
+  const nameWidth = nameRoom < SHORTEST_NAME ? 0 : nameRoom;
   const strip = lead + (nameWidth > 0 ? nameWidth + 2 : 0);
   const right = strip + stripWidth;
   const all = gauges === GAUGES.width;

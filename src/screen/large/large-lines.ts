@@ -1,12 +1,16 @@
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
+import { numberAround, numbersIn } from '../cells/number-around.ts';
 import { wrappedLines } from '../format/wrapped-lines.ts';
 import { drawLarge, type LargeScale, largeRoom, largeRows } from './draw-large.ts';
 import { largeText } from './large-letters.ts';
 
 /** Screens smaller than this have no room for letters that are read from afar. */
 const SMALLEST = { columns: 58, rows: 17 };
+
+/** There is no letter for the sign itself. */
+const ELLIPSIS = '...';
 
 export interface Line {
   readonly text: string;
@@ -25,10 +29,14 @@ export function largeLines(words: string, mostRows: number, area: Area, scale: L
   const isSmall = area.width < SMALLEST.columns || area.height < SMALLEST.rows;
   if (large === undefined || isSmall || mostRows < largeRows(scale)) return [{ text: words, isLarge: false }];
   const room = largeRoom(area.width - 2, scale);
+  // A number that no line holds would be parted, and read as two.
+  if (numbersIn(large).some((number) => number.length > room)) return [{ text: words, isLarge: false }];
   const lines = wrappedLines(large, room);
   const most = Math.floor(mostRows / largeRows(scale));
   if (lines.length > most) {
-    lines.splice(most - 1, lines.length, `${lines[most - 1]!.slice(0, room - 3)}...`);
+    const last = lines[most - 1]!;
+    const place = room - ELLIPSIS.length;
+    lines.splice(most - 1, lines.length, last.slice(0, numberAround(last, place)?.from ?? place) + ELLIPSIS);
   }
   return lines.map((text) => ({ text, isLarge: true }));
 }

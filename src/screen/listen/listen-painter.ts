@@ -34,7 +34,12 @@ export function paintHeard(grid: CellGrid, area: Area, scene: Scene): void {
     { text: `${numbers[Heard.bytes]} bytes`, role: 'label' },
     { text: `${numbers[Heard.sysEx]} SysEx`, role: 'label' },
   ];
-  paintFacts(grid, { ...area, x: area.x + 1, y: area.y + area.height - 1 }, scene, facts);
+  paintFacts(
+    grid,
+    { ...area, x: area.x + 1, width: area.width - 1, y: area.y + area.height - 1 },
+    scene,
+    facts,
+  );
 }
 
 /** The same where a song is what ought to come: where it is, and what of it is not as written. */

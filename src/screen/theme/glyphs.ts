@@ -85,7 +85,7 @@ const ASCII: GlyphSet = {
   up: 'up',
   down: 'down',
   states: { stopped: '#', playing: '>', paused: '=', ended: '$' },
-  heights: [' ', '.', ':', '-', '=', '+', '*', '#', '@'],
+  heights: [' ', ',', ':', '-', '=', '+', '*', '#', '@'],
   fills: [' ', '-', '='],
   braille: false,
   notes: ['.', '-', '+', '#'],

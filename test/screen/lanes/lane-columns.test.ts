@@ -11,6 +11,9 @@ test('at every width from 20 up the parts of a lane stand in order and inside it
       ['sign', lane.sign, 1],
     ];
     if (lane.heldBack !== lane.sign) spans.push(['held back', lane.heldBack, 1]);
+    expect(lane.nameWidth === 0 || lane.nameWidth >= 4, `width ${width}: no room but for an ellipsis`).toBe(
+      true,
+    );
     if (lane.nameWidth > 0) spans.push(['name', lane.name, lane.nameWidth], ['changed', lane.changed, 1]);
     spans.push(['strip', lane.strip, lane.stripWidth]);
     if (lane.count >= 0) spans.push(['count', lane.count, 2], ['stuck', lane.stuck, 1]);

@@ -3,6 +3,7 @@ import { ATTRIBUTE_BITS, BACKGROUND_BITS, FOREGROUND_BITS } from '../../../src/s
 import { cellWidth } from '../../../src/screen/cells/cell-width.ts';
 import { glyphsFor } from '../../../src/screen/theme/glyphs.ts';
 import { PALETTES, ROLES, stylesFor } from '../../../src/screen/theme/roles.ts';
+import { SIGN_TABLE } from '../../../src/screen/theme/sign-table.ts';
 import { themeFromEnvironment } from '../../../src/screen/theme/theme.ts';
 
 describe('styles', () => {
@@ -58,6 +59,18 @@ describe('signs', () => {
       }
     });
   }
+});
+
+test('in ascii the sign of a note let go stands for nothing else', () => {
+  const { notes, ...others } = glyphsFor(true);
+  const signs = Object.values(others).flatMap((each) =>
+    typeof each === 'object' ? Object.values(each) : each,
+  );
+  expect(notes.filter((sign) => sign === notes[0])).toHaveLength(1);
+  expect(signs).not.toContain(notes[0]);
+  // Its line in the help is the only one with this sign.
+  const told = SIGN_TABLE.filter(({ sign }) => sign(glyphsFor(true)).includes(notes[0]));
+  expect(told.map(({ meaning }) => meaning)).toEqual(['just let go, or pedal-held']);
 });
 
 describe('choice from the environment', () => {

@@ -1,0 +1,76 @@
+/** A number as a person reads it, with its sign, point, colon and per cent, and what stands on both sides of it. */
+export interface NumberToken {
+  readonly number: string;
+  /** The word before it on its line, '' for none. */
+  readonly before: string;
+  /** The letters behind it, as of a unit, '' for none. */
+  readonly unit: string;
+  /** Whether an ellipsis touches it, or its unit. */
+  readonly isBeforeEllipsis: boolean;
+  readonly isBehindEllipsis: boolean;
+}
+
+const NUMBER = /(?<![\d.,:/])(?:(?<!\w)[-+])?\d+(?:[.,:/]\d+)*%?/g;
+const ELLIPSIS = /^[…~]/;
+const AFTER_ELLIPSIS = /[…~]$/;
+
+/** The numbers of a text of many lines. */
+export function numbersOf(text: string): NumberToken[] {
+  return text.split('\n').flatMap((line) =>
+    [...line.matchAll(NUMBER)].map(({ 0: number, index }) => {
+      const rest = line.slice(index + number.length);
+      const unit = /^ ?([a-zA-Z]+)/.exec(rest)?.[1] ?? '';
+      return {
+        number,
+        before: /([^\s\d]+) ?$/.exec(line.slice(0, index))?.[1] ?? '',
+        unit,
+        isBeforeEllipsis: ELLIPSIS.test(rest.replace(/^ ?[a-zA-Z]*/, '')),
+        isBehindEllipsis: AFTER_ELLIPSIS.test(line.slice(0, index)),
+      };
+    }),
+  );
+}
+
+/** What may be read on a screen: the numbers of texts that were never cut. */
+export class WholeNumbers {
+  readonly #all = new Set<string>();
+  readonly #after = new Map<string, Set<string>>();
+  readonly #units = new Map<string, Set<string>>();
+
+  constructor(texts: readonly string[]) {
+    for (const text of texts) {
+      for (const { number, before, unit } of numbersOf(text)) {
+        this.#all.add(number);
+        put(this.#after, before, number);
+        put(this.#units, number, unit);
+      }
+    }
+  }
+
+  get size(): number {
+    return this.#all.size;
+  }
+
+  /** Why this cannot be a whole number, or undefined where it can. */
+  fault(token: NumberToken): string | undefined {
+    const { number, before, unit, isBeforeEllipsis, isBehindEllipsis } = token;
+    const told = `${before} ${number} ${unit}`.trim();
+    // At the beginning of a line may stand what elsewhere has a word before it.
+    const alike = (before === '' ? undefined : this.#after.get(before)) ?? this.#all;
+    if (isBehindEllipsis && !this.#all.has(number)) return `${told}: not whole behind an ellipsis`;
+    if (!alike.has(number) && has(alike, number)) return `${told}: the head of a number after ${before}`;
+    if (!this.#all.has(number)) return `${told}: no such number`;
+    const units = this.#units.get(number)!;
+    const isCutUnit = unit !== '' && !units.has(unit) && has(units, unit);
+    return isCutUnit && !isBeforeEllipsis ? `${told}: the head of a unit` : undefined;
+  }
+}
+
+/** Whether `head` begins one of `words` and is not it. */
+function has(words: ReadonlySet<string>, head: string): boolean {
+  return [...words].some((word) => word !== head && word.startsWith(head));
+}
+
+function put(map: Map<string, Set<string>>, key: string, value: string): void {
+  map.set(key, (map.get(key) ?? new Set()).add(value));
+}
