@@ -15,6 +15,7 @@ import { songSetOf } from '../options/song-set.ts';
 import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 import { startProgress } from './check-progress.ts';
+import { checkSet, isSet, setLines } from './check-set.ts';
 
 type CheckFlags = FlagsOf<'check'>;
 
@@ -25,14 +26,40 @@ export function registerCheck(program: Command): void {
   const check = program
     .command('check')
     .description('say what is in songs, and whether they fit the wire and the module, before they are played')
-    .argument('<songs...>', 'song files or folders')
+    .argument('<songs...>', 'song files or folders; or a set file (.toml)')
     .addHelpText('after', '\nExit code: 0 all fit, 1 there are problems, 2 a song cannot be read.');
   addOptions(check, 'check').action((paths: string[], flags: CheckFlags) => checkSongs(paths, flags));
 }
 
 async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<void> {
   await fetchNamedInstruments([flags]);
-  const { paths } = songSetOf(named);
+  if (named.length === 1 && isSet(named[0]!)) return checkWholeSet(named[0]!, flags);
+  const checks = await checkPaths(songSetOf(named).paths, flags);
+  process.exitCode = exitCodeOf(checks);
+  const [only] = checks;
+  if (!flags.json && checks.length === 1 && only!.verdict === 'unreadable') {
+    const { what, where, nextStep } = only!.error;
+    throw new Refusal(what, where, nextStep);
+  }
+  const text = flags.json
+    ? checks.map((check) => `${jsonText(check)}\n`).join('')
+    : `${linesOf(checks, flags.ascii ?? false).join('\n')}\n`;
+  process.stdout.write(text);
+}
+
+/** A set: its songs, each against its own instrument, and then the set as a whole. */
+async function checkWholeSet(path: string, flags: CheckFlags): Promise<void> {
+  const { checks, set } = await checkSet(path, flags, checkPaths);
+  process.exitCode = exitCodeOf(checks);
+  if (set.passedOver.length > 0) process.exitCode = Math.max(Number(process.exitCode), EXIT.problems);
+  const ascii = flags.ascii ?? false;
+  const text = flags.json
+    ? [...checks, set].map((one) => `${jsonText(one)}\n`).join('')
+    : `${[...tableOf(checks, ascii), ...setLines(set)].join('\n')}\n`;
+  process.stdout.write(text);
+}
+
+async function checkPaths(paths: readonly string[], flags: CheckFlags): Promise<FileCheck[]> {
   const ascii = flags.ascii ?? false;
   const progress = startProgress(paths.length, process.stderr, ascii);
   const runningStatus = flags.runningStatus ? 'ours' : 'device';
@@ -45,16 +72,7 @@ async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<
     await boardOf(flags),
   );
   progress.end();
-  process.exitCode = exitCodeOf(checks);
-  const [only] = checks;
-  if (!flags.json && checks.length === 1 && only!.verdict === 'unreadable') {
-    const { what, where, nextStep } = only!.error;
-    throw new Refusal(what, where, nextStep);
-  }
-  const text = flags.json
-    ? checks.map((check) => `${jsonText(check)}\n`).join('')
-    : `${linesOf(checks, ascii).join('\n')}\n`;
-  process.stdout.write(text);
+  return checks;
 }
 
 function linesOf(checks: readonly FileCheck[], ascii: boolean): string[] {
@@ -63,6 +81,11 @@ function linesOf(checks: readonly FileCheck[], ascii: boolean): string[] {
   if (checks.length === 1 && only!.verdict !== 'unreadable') {
     return renderReport(only!, { ascii, clean, mostFindings: MOST_FINDINGS });
   }
+  return tableOf(checks, ascii);
+}
+
+function tableOf(checks: readonly FileCheck[], ascii: boolean): string[] {
+  const clean = (text: string) => cleanText(text);
   const lines = checks.map(
     (check): CheckLine =>
       check.verdict === 'unreadable'

@@ -70,9 +70,8 @@ describe('--json', () => {
   });
 
   test('every field of the schema is in the document, and every field of the document is in the schema', () => {
-    const documented = [...readFileSync('docs/check-json.md', 'utf8').matchAll(/^\| `([^`]+)`/gm)].map(
-      ([, name]) => name!,
-    );
+    const [ofSongs] = readFileSync('docs/check-json.md', 'utf8').split('## A set');
+    const documented = [...ofSongs!.matchAll(/^\| `([^`]+)`/gm)].map(([, name]) => name!);
     expect([...new Set(documented)].sort()).toEqual(
       [...new Set([...fieldsOf(checkedSchema, ''), 'error', 'wire.thinned'])].sort(),
     );
