@@ -7,6 +7,8 @@ import { TapRing } from '../ports/tap-ring.ts';
 import type { AgainstWork, FromAgainst, ToAgainst } from './against-work.ts';
 
 const LOOK_MS = 400;
+/** Between looks what comes is taken out of the ring, which holds half a minute. */
+const TAKE_MS = 100;
 /** A look that takes long is made more seldom. */
 const REST = 3;
 
@@ -20,22 +22,25 @@ function work({ songPath, heardName, withinMicros, tap }: AgainstWork): void {
   const names = { song: songPath, heard: heardName, faults: FAULT_NAMES };
   const live = new LiveComparison(timeline, names, { withinMicros });
   let timer: NodeJS.Timeout | undefined;
-  const take = (): boolean => {
-    let came = false;
+  let came = false;
+  const take = (): void => {
     ring.drain((_port, bytes, micros) => {
       live.feed(bytes.slice(), micros);
       came = true;
     });
-    return came;
   };
+  const taking = setInterval(take, TAKE_MS);
   const look = (): void => {
     const began = performance.now();
-    if (take()) tell({ kind: 'view', view: live.look() });
+    take();
+    if (came) tell({ kind: 'view', view: live.look() });
+    came = false;
     timer = setTimeout(look, Math.max(LOOK_MS, REST * (performance.now() - began)));
   };
   look();
   parentPort!.on('message', (_: ToAgainst) => {
     clearTimeout(timer);
+    clearInterval(taking);
     take();
     tell({ kind: 'whole', document: live.whole(), lost: ring.lost });
     parentPort!.close();

@@ -62,7 +62,7 @@ export class Listening implements Listener {
     this.#input = input;
     this.#recording = parts.recording;
     this.#thru = thru;
-    this.#tapped = parts.tap && tapSink(parts.tap);
+    this.#tapped = parts.tap && tapSink(parts.tap, parts.clock instanceof VirtualClock);
     this.#keeper = parts.keeper;
     this.#onTrouble = onTrouble;
     this.#fold = new LiveFold(observed, listen, input.wire, input.paced, thru);
@@ -213,16 +213,20 @@ export class Listening implements Listener {
   }
 }
 
-function tapSink(tap: TapRing): ChunkSink {
+/** @param mayWait nobody waits for what is heard on a virtual clock, and none of it need be lost */
+function tapSink(tap: TapRing, mayWait: boolean): ChunkSink {
   const at = new Float64Array(1);
   return {
     feed(port, bytes, start, end, micros) {
       at[0] = micros;
+      if (mayWait) tap.waitForRoom(end - start, LONGEST_WAIT_MS);
       tap.put(port, bytes, start, end - start, at);
     },
   };
 }
 
+/** The comparing thread looks seldom, but not as seldom as this. */
+const LONGEST_WAIT_MS = 60_000;
 const DRAIN_STEP_MS = 5;
 /** How long an output that is gone is waited for, where something sounds there: see `EngineRun`. */
 const RETURN_MS = 2000;

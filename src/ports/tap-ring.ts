@@ -47,6 +47,18 @@ export class TapRing {
     Atomics.store(this.#head, WRITTEN, (written + size) | 0);
   }
 
+  /** For a writer that nobody waits for: holds this thread until an entry of so many bytes has room, or for so long. */
+  waitForRoom(length: number, mostMs: number): void {
+    const end = performance.now() + mostMs;
+    const most = ENTRY + ((length + 15) & ~15) + ENTRY + MOST_SKIPPED;
+    for (;;) {
+      const read = Atomics.load(this.#head, READ);
+      const used = (Atomics.load(this.#head, WRITTEN) - read) | 0;
+      if (CAPACITY - used >= most || performance.now() > end) return;
+      Atomics.wait(this.#head, READ, read, 20);
+    }
+  }
+
   /** Hands every entry to `take`, oldest first. The bytes are a view, good until `take` returns. */
   drain(take: (port: number, bytes: Uint8Array, micros: number) => void): void {
     const written = Atomics.load(this.#head, WRITTEN);
@@ -63,6 +75,7 @@ export class TapRing {
       read = (read + ENTRY + ((length + 15) & ~15)) | 0;
     }
     Atomics.store(this.#head, READ, read);
+    Atomics.notify(this.#head, READ);
   }
 
   get lost(): number {
@@ -76,6 +89,8 @@ const LOST = 2;
 const HEAD_BYTES = 16;
 const ENTRY = 16;
 /** A power of two. A full MIDI wire of three-byte messages fills 33 kB a second: half a minute. */
+/** More than the largest piece that inputs hand over: what is left empty at the end of the ring. */
+const MOST_SKIPPED = 1 << 17;
 const CAPACITY = 1 << 20;
 const MASK = CAPACITY - 1;
 const SKIP = 0xffff_ffff;

@@ -14,7 +14,11 @@ export async function judgedAgainst(
   { json, ascii }: { readonly json?: boolean; readonly ascii?: boolean },
 ): Promise<ComparisonDocument | undefined> {
   if (against === undefined) return undefined;
-  const document = await against.whole();
+  const document = await against.whole().catch((error: Error) => {
+    process.stderr.write(`what was heard was not compared: ${error.message}\n`);
+    process.exitCode ??= EXIT.problems;
+  });
+  if (document === undefined) return undefined;
   process.exitCode ??= document.verdict === 'same' ? EXIT.done : EXIT.problems;
   if (json) return document;
   const { meterMap, endTick } = against.timeline;

@@ -7,6 +7,7 @@ import { readSong } from '../../../src/core/smf/read-song.ts';
 import { until } from '../../support/pty-pair.ts';
 import { runInPty } from '../../support/pty-run.ts';
 import { ROOT, runWirepit, WIREPIT } from '../../support/run-wirepit.ts';
+import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { bytesOf } from '../../support/stream-log.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -199,5 +200,23 @@ describe('--against: held against a song while it comes in', () => {
     expect(itself.code).toBe(2);
     expect(itself.stderr.trim().split('\n')).toHaveLength(1);
     expect(missing.stderr).toMatch(/^wirepit: nowhere\.mid: no such file[^\n]*\n$/);
+  });
+
+  it('on the virtual clock more than the threads’ memory holds is compared whole', async () => {
+    const path = join(folder, 'long.mid');
+    const events: DeltaEvent[] = [];
+    for (let n = 0; n < 20_000; n += 1)
+      events.push([6, [0x90, 40 + (n % 40), 80]], [6, [0x80, 40 + (n % 40), 64]]);
+    writeFileSync(path, songBytes([events]));
+    const sent = join(folder, 'long.txt');
+    await runWirepit([path, '--headless', '--clock', 'virtual', '--port', `file:${sent}`]);
+    const { code, stdout } = await runWirepit([
+      ...['listen', '--from', `file:${sent}`, '--clock', 'virtual', '--against', path, '--json'],
+    ]);
+    expect(JSON.parse(stdout).against).toMatchObject({
+      verdict: 'same',
+      notes: { heard: 20_000, missing: 0 },
+    });
+    expect(code).toBe(0);
   });
 });
