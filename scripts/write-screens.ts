@@ -9,8 +9,8 @@ interface Shot {
   readonly name: string;
   readonly size: readonly [columns: number, rows: number];
   readonly args: readonly string[];
-  /** Wait for this text, then press these keys. */
-  readonly steps: readonly (readonly [waitFor: RegExp, keys: string])[];
+  /** Wait for this text, then press these keys, which open what shows the last. */
+  readonly steps: readonly (readonly [waitFor: RegExp, keys: string, opens?: RegExp])[];
   readonly light?: boolean;
 }
 
@@ -23,9 +23,9 @@ const SHOTS: readonly Shot[] = [
   { name: 'play-120x40', size: [120, 40], args: DEMO, steps: [[MOMENT, '']] },
   { name: 'play-120x40-light', size: [120, 40], args: DEMO, steps: [[MOMENT, '']], light: true },
   { name: 'play-40x12', size: [40, 12], args: DEMO, steps: [[/63/, '']] },
-  { name: 'lane-80x24', size: [80, 24], args: DEMO, steps: [[MOMENT, '4c\r']] },
-  { name: 'stuck-80x24', size: [80, 24], args: TROUBLED, steps: [[/playing 12/, 'h']] },
-  { name: 'help-80x24', size: [80, 24], args: DEMO, steps: [[/playing/, '?']] },
+  { name: 'lane-80x24', size: [80, 24], args: DEMO, steps: [[MOMENT, '4c\r', /── channel 4/]] },
+  { name: 'stuck-80x24', size: [80, 24], args: TROUBLED, steps: [[/playing 12/, 'h', /── stuck/]] },
+  { name: 'help-80x24', size: [80, 24], args: DEMO, steps: [[/playing/, '?', /── keys/]] },
   { name: 'songs-80x24', size: [80, 24], args: ['songs'], steps: [[/((fits|does not)[\s\S]*){4}/, '']] },
 ];
 
@@ -38,12 +38,11 @@ for (const { name, size, args, steps, light } of SHOTS) {
     rows,
     directory: ROOT,
   });
-  for (const [waitFor, keys] of steps) {
+  for (const [waitFor, keys, opens] of steps) {
     await run.untilText(waitFor);
     for (const key of keys) run.send(key);
+    if (opens) await run.untilText(opens);
   }
-  // What a key opens is drawn within a moment; without a key the moment itself is what is wanted.
-  if (steps.at(-1)?.[1] !== '') await run.untilQuiet(500, 3000).catch(() => {});
   const text = `${run.text().trimEnd()}\n`;
   writeFileSync(`${folder}/${name}.txt`, text);
   writeFileSync(`${folder}/${name}.svg`, gridSvg(run.grid(), light ? LIGHT : DARK));

@@ -71,7 +71,7 @@ function longScene(parts: Partial<Scene> = {}, state: Partial<ScreenState> = {})
     observed,
     song,
     nowMicros: NOW,
-    wire: { load: 0.873, planned: 0.642, backlogMicros: 54_321, ports: [] },
+    wire: { load: 0.467, planned: 0.642, backlogMicros: 54_321, ports: [] },
     stuck: Array.from({ length: 60 }, (_, at) => ({
       channel: at % 16,
       key: 40 + at,

@@ -3,6 +3,8 @@ export interface NumberToken {
   readonly number: string;
   /** The word before it on its line, '' for none. */
   readonly before: string;
+  /** A point or colon behind which nothing more stands, '' for none. */
+  readonly mark: string;
   /** The letters behind it, as of a unit, '' for none. */
   readonly unit: string;
   /** Whether an ellipsis touches it, or its unit. */
@@ -24,6 +26,7 @@ export function numbersOf(text: string): NumberToken[] {
         number,
         before: /([^\s\d]+) ?$/.exec(line.slice(0, index))?.[1] ?? '',
         unit,
+        mark: /^[.,:/](?= )/.exec(rest)?.[0] ?? '',
         isBeforeEllipsis: ELLIPSIS.test(rest.replace(/^ ?[a-zA-Z]*/, '')),
         isBehindEllipsis: AFTER_ELLIPSIS.test(line.slice(0, index)),
       };
@@ -39,8 +42,9 @@ export class WholeNumbers {
 
   constructor(texts: readonly string[]) {
     for (const text of texts) {
-      for (const { number, before, unit } of numbersOf(text)) {
+      for (const { number, before, unit, mark } of numbersOf(text)) {
         this.#all.add(number);
+        this.#all.add(number + mark);
         put(this.#after, before, number);
         put(this.#units, number, unit);
       }
@@ -53,13 +57,14 @@ export class WholeNumbers {
 
   /** Why this cannot be a whole number, or undefined where it can. */
   fault(token: NumberToken): string | undefined {
-    const { number, before, unit, isBeforeEllipsis, isBehindEllipsis } = token;
+    const { number, before, unit, mark, isBeforeEllipsis, isBehindEllipsis } = token;
     const told = `${before} ${number} ${unit}`.trim();
     // At the beginning of a line may stand what elsewhere has a word before it.
     const alike = (before === '' ? undefined : this.#after.get(before)) ?? this.#all;
     if (isBehindEllipsis && !this.#all.has(number)) return `${told}: not whole behind an ellipsis`;
     if (!alike.has(number) && has(alike, number)) return `${told}: the head of a number after ${before}`;
     if (!this.#all.has(number)) return `${told}: no such number`;
+    if (!this.#all.has(number + mark)) return `${told}: nothing behind ${mark}`;
     const units = this.#units.get(number)!;
     const isCutUnit = unit !== '' && !units.has(unit) && has(units, unit);
     return isCutUnit && !isBeforeEllipsis ? `${told}: the head of a unit` : undefined;
