@@ -10,6 +10,7 @@ import {
   type SeenFault,
 } from '../../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
 
 /** What `listen --json` prints at the end. A stable surface: docs/listen-json.md. */
@@ -106,10 +107,10 @@ export function listenLine(observed: ObservedState, listen: ListenState, nowMicr
   const sounding = observed.sounding.reduce((sum, keys) => sum + keys, 0);
   const parts = [
     `${(nowMicros / 1e6).toFixed(1)} s`,
-    `${numbers[Heard.messages]!} messages`,
-    `${numbers[Heard.bytes]!} bytes (peak ${Math.round(observed.numbers[Slot.peakLoad]! * 100)} %)`,
+    counted(numbers[Heard.messages]!, 'message'),
+    `${counted(numbers[Heard.bytes]!, 'byte')} (peak ${Math.round(observed.numbers[Slot.peakLoad]! * 100)} %)`,
     `${sounding} sounding`,
-    `${numbers[Heard.faults]!} faults`,
+    counted(numbers[Heard.faults]!, 'fault'),
   ];
   if (numbers[Heard.clockBpm]! > 0) parts.push(`clock ${numbers[Heard.clockBpm]!.toFixed(1)} BPM`);
   if (numbers[Heard.sensing] === SENSING.alive) parts.push('Active Sensing alive');

@@ -17,7 +17,8 @@ export const OPTION_TABLE = [
     kind: 'texts',
     default: [],
     defaultWords: 'mock',
-    about: 'where the bytes go: mock, interface:…, serial:…, raw:…, file:…; more than once for several',
+    about:
+      'where the bytes go: mock, interface:…, virtual:…, serial:…, raw:…, file:…; more than once for several',
     commands: ['play', 'show'],
     group: 'ports',
   },

@@ -1,17 +1,23 @@
-import { hardwareTrouble } from '../../ports/hardware/hardware-trouble.ts';
+import { counted } from '../../core/report/figure-text.ts';
+import { listSerial } from '../../ports/serial/serial-list.ts';
 import type { PlayIntent } from './intend-play.ts';
 
-/** What a person ought to know as a song begins: the shortest first, for a line may be cut at its end. */
-export function openingWords({ loaded, flags }: Pick<PlayIntent, 'loaded' | 'flags'>): string[] {
+/**
+ * What a person ought to know as a song begins: the shortest first, for a line may be cut at its end.
+ * @param root the folder that stands for `/`, where serial devices are looked for
+ */
+export function openingWords({ loaded, flags }: Pick<PlayIntent, 'loaded' | 'flags'>, root = '/'): string[] {
   const words: string[] = [];
   const findings = loaded.song.findings.length + loaded.timeline.findings.length;
   if (findings > 0) {
-    words.push(
-      `${findings} ${findings === 1 ? 'finding' : 'findings'} in this song (wirepit check tells them)`,
-    );
+    words.push(`${counted(findings, 'finding')} in this song (wirepit check tells them)`);
   }
-  if (flags.port.length === 0) words.push(`on the mock wire: ${hardwareTrouble()?.reason ?? CHOOSE}`);
+  if (flags.port.length === 0) words.push(mockWords(root));
   return words;
 }
 
-const CHOOSE = '--port names a real one (wirepit ports lists them)';
+/** The way to a real wire: a serial device that is here and may be used, else how one is written. */
+function mockWords(root: string): string {
+  const port = listSerial(root).ports[0]?.name ?? 'serial:<device>';
+  return `on the mock wire: for a real one --port ${port} (see wirepit ports)`;
+}

@@ -4,6 +4,7 @@ import { describeMessage } from '../../core/instrument/message-words.ts';
 import { soundName } from '../../core/instrument/sound-names.ts';
 import { controllerName } from '../../core/midi/controllers.ts';
 import { NEVER_SEEN, type ObservedState, Slot } from '../../core/observe/observed-state.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
@@ -108,7 +109,8 @@ function settingsText(observed: ObservedState, channel: number): string {
   if (observed.muted[channel]) parts.push('muted');
   if (observed.soloed[channel]) parts.push('solo');
   else if (isWaiting(observed, channel)) parts.push('waits: another lane is solo');
-  if (observed.heldBack[channel]! > 0) parts.push(`${observed.heldBack[channel]} notes held back`);
+  if (observed.heldBack[channel]! > 0)
+    parts.push(`${counted(observed.heldBack[channel]!, 'note')} held back`);
   if (observed.velocityTrim[channel] !== 0)
     parts.push(`velocity ${signedText(observed.velocityTrim[channel]!)}`);
   if (observed.channelTranspose[channel] !== 0)
@@ -119,7 +121,13 @@ function settingsText(observed: ObservedState, channel: number): string {
 function sentText(observed: ObservedState, channel: number): string {
   const all = observed.numbers[Slot.bytesSent]!;
   const share = all > 0 ? ` (${percentText(observed.bytes[channel]! / all)} of all)` : '';
-  return `${observed.noteOns[channel]} notes, ${observed.messages[channel]} messages, ${observed.bytes[channel]} bytes${share}`;
+  const { noteOns, messages, bytes } = observed;
+  const counts = [
+    counted(noteOns[channel]!, 'note'),
+    counted(messages[channel]!, 'message'),
+    counted(bytes[channel]!, 'byte'),
+  ];
+  return `${counts.join(', ')}${share}`;
 }
 
 /** Controllers that were seen, bend and pressure, in columns; returns the rows used. */

@@ -1,5 +1,6 @@
 import { causeWords, liveWords } from '../../core/compare/live-words.ts';
 import { faultsSince, Heard, type ListenState, SENSING } from '../../core/observe/listen-state.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
@@ -29,9 +30,9 @@ export function paintHeard(grid: CellGrid, area: Area, scene: Scene): void {
   const faults = numbers[Heard.faults]!;
   const facts: Fact[] = [
     { text: clockText(scene.nowMicros), role: 'text' },
-    { text: `${numbers[Heard.messages]} messages`, role: 'text' },
-    { text: faults === 1 ? '1 fault' : `${faults} faults`, role: faults > 0 ? 'warn' : 'good' },
-    { text: `${numbers[Heard.bytes]} bytes`, role: 'label' },
+    { text: counted(numbers[Heard.messages]!, 'message'), role: 'text' },
+    { text: counted(faults, 'fault'), role: faults > 0 ? 'warn' : 'good' },
+    { text: counted(numbers[Heard.bytes]!, 'byte'), role: 'label' },
     { text: `${numbers[Heard.sysEx]} SysEx`, role: 'label' },
   ];
   paintFacts(

@@ -146,7 +146,9 @@ test('findings and the mock wire are told in a line each as a song begins', asyn
     hex('4D546864 00000006 0000 0001 0000 4D54726B 00000008 00 90 3C 40 00 80 3C 40'),
   );
   const plain = await runWirepit([path, '--headless', '--clock', 'virtual']);
-  expect(plain.stderr).toMatch(/^\d+ findings? in this song .*\non the mock wire: .+\n$/);
+  expect(plain.stderr).toMatch(
+    /^\d+ findings? in this song .*\non the mock wire: .+--port serial:.+wirepit ports.+\n$/,
+  );
   const named = await runWirepit([path, '--headless', '--clock', 'virtual', '--port', 'mock']);
   expect(named.stderr).toMatch(/^\d+ findings? in this song .*\n$/);
 });
