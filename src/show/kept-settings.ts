@@ -24,6 +24,9 @@ export function keepSettings(setPath: string, file: string, settings: SongSettin
   const path = keptPathOf(setPath);
   const before = existsSync(path) ? readToml(path, KEPT_SCHEMA).value : {};
   const others = (before.song ?? []).filter((song) => song.file !== file);
-  writeSafely(path, `${HEAD}${stringify({ song: [...others, { file, ...settings }] })}\n`);
+  // The screen has no volume to keep: one that somebody wrote there stays.
+  const volume = before.song?.find((song) => song.file === file)?.volume;
+  const kept = volume === undefined ? settings : { volume, ...settings };
+  writeSafely(path, `${HEAD}${stringify({ song: [...others, { file, ...kept }] })}\n`);
   return path;
 }

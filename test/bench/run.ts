@@ -15,6 +15,7 @@ const BENCHES = [
   'compare',
   'loop',
   'watch',
+  'show',
   'fit',
   'prepare',
 ] as const;

@@ -124,3 +124,11 @@ test('what is kept lies over the set, beside it, and the set stays as it was wri
   expect(readFileSync(path, 'utf8')).toBe(FULL);
   expect(keptPathOf(path)).toBe(join(folder, 'kept.kept.toml'));
 });
+
+test('a volume that somebody wrote into the kept file stays when the screen keeps the rest', () => {
+  const kept = join(tempFolder('kept'), 'fair.toml');
+  const path = keptPathOf(kept);
+  writeFileSync(path, '[[song]]\nfile = "one.mid"\nvolume = 70\ntempo = 90\n');
+  keepSettings(kept, 'one.mid', { tempo: 120 });
+  expect(readFileSync(path, 'utf8')).toMatch(/volume = 70[\s\S]*tempo = 120/);
+});
