@@ -14,6 +14,8 @@ export interface LoadedSong {
   readonly timeline: Timeline;
   /** A prepared song: order and moments are decided, and it is played as it stands. */
   readonly isDecided?: boolean;
+  /** What was done to it since it was read, in words. */
+  readonly changed?: string;
 }
 
 /**

@@ -175,7 +175,7 @@ describe('listening with the screen up', () => {
     await run.untilText('listening to');
     let far = openSync(pair.far, constants.O_RDWR | constants.O_NONBLOCK | constants.O_NOCTTY);
     writeSync(far, bytesOf('93 3C 40'));
-    await run.untilText(/1 messages/);
+    await run.untilText(/1 message\b/);
     await pair.unplug();
     closeSync(far);
     await run.untilText(/is gone; waiting for it/);

@@ -6,8 +6,14 @@ import type { PlayIntent } from './intend-play.ts';
  * What a person ought to know as a song begins: the shortest first, for a line may be cut at its end.
  * @param root the folder that stands for `/`, where serial devices are looked for
  */
-export function openingWords({ loaded, flags }: Pick<PlayIntent, 'loaded' | 'flags'>, root = '/'): string[] {
+export function openingWords(
+  { loaded, flags, outputs }: Pick<PlayIntent, 'loaded' | 'flags' | 'outputs'>,
+  root = '/',
+): string[] {
   const words: string[] = [];
+  if (loaded.changed !== undefined) words.push(loaded.changed);
+  const instruments = new Set(outputs.flatMap(({ instrument }) => instrument?.name ?? []));
+  if (instruments.size > 0) words.push(`for ${[...instruments].join(' and ')}`);
   const findings = loaded.song.findings.length + loaded.timeline.findings.length;
   if (findings > 0) {
     words.push(`${counted(findings, 'finding')} in this song (wirepit check tells them)`);

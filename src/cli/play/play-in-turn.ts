@@ -20,11 +20,10 @@ export async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker 
     );
   }
   const refused = new RefusedSongs();
-  const tell = (line: string) => void process.stderr.write(`${line}\n`);
   let ready = thread;
   for (const [index, path] of set.paths.entries()) {
     try {
-      const asked = preparePlay(await loadToPlay(path, flags, tell), flags);
+      const asked = preparePlay(await loadToPlay(path, flags), flags);
       const prepared = { ...asked, options: forNthSong(asked.options, index + 1) };
       refuseOwnFiles(prepared.options, set.paths);
       const end = await playHeadless(prepared, flags, ready);

@@ -32,7 +32,7 @@ export function renderTable(lines: readonly CheckLine[], { ascii, clean }: Table
     const name = cutLeft(clean(nameOf(line)), 36, ascii);
     if (line.kind === 'unreadable')
       return ['unreadable', name, '', '', '', '', '', '', cut(clean(line.reason), 40, ascii)];
-    const { song, notes, polyphony, wire, problems } = line.check;
+    const { song, notes, polyphony, wire } = line.check;
     return [
       VERDICTS[line.check.verdict],
       name,
@@ -42,10 +42,16 @@ export function renderTable(lines: readonly CheckLine[], { ascii, clean }: Table
       millis(wire.fileOrder.worstOnsetLatenessMicros),
       millis(wire.packed.worstOnsetLatenessMicros),
       millis(wire.boundMicros),
-      [...new Set(problems.map(({ code }) => code))].join(' '),
+      codesOf(line.check).join(' '),
     ];
   });
   return columnsText(HEADINGS, ALIGNS, rows);
+}
+
+/** What is the trouble, a word each: of what was found in the file which finding it is. */
+function codesOf({ problems, findings }: SongCheck): string[] {
+  const found = findings.flatMap(({ code, severity }) => (severity === 'problem' ? [code] : []));
+  return [...new Set(problems.flatMap(({ code }) => (code === 'finding' ? found : [code])))];
 }
 
 /** The largest trouble first: unreadable, does not fit, fits with changes, problems, then by lateness. */

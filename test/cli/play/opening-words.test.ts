@@ -9,6 +9,7 @@ import { tempFolder } from '../../support/temp-folder.ts';
 const clean = {
   loaded: { song: { findings: [] }, timeline: { findings: [] } },
   flags: { port: [] },
+  outputs: [],
 } as unknown as PlayIntent;
 
 test('the mock wire tells how a serial port is written where none is here', () => {
@@ -25,6 +26,21 @@ test('the mock wire names the serial device that is here', () => {
   expect(openingWords(clean, root)).toEqual([
     'on the mock wire: for a real one --port serial:/dev/ttyUSB0 (see wirepit ports)',
   ]);
+});
+
+test('what a fit made of the song, and which instrument it is for, are said at the beginning', async () => {
+  const fitted = {
+    ...clean,
+    loaded: { ...clean.loaded, changed: 'fitted to Eight: loss 9.00 % as written, 2.00 % now' },
+    flags: { port: ['serial:x'] },
+    outputs: [{ port: 'serial:x', instrument: { name: 'Eight' } }],
+  } as unknown as PlayIntent;
+  expect(openingWords(fitted)).toEqual(['fitted to Eight: loss 9.00 % as written, 2.00 % now', 'for Eight']);
+  const { stderr } = await answerOf([
+    ...['play', 'songs/night-ferry.mid', '--headless', '--clock', 'virtual'],
+    ...['--instrument', 'lindwurm-eight', '--fit'],
+  ]);
+  expect(stderr).toMatch(/^fit[^\n]*Lindwurm Eight[^\n]*\nfor Lindwurm Eight\n/);
 });
 
 test('play --help names a port of our own under --port', async () => {
