@@ -34,10 +34,10 @@ function watched(chunks: readonly TimedChunk[], song = SONG): { micros: number; 
   return looks;
 }
 
-/** Half a minute is enough. */
+/** A third of a minute is enough. */
 function played(faults: readonly PlayerFault[], seed: number, song = SONG): TimedChunk[] {
   const { chunks } = playHomeBuilt(song, faults, seed);
-  return chunks.filter(({ micros }) => micros < chunks[0]!.micros + 30e6);
+  return chunks.filter(({ micros }) => micros < chunks[0]!.micros + 20e6);
 }
 
 const sound = (seed: number, song = SONG) => played(['none'], seed, song);
