@@ -77,6 +77,12 @@ function heard(file: string): { reader: WireReader; lastMicros: number } {
   return { reader, lastMicros };
 }
 
+async function untilChord(file: string): Promise<void> {
+  while (!existsSync(file) || heard(file).reader.noteOns.length < 24) {
+    await new Promise((resolve) => setTimeout(resolve, 50)); // the file is written twice a second
+  }
+}
+
 function expectSilence(file: string): WireReader {
   const { reader } = heard(file);
   expect(reader.noteOns.length).toBeGreaterThanOrEqual(24);
@@ -158,9 +164,7 @@ describe('the built program without a screen', () => {
     const child = spawn(process.execPath, [WIREPIT, song, '--headless', '--port', `file:${file}`], {
       stdio: ['ignore', 'ignore', 'pipe'],
     });
-    while (!existsSync(file) || heard(file).reader.noteOns.length < 24) {
-      await new Promise((resolve) => setTimeout(resolve, 50)); // the file is written twice a second
-    }
+    await untilChord(file);
     child.kill(signal);
     expect(await ended(child)).toBe(128 + constants.signals[signal]);
     expectSilence(file);
@@ -173,7 +177,9 @@ test('a reader of its status lines that goes away ends the program as it would a
   const child = spawn(process.execPath, [WIREPIT, song, '--headless', '--port', `file:${file}`], {
     stdio: ['ignore', 'ignore', 'pipe'],
   });
-  child.stderr!.once('data', () => child.stderr!.destroy());
+  child.stderr!.resume();
+  await untilChord(file);
+  child.stderr!.destroy();
   expect(await ended(child)).toBe(128 + constants.signals.SIGPIPE);
   expectSilence(file);
 });
