@@ -30,8 +30,10 @@ async function listen(given: FlagsOf<'listen'>): Promise<void> {
   await fetchNamedInstruments([
     { ...(flags.instrument === undefined ? {} : { instrument: flags.instrument }) },
   ]);
+  // What is refused is refused before a thread is begun.
+  const own = listenOptionsOf(flags);
   const against = againstOf(flags);
-  const options = { ...listenOptionsOf(flags), ...(against === undefined ? {} : { tap: against.tap }) };
+  const options = { ...own, ...(against === undefined ? {} : { tap: against.tap }) };
   // Standard input cannot be both the keyboard and the wire.
   const keyboard = flags.from !== 'stdin' && flags.from !== '-' && process.stdin.isTTY;
   if (flags.headless || flags.clock === 'virtual' || !keyboard || !process.stdout.isTTY) {
@@ -58,7 +60,6 @@ async function listen(given: FlagsOf<'listen'>): Promise<void> {
 
 function againstOf(flags: ListenFlags): AgainstSong | undefined {
   if (flags.against === undefined) return undefined;
-  refuseSharedFiles({ outputs: [], record: flags.record, sources: [sourceOf(flags.from), flags.against] });
   return new AgainstSong({
     songPath: flags.against,
     heardName: flags.from,
@@ -86,7 +87,7 @@ function listenOptionsOf(flags: ListenFlags): ListenOptions {
   refuseSharedFiles({
     outputs: flags.thru === undefined ? [] : [flags.thru],
     record: flags.record,
-    sources: [sourceOf(flags.from)],
+    sources: [sourceOf(flags.from), ...(flags.against === undefined ? [] : [flags.against])],
   });
   return {
     from: flags.from,

@@ -202,6 +202,20 @@ describe('--against: held against a song while it comes in', () => {
     expect(missing.stderr).toMatch(/^wirepit: nowhere\.mid: no such file[^\n]*\n$/);
   });
 
+  it('is not written over by --thru, whatever consent was given', async () => {
+    const path = await record();
+    const copy = join(folder, 'copy.mid');
+    const bytes = readFileSync(song);
+    writeFileSync(copy, bytes);
+    const ran = await runWirepit([
+      ...['listen', '--from', `file:${path}`, '--clock', 'virtual', '--against', copy],
+      ...['--thru', `file:${copy}`, '--replace'],
+    ]);
+    expect(ran).toMatchObject({ code: 2, stdout: '' });
+    expect(ran.stderr).toMatch(/^wirepit: file:[^\n]*it is the file that is read[^\n]*\n$/);
+    expect(readFileSync(copy)).toEqual(bytes);
+  });
+
   it('on the virtual clock more than the threads’ memory holds is compared whole', async () => {
     const path = join(folder, 'long.mid');
     const events: DeltaEvent[] = [];
