@@ -1,9 +1,10 @@
 import type { PlayerImage } from '../core/export/player/make-image.ts';
+import { Z80_UNIT_CYCLES } from '../core/export/player/z80-paths.ts';
 import { EmulatedDevices, type EmulatedMachine, type EmulatedRun } from './emulated-run.ts';
 
-const UNIT_CYCLES = 32;
 /** Rounds of a waiting loop that are gone through one by one at its end; those before are counted at once. */
 const ROUNDS_SHOWN = 4;
+
 /**
  * Runs an image from its start to its return in an emulator that counts cycles (npm `z80-emulator`). The inner
  * rounds of a waiting loop change nothing but HL and the count, and are added up: a song of minutes is run in a second.
@@ -51,7 +52,7 @@ export async function runZ80(image: PlayerImage, machine: EmulatedMachine): Prom
   while (cpu.regs.pc !== returnTo) {
     const { pc, hl } = cpu.regs;
     if ((pc === first || pc === second) && hl > ROUNDS_SHOWN && hl < 0x8000) {
-      hal.tStateCount += (hl - ROUNDS_SHOWN) * UNIT_CYCLES;
+      hal.tStateCount += (hl - ROUNDS_SHOWN) * Z80_UNIT_CYCLES;
       cpu.regs.hl = ROUNDS_SHOWN;
     }
     cpu.step();

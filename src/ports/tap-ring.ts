@@ -88,9 +88,9 @@ const READ = 1;
 const LOST = 2;
 const HEAD_BYTES = 16;
 const ENTRY = 16;
-/** A power of two. A full MIDI wire of three-byte messages fills 33 kB a second: half a minute. */
 /** More than the largest piece that inputs hand over: what is left empty at the end of the ring. */
 const MOST_SKIPPED = 1 << 17;
+/** A power of two. A full MIDI wire of three-byte messages fills 33 kB a second: half a minute. */
 const CAPACITY = 1 << 20;
 const MASK = CAPACITY - 1;
 const SKIP = 0xffff_ffff;

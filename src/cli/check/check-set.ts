@@ -1,5 +1,5 @@
 import type { FileCheck } from '../../check/check-file.ts';
-import { clock } from '../../core/report/figure-text.ts';
+import { clock, counted } from '../../core/report/figure-text.ts';
 import type { ShowSong } from '../../core/show/show-set.ts';
 import { loadSong } from '../../files/load-song.ts';
 import { type ReadSet, readSet } from '../../show/read-set.ts';
@@ -7,7 +7,6 @@ import { Refusal } from '../../trouble/refusal.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { endOf, startOf } from '../options/play-flags.ts';
-import { type ShowFlags, songFlags } from '../show/song-flags.ts';
 
 type CheckFlags = FlagsOf<'check'>;
 
@@ -66,7 +65,7 @@ function wholeSet(read: ReadSet): SetCheck {
   let seconds = 0;
   for (const [n, song] of set.songs.entries()) {
     try {
-      seconds += song.repeats * (lengthOf(song, read) + song.before.seconds);
+      seconds += song.repeats * (lengthOf(song) + song.before.seconds);
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
       passedOver.push({ turn: n + 1, file: song.path, why: error.message });
@@ -84,11 +83,10 @@ function wholeSet(read: ReadSet): SetCheck {
 }
 
 /** Seconds that a song takes as the set plays it. Throws what `show` would pass it over for. */
-function lengthOf(song: ShowSong, read: ReadSet): number {
+function lengthOf(song: ShowSong): number {
   const { timeline } = loadSong(song.path);
-  const flags = songFlags(song, read, { port: [] } as unknown as ShowFlags);
-  const from = startOf(flags, timeline);
-  const to = endOf(flags, timeline)?.micros ?? timeline.durationMicros;
+  const from = startOf(song, timeline);
+  const to = endOf(song, timeline)?.micros ?? timeline.durationMicros;
   return (to - from) / 1e6 / (song.tempoPercent / 100);
 }
 
@@ -97,6 +95,6 @@ export function setLines({ name, turns, passedOver, seconds, loops }: SetCheck):
   const again = loops ? ', and begins again' : '';
   return [
     ...passedOver.map(({ turn, why }) => `passed over, turn ${turn}: ${why}`),
-    `${name}: ${turns} ${turns === 1 ? 'turn' : 'turns'}${over}; a round takes ${clock(seconds)} with its rests${again}`,
+    `${name}: ${counted(turns, 'turn')}${over}; a round takes ${clock(seconds)} with its rests${again}`,
   ];
 }

@@ -6,7 +6,6 @@ import { comparisonDocument } from '../../core/compare/comparison-document.ts';
 import { heardFromChunks } from '../../core/compare/hear.ts';
 import { readHeardFile } from '../../core/compare/heard-file.ts';
 import type { HeardMusic } from '../../core/compare/heard-music.ts';
-import { renderComparison } from '../../core/compare/render-comparison.ts';
 import { looksPrepared } from '../../core/export/image-facts.ts';
 import { chunksOfImage } from '../../core/export/image-song.ts';
 import { FAULT_NAMES } from '../../core/midi/stream-fault.ts';
@@ -14,14 +13,13 @@ import { UnreadableSong } from '../../core/smf/unreadable-song.ts';
 import { readImageFile } from '../../files/image-file.ts';
 import { loadSong } from '../../files/load-song.ts';
 import { openSongFile } from '../../files/open-song.ts';
-import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { boardOf } from '../options/named-board.ts';
 import { jsonText } from '../output/json-text.ts';
-import { pageWidth } from '../output/page-width.ts';
 import { EXIT } from '../trouble.ts';
+import { printComparison } from './print-comparison.ts';
 
 type CompareFlags = FlagsOf<'compare'>;
 
@@ -54,14 +52,7 @@ async function runCompare(songPath: string, heardPath: string, flags: CompareFla
     process.stdout.write(`${jsonText(document)}\n`);
     return;
   }
-  const lastBar = timeline.meterMap.barBeatAt(timeline.endTick).bar;
-  const lines = renderComparison(document, {
-    ascii: flags.ascii ?? false,
-    width: pageWidth(),
-    lastBar,
-    clean: (text) => cleanText(text),
-  });
-  process.stdout.write(`${lines.join('\n')}\n`);
+  printComparison(document, timeline, flags.ascii);
 }
 
 interface Heard {

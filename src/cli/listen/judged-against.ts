@@ -1,8 +1,6 @@
 import type { ComparisonDocument } from '../../core/compare/comparison-document.ts';
-import { renderComparison } from '../../core/compare/render-comparison.ts';
 import type { AgainstSong } from '../../listen/against-song.ts';
-import { cleanText } from '../../screen/format/text-cleaning.ts';
-import { pageWidth } from '../output/page-width.ts';
+import { printComparison } from '../compare/print-comparison.ts';
 import { EXIT } from '../trouble.ts';
 
 /**
@@ -21,13 +19,6 @@ export async function judgedAgainst(
   if (document === undefined) return undefined;
   process.exitCode ??= document.verdict === 'same' ? EXIT.done : EXIT.problems;
   if (json) return document;
-  const { meterMap, endTick } = against.timeline;
-  const lines = renderComparison(document, {
-    ascii: ascii ?? false,
-    width: pageWidth(),
-    lastBar: meterMap.barBeatAt(endTick).bar,
-    clean: (text) => cleanText(text),
-  });
-  process.stdout.write(`${lines.join('\n')}\n`);
+  printComparison(document, against.timeline, ascii);
   return document;
 }

@@ -17,8 +17,14 @@ export function setupOf(flags: PlayFlags, timeline: Timeline): Command[] {
   return setup;
 }
 
+/** Where a song begins and ends, as flags and sets write it. */
+interface Stretch {
+  readonly from?: string | undefined;
+  readonly to?: string | undefined;
+}
+
 /** Song time to start at. */
-export function startOf(flags: PlayFlags, timeline: Timeline): number {
+export function startOf(flags: Stretch, timeline: Timeline): number {
   if (flags.from === undefined) return 0;
   const micros = songPositionOf(flags.from, timeline);
   if (micros === undefined) {
@@ -36,7 +42,7 @@ export function startOf(flags: PlayFlags, timeline: Timeline): number {
 }
 
 /** Where the song is to end; undefined: where it is written to end. */
-export function endOf(flags: PlayFlags, timeline: Timeline): { micros: number; tick: number } | undefined {
+export function endOf(flags: Stretch, timeline: Timeline): { micros: number; tick: number } | undefined {
   if (flags.to === undefined) return undefined;
   const micros = songPositionOf(flags.to, timeline);
   if (micros === undefined) {

@@ -4,6 +4,7 @@ import { addOptions } from '../options/add-options.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import { refuseMistypedCommand, songSetOf } from '../options/song-set.ts';
+import { wantsScreen } from '../options/wants-screen.ts';
 
 /** `wirepit [play] <songs or folders…>`. */
 export function registerPlay(program: CommandLine): void {
@@ -18,10 +19,8 @@ async function playSongs(paths: readonly string[], flags: PlayFlags): Promise<vo
   refuseMistypedCommand(paths[0]);
   await fetchNamedInstruments([flags]);
   const set = songSetOf(paths);
-  const onScreen =
-    !flags.headless && !flags.plain && flags.clock === 'real' && process.stdout.isTTY && process.stdin.isTTY;
   // The screen's first frame waits for no more code than it needs; nor does anything else load what it does not.
-  if (onScreen) {
+  if (wantsScreen(flags)) {
     const { openPlayScreen } = await import('./open-play-screen.ts');
     await openPlayScreen(set, flags);
   } else {

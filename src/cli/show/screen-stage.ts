@@ -57,7 +57,8 @@ export class ScreenStage implements OpenStage {
     const player = await startWorkerPlayer(options, thread);
     this.#player = player;
     this.#tellings.push(troubleTeller(player));
-    this.#host?.begin(player, songOnOf(turn));
+    const songOn = songOnOf(turn);
+    this.#host?.begin(player, songOn);
     const stopLooking = lookAfterSong(player, options.startMicros ?? 0, onPosition);
     try {
       const outcome = await this.#stage.run({
@@ -70,7 +71,7 @@ export class ScreenStage implements OpenStage {
           this.#isLarge = isLarge;
         },
         keepSettings: () => turn.keep(settingsInForce(player.observed)),
-        notice: [...this.#words.splice(0), songOnOf(turn).words].join('; '),
+        notice: [...this.#words.splice(0), songOn.words].join('; '),
       });
       // Whoever left has told the player to quit: to say it again would take back what waits of the silence.
       await Promise.race([player.ended, after(LONGEST_LEAVE_MS, undefined, { ref: false })]);

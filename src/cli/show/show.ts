@@ -5,6 +5,7 @@ import { Refusal } from '../../trouble/refusal.ts';
 import type { WatchHost } from '../../watch/watch-host.ts';
 import { addOptions } from '../options/add-options.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
+import { wantsScreen } from '../options/wants-screen.ts';
 import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 import { newSet } from './new-set.ts';
@@ -59,9 +60,7 @@ async function runSet(path: string, flags: ShowFlags): Promise<void> {
 
 /** Each loads only what it needs: the screen's is most of the program. */
 async function stageFor(flags: ShowFlags, clock: ShowClock, host: WatchHost | undefined): Promise<OpenStage> {
-  const onScreen =
-    !flags.headless && !flags.plain && flags.clock === 'real' && process.stdout.isTTY && process.stdin.isTTY;
-  if (onScreen) return new (await import('./screen-stage.ts')).ScreenStage(flags, host);
+  if (wantsScreen(flags)) return new (await import('./screen-stage.ts')).ScreenStage(flags, host);
   return new (await import('./headless-stage.ts')).HeadlessStage(flags, clock, host);
 }
 

@@ -5,7 +5,9 @@ import { COMPARE_DEFAULTS, type CompareOptions, compareMusic } from './compare-m
 import { type ComparisonDocument, comparisonDocument } from './comparison-document.ts';
 import { heardFromChunks } from './hear.ts';
 import type { HeardMusic } from './heard-music.ts';
+import { HeardReader } from './heard-reader.ts';
 import { matchMusic } from './match-music.ts';
+import { median } from './robust-line.ts';
 import { songPart } from './song-part.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
@@ -53,6 +55,7 @@ export class LiveComparison {
   readonly #options: CompareOptions;
   readonly #names: LiveNames;
   readonly #written: WrittenMusic;
+  readonly #reader = new HeardReader(true);
   readonly #chunks: TimedChunk[] = [];
   /** In how many looks on end each cause was seen. */
   #seen: ReadonlyMap<CauseCode, number> = new Map();
@@ -69,11 +72,12 @@ export class LiveComparison {
   /** @param micros when the first of these bytes began; they are kept as they are */
   feed(bytes: Uint8Array, micros: number): void {
     this.#chunks.push({ micros, bytes });
+    this.#reader.feed(bytes, micros);
   }
 
   /** What can be said now. */
   look(): LiveView {
-    const heard = heardFromChunks(this.#chunks);
+    const heard = this.#reader.music();
     if (heard.on.count === 0) return WAITING;
     const place = this.#placeOf(heard);
     if (place === undefined) return heard.on.count < ENOUGH_NOTES ? WAITING : OTHER;
@@ -172,7 +176,7 @@ function placeIn(timeline: Timeline, heard: HeardMusic): Found {
   }
   if (last.length === 0) return NOWHERE;
   // The latest that is not out of the way of the others.
-  const middle = median(last);
+  const middle = median(Float64Array.from(last));
   const songMicros = Math.max(...last.filter((micros) => micros < middle + BEGINNING_MICROS));
   const toMicros = songMicros - EDGE_MICROS;
   const heardUntil = cutBetween(on.micros, on.count, (note) =>
@@ -214,8 +218,4 @@ function cutBetween(
 function firstNotBefore(values: Float64Array, from: number): number {
   const found = values.findIndex((value) => value >= from);
   return found < 0 ? values.length : found;
-}
-
-function median(values: readonly number[]): number {
-  return [...values].sort((a, b) => a - b)[values.length >> 1]!;
 }

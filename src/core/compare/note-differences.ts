@@ -18,6 +18,12 @@ const CHANGES = ['channel', 'key', 'velocity'] as const;
 type Change = (typeof CHANGES)[number];
 const NONE = -1;
 
+interface Counts {
+  readonly missing: number;
+  readonly added: number;
+  readonly changed: number;
+}
+
 /** What of the notes is not as written, in order of the recording's time. Kept as columns: there may be millions. */
 export class NoteDifferences {
   readonly length: number;
@@ -32,21 +38,18 @@ export class NoteDifferences {
   /** Of another song: so many are missing and too many, and which ones nobody asks. */
   static counted(written: number, heard: number, matched: number): NoteDifferences {
     const none = new Int32Array(0);
-    return new NoteDifferences(none, none, new Uint8Array(0), written - matched, heard - matched);
+    const counts = { missing: written - matched, added: heard - matched, changed: 0 };
+    return new NoteDifferences(none, none, new Uint8Array(0), counts);
   }
 
-  constructor(written: Int32Array, heard: Int32Array, what: Uint8Array, missing = 0, added = 0) {
+  constructor(written: Int32Array, heard: Int32Array, what: Uint8Array, counts: Counts) {
     this.length = written.length;
     this.#written = written;
     this.#heard = heard;
     this.#what = what;
-    for (let n = 0; n < written.length; n += 1) {
-      if (heard[n] === NONE) missing += 1;
-      else if (written[n] === NONE) added += 1;
-    }
-    this.missing = missing;
-    this.added = added;
-    this.changed = Math.max(0, written.length - missing - added);
+    this.missing = counts.missing;
+    this.added = counts.added;
+    this.changed = counts.changed;
   }
 
   /** @param n 0 … length − 1 */
@@ -108,6 +111,7 @@ export function noteDifferences(
     inOrder(columns.written, new Int32Array(count)),
     inOrder(columns.heard, new Int32Array(count)),
     inOrder(columns.what, new Uint8Array(count)),
+    { missing: lost.length - pairs, added: extra.length - pairs, changed: pairs + louder },
   );
 
   function isOtherVelocity(note: number): boolean {

@@ -1,4 +1,5 @@
 import type { Timeline } from '../timeline/timeline.ts';
+import { MICROS_PER_BYTE } from './heard-reader.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** By which law a player may have made times of ticks. */
@@ -10,8 +11,6 @@ export interface LawTimes {
   readonly law: Law;
   readonly micros: Float64Array;
 }
-
-const MICROS_PER_BYTE = 320;
 
 /** The laws that give a song other times than those before them do. */
 export function lawTimes({ tempoMap, ticksPerQuarter }: Timeline, music: WrittenMusic): LawTimes[] {

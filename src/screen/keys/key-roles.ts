@@ -1,11 +1,8 @@
 import type { ActionName } from '../actions/actions.ts';
 import type { KeyRole } from '../state/key-role.ts';
 
-/** What a visitor may do: nothing that the next one would have to put right. */
-const VISITOR: ReadonlySet<ActionName> = new Set([
-  'play-pause',
-  'next-song',
-  'silence-all',
+/** To look at the large lanes, to read a page that is open, and to leave. */
+const READING: readonly ActionName[] = [
   'large',
   'help',
   'close',
@@ -17,10 +14,14 @@ const VISITOR: ReadonlySet<ActionName> = new Set([
   'row-last',
   'repaint',
   'quit-anywhere',
-]);
+];
+
+/** What a visitor may do: nothing that the next one would have to put right. */
+const VISITOR: ReadonlySet<ActionName> = new Set([...READING, 'play-pause', 'next-song', 'silence-all']);
 
 /** What changes nothing but this screen. */
 const ONLOOKER: ReadonlySet<ActionName> = new Set([
+  ...READING,
   'lane-up',
   'lane-down',
   'choose-lane',
@@ -30,20 +31,9 @@ const ONLOOKER: ReadonlySet<ActionName> = new Set([
   'stuck-up',
   'stuck-down',
   'log',
-  'large',
-  'help',
-  'close',
-  'row-up',
-  'row-down',
-  'page-up',
-  'page-down',
-  'row-first',
-  'row-last',
   'erase-digit',
-  'repaint',
   'suspend',
   'quit',
-  'quit-anywhere',
 ]);
 
 const ALLOWED: Readonly<Record<KeyRole, ReadonlySet<ActionName>>> = { visitor: VISITOR, onlooker: ONLOOKER };
