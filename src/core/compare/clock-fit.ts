@@ -1,3 +1,5 @@
+import type { Timeline } from '../timeline/timeline.ts';
+import { clockLine } from './clock-line.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { type MatchedMusic, momentPoints } from './match-music.ts';
 import { median, type RobustLine, robustLine } from './robust-line.ts';
@@ -5,6 +7,7 @@ import type { WrittenMusic } from './written-music.ts';
 
 /** How the recording's time runs against the song's, and by how much a clock's error and lost time explain it. */
 export interface ClockFit {
+  /** Its `rateError` is the doubt about the clock: see `isClockKnown`. */
   readonly line: RobustLine;
   /** Time lost with each message sent, in microseconds; 0 where none is. */
   readonly lostPerMessageMicros: number;
@@ -16,6 +19,14 @@ export interface ClockFit {
   readonly spread: number;
 }
 
+/** A clock that is wrong by less is not worth naming (a crystal is right to some tens of ppm); known worse, it is not known. */
+export const LEAST_PPM = 300;
+
+/** Whether two standard deviations of its error are less than what would be named. */
+export function isClockKnown({ line }: ClockFit): boolean {
+  return 2e6 * line.rateError < LEAST_PPM;
+}
+
 /** Lost time is named when it explains so much of what a clock alone leaves. */
 const EXPLAINS = 0.6;
 const LEAST_LOST_MICROS = 60_000;
@@ -24,17 +35,30 @@ const LEAST_LOST_MICROS = 60_000;
  * Parts a clock that runs wrong from time that is lost with each message: recording = start + rate · song + lost ·
  * messages. Where notes come evenly the two cannot be told apart, and all is the clock's.
  */
-export function clockFit(written: WrittenMusic, heard: HeardMusic, matched: MatchedMusic): ClockFit {
-  const points = momentPoints(matched.times, written, heard, matched.matching.heardOf);
+export function clockFit(
+  { columns }: Timeline,
+  written: WrittenMusic,
+  heard: HeardMusic,
+  matched: MatchedMusic,
+): ClockFit {
+  const { times, matching } = matched;
+  const points = momentPoints(times, written, heard, matching.heardOf);
   const { x, y, notes } = points;
-  const plain = {
-    line: matched.line,
-    lostPerMessageMicros: 0,
-    lostMicros: 0,
-    points,
-    spread: matched.line.spread,
-  };
-  if (notes.length < 24 || matched.law === 'no-timing') return plain;
+  const plain = { lostPerMessageMicros: 0, lostMicros: 0, points, spread: matched.line.spread };
+  if (matched.law === 'no-timing') return { ...plain, line: matched.line };
+  const exact = (lost: number, line: RobustLine) =>
+    clockLine(
+      columns,
+      written,
+      heard,
+      matching.heardOf,
+      times,
+      matched.law === 'tempo-map',
+      lost,
+      line,
+      notes,
+    );
+  if (notes.length < 24) return { ...plain, line: exact(0, matched.line) };
   const messages = Float64Array.from(notes, (note) => written.message[note]!);
   // How far messages are from being even in time: without that there is nothing to see.
   const even = robustLine(x, messages);
@@ -47,8 +71,15 @@ export function clockFit(written: WrittenMusic, heard: HeardMusic, matched: Matc
   const line = robustLine(x, corrected);
   const total = lost * (messages.at(-1)! - messages[0]!);
   const isBetter = line.spread < EXPLAINS * matched.line.spread && matched.line.spread - line.spread > 2000;
-  if (!(lost > 0) || !isBetter || total < LEAST_LOST_MICROS) return plain;
-  return { line, lostPerMessageMicros: lost, lostMicros: total, points, spread: line.spread };
+  if (!(lost > 0) || !isBetter || total < LEAST_LOST_MICROS)
+    return { ...plain, line: exact(0, matched.line) };
+  return {
+    line: exact(lost, line),
+    lostPerMessageMicros: lost,
+    lostMicros: total,
+    points,
+    spread: line.spread,
+  };
 }
 
 /** Slope of y over x through the middle, by weights as in `robustLine`. */

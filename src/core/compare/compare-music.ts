@@ -57,7 +57,7 @@ export function compareMusic(
 ): MusicComparison {
   const written = writtenMusic(timeline);
   const matched = matchMusic(timeline, written, heard);
-  const clock = clockFit(written, heard, matched);
+  const clock = clockFit(timeline, written, heard, matched);
   const lateness = latenessOf(written, heard, matched, clock);
   const state = stateDifferences(timeline, written, heard, matched);
   const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;

@@ -3,6 +3,7 @@ import type { Timeline } from '../timeline/timeline.ts';
 import { type BarDifferences, barDifferences, placeOfHeard } from './bar-differences.ts';
 import type { CauseCode } from './cause.ts';
 import { CAUSE_GUIDE } from './cause-guide.ts';
+import { isClockKnown } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
 import type { Law } from './time-laws.ts';
 
@@ -25,9 +26,16 @@ export interface ComparisonDocument {
     readonly changed: number;
     readonly late: number;
   };
+  /** Bars of the first and last written note that was heard, 0 for none, and of all: a recording may begin late and end early. */
+  readonly span: {
+    readonly fromBar: number;
+    readonly toBar: number;
+    readonly firstBar: number;
+    readonly lastBar: number;
+  };
   readonly offs: { readonly missing: number; readonly added: number };
   readonly clock: {
-    /** Positive: slow. Null where there are no times. */
+    /** Positive: slow. Null where there are no times, or too little to tell (then the uncertainty says how little). */
     readonly ppm: number | null;
     readonly ppmUncertainty: number | null;
     readonly law: Law;
@@ -99,9 +107,10 @@ export function comparisonDocument(
       changed: notes.changed,
       late: comparison.lateNotes.length,
     },
+    span: spanOf(timeline, comparison),
     offs: { missing: comparison.offsMissing, added: comparison.heard.surplusOffs },
     clock: {
-      ppm: isTimed ? tenth((clock.line.rate - 1) * 1e6) : null,
+      ppm: isTimed && isClockKnown(clock) ? tenth((clock.line.rate - 1) * 1e6) : null,
       ppmUncertainty:
         isTimed && Number.isFinite(clock.line.rateError) ? tenth(2 * clock.line.rateError * 1e6) : null,
       law: matched.law,
@@ -139,6 +148,18 @@ export function comparisonDocument(
     differences: Array.from({ length: Math.min(MOST_LINES, notes.length) }, (_, n) =>
       differenceLine(timeline, comparison, n),
     ),
+  };
+}
+
+function spanOf(timeline: Timeline, { written, matched }: MusicComparison): ComparisonDocument['span'] {
+  const { heardOf } = matched.matching;
+  const isHeard = (found: number) => found >= 0;
+  const bar = (note: number) => (note < 0 ? 0 : timeline.meterMap.barBeatAt(written.tick[note]!).bar);
+  return {
+    fromBar: bar(heardOf.findIndex(isHeard)),
+    toBar: bar(heardOf.findLastIndex(isHeard)),
+    firstBar: bar(written.count > 0 ? 0 : -1),
+    lastBar: bar(written.count - 1),
   };
 }
 

@@ -146,8 +146,16 @@ function byOrder(known: Pick<Matching, 'heardOf'>, found: Matching, written: Wri
 const LEAST_GAIN = 700;
 const MOST_OFF = 1_000_000;
 
+/** Through fewer moments than these any law can be laid, with a clock that is a little wrong. */
+export const FEWEST_MOMENTS = 12;
+
+/** How much faster or slower (natural logarithm) a player may be: that its clock is far off and its tempo wrong too is less likely. */
+const MOST_STRETCH = { 'tempo-map': 0.223, 'first-tempo': 0.05, 'tempo-120': 0.05, 'tracks-in-turn': 0.223 };
+
 interface Fitted extends LawTimes {
   readonly line: RobustLine;
+  /** Moments that it goes through. */
+  readonly moments: number;
   /** Microseconds that pairs are off on average, each counted up to a second. */
   readonly off: number;
 }
@@ -159,8 +167,9 @@ function byPairs(
   matching: Matching,
 ): Fitted {
   const fits = laws.map((law) => fitted(law, written, heard, matching));
+  if (fits[0]!.moments < FEWEST_MOMENTS) return fits[0]!;
   const plausible = fits.filter(({ law, line }) =>
-    law === 'no-timing' ? isBurst(line.rate, heard) : line.rate > 0.8 && line.rate < 1.25,
+    law === 'no-timing' ? isBurst(line.rate, heard) : Math.abs(Math.log(line.rate)) < MOST_STRETCH[law],
   );
   const [first, ...others] = plausible.length > 0 ? plausible : fits;
   // A later law must be clearly better: in a song that hardly changes its tempo all are alike.
@@ -182,7 +191,7 @@ function fitted(times: LawTimes, written: WrittenMusic, heard: HeardMusic, { hea
   for (let n = 0; n < x.length; n += 1) {
     off += Math.min(MOST_OFF, Math.abs(y[n]! - line.start - line.rate * x[n]!)) / x.length;
   }
-  return { ...times, line, off };
+  return { ...times, line, moments: x.length, off };
 }
 
 /** The first note of each moment that was heard: those behind it wait for the wire. */
@@ -222,5 +231,10 @@ function byVotes(laws: readonly LawTimes[], written: WrittenMusic, heard: HeardM
   const votes = laws.map((law) => ({ law, vote: voteOffsets(written, heard.on, law.micros) }));
   const best = votes.reduce((a, b) => (b.vote.support > 1.15 * a.vote.support ? b : a));
   const { start, rate } = best.vote;
-  return { ...best.law, line: { start, rate, spread: 0, rateError: Number.POSITIVE_INFINITY }, off: 0 };
+  return {
+    ...best.law,
+    line: { start, rate, spread: 0, rateError: Number.POSITIVE_INFINITY },
+    moments: 0,
+    off: 0,
+  };
 }

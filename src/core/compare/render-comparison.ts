@@ -34,6 +34,9 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
     'notes',
     `${notes.song} written, ${notes.heard} heard: ${notes.missing} missing, ${notes.added} added, ${notes.changed} changed`,
   );
+  const { fromBar, toBar, firstBar, lastBar } = document.span;
+  if (fromBar > firstBar || toBar < lastBar)
+    row('', `heard: bars ${fromBar} to ${toBar} of ${firstBar} to ${lastBar}`);
   if (offs.missing > 0) row('releases', `${offs.missing} did not come`);
   for (const one of document.state.slice(0, 4)) {
     const got = one.heard === null ? 'not set' : String(one.heard);
@@ -79,13 +82,17 @@ function verdictLine({ isTheSong, verdict, notes }: ComparisonDocument): string 
 
 function timeWords({
   clock: { ppm, ppmUncertainty, law, lostPerMessageMicros },
+  lateness,
 }: ComparisonDocument): string {
-  if (ppm === null) return LAW_WORDS[law];
+  if (lateness === null) return LAW_WORDS[law];
+  if (ppm === null) {
+    const doubt = ppmUncertainty === null ? '' : ` (± ${Math.round(ppmUncertainty)} ppm)`;
+    return `by ${LAW_WORDS[law]}; too little to tell the clock${doubt}`;
+  }
   const sign = ppm > 0 ? '+' : '';
-  const doubt = ppmUncertainty === null ? '' : ` ± ${ppmUncertainty}`;
   const lost =
     lostPerMessageMicros > 0 ? `, ${(lostPerMessageMicros / 1000).toFixed(2)} ms lost with each message` : '';
-  return `by ${LAW_WORDS[law]}; clock ${sign}${ppm}${doubt} ppm (+ is slow)${lost}`;
+  return `by ${LAW_WORDS[law]}; clock ${sign}${ppm} ± ${ppmUncertainty} ppm (+ is slow)${lost}`;
 }
 
 function latenessWords(lateness: NonNullable<ComparisonDocument['lateness']>, late: number): string {

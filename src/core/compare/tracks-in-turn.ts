@@ -8,6 +8,8 @@ import type { WrittenMusic } from './written-music.ts';
 const FEWEST_NOTES = 4;
 /** Tracks played together begin within this time of each other, whatever the law. */
 const APART_MICROS = 2_000_000;
+/** What is left over must be so much less than where all tracks begin at once. */
+const EXPLAINS = 0.5;
 
 /**
  * Song times as of a player that plays one track after another, where the recording is of such a one.
@@ -29,7 +31,9 @@ export function inTurnTimes(
     const off = offOf(shifted, heard, heardOf);
     if (best === undefined || off < 0.7 * best.off) best = { micros: shifted, off };
   }
-  return best?.micros;
+  // Under a wrong law tracks that follow each other in the song seem to have been shifted.
+  const together = Math.min(...laws.map(({ micros }) => offOf(micros, heard, heardOf)));
+  return best !== undefined && best.off < EXPLAINS * together ? best.micros : undefined;
 }
 
 function trackShifts(

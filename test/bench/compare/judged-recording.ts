@@ -1,3 +1,4 @@
+import { isClockKnown } from '../../../src/core/compare/clock-fit.ts';
 import { compareMusic, type MusicComparison } from '../../../src/core/compare/compare-music.ts';
 import { heardFromChunks } from '../../../src/core/compare/hear.ts';
 import type { Timeline } from '../../../src/core/timeline/timeline.ts';
@@ -14,6 +15,8 @@ export interface JudgedRecording {
   readonly isSame: boolean;
   /** How far off the clock error was found, in parts per million. */
   readonly ppmOff: number;
+  /** False: too little to tell the clock. */
+  readonly isClockTold: boolean;
   /** Notes that did not arrive as written; how many were told; how many of those rightly. */
   readonly gone: number;
   readonly told: number;
@@ -44,6 +47,7 @@ export function judgeRecording(
     codes: found.causes.map(({ code }) => code),
     isSame: found.verdict === 'same',
     ppmOff: Math.abs((found.clock.line.rate - 1) * 1e6 - played.ppm),
+    isClockTold: isClockKnown(found.clock),
     ...notesTold(found, played.arrived),
     claimed: found.notes.length,
     millis,

@@ -1,6 +1,6 @@
 /**
  * A song of so many notes against its recording, in a process of its own: `tsx large-child.ts <notes> <as>`, `as` one of
- * `bare` (nothing is done), `song`, `one-key` (as many strikes of one key) and `random` (as many random bytes). Figures as
+ * `bare` (nothing is done), `song`, `other` (another song), `one-key` (as many strikes of one key) and `random` (as many random bytes). Figures as
  * JSON on standard output; the time is that of reading the recording and comparing it.
  */
 import { compareMusic } from '../../../src/core/compare/compare-music.ts';
@@ -23,6 +23,19 @@ const RECORDINGS: Readonly<Record<string, Feed>> = {
       message.set([status, columns.data1[row]!, columns.data2[row]!]);
       const length = (status & 0xe0) === 0xc0 ? 2 : 3;
       reader.feed(message.subarray(0, length), 500_000 + columns.micros[row]!);
+    }
+  },
+  // Keys and moments of its own, on the song's channels.
+  other: (reader, columns, notes) => {
+    const chance = seeded(2);
+    const message = new Uint8Array(3);
+    let micros = 0;
+    for (let note = 0; note < notes; note += 1) {
+      micros += chance() * ((2 * columns.micros[columns.count - 1]!) / notes);
+      message.set([0x90 | (note & 15), Math.floor(20 + chance() * 90), 64]);
+      reader.feed(message, micros);
+      message[2] = 0;
+      reader.feed(message, micros + 1000);
     }
   },
   'one-key': (reader, columns, notes) => {

@@ -31,6 +31,7 @@ const SCHEMA = z.strictObject({
     changed: z.int(),
     late: z.int(),
   }),
+  span: z.strictObject({ fromBar: z.int(), toBar: z.int(), firstBar: z.int(), lastBar: z.int() }),
   offs: z.strictObject({ missing: z.int(), added: z.int() }),
   clock: z.strictObject({
     ppm: z.number().nullable(),
@@ -119,6 +120,19 @@ describe('a player at fault', () => {
     expect(stdout).toMatch(/First differences:\n {2}\d+:\d/);
     expect(stdout.split('\n').every((line) => line.length <= 80)).toBe(true);
   });
+});
+
+test('a recording that ends early: how far it goes, no bytes lost, and a clock that cannot be told is not', async () => {
+  const path = join(folder, 'short.txt');
+  const whole = readFileSync(await recorded('port'), 'utf8').split('\n');
+  writeFileSync(path, whole.slice(0, 40).join('\n'));
+  const { document, code } = await compare(path);
+  expect(code).toBe(1);
+  expect(document).toMatchObject({ verdict: 'differs', causes: [], span: { fromBar: 1 } });
+  expect(document.clock.ppm).toBeNull();
+  const { stdout } = await answerOf(['compare', SONG, path]);
+  expect(stdout).toMatch(/^ +heard: bars 1 to \d of 1 to 2\d$/m);
+  expect(stdout).toMatch(/^time +by the song's tempo map; too little to tell the clock/m);
 });
 
 describe('what cannot be compared is refused: one line, exit 2', () => {

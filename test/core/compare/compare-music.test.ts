@@ -1,13 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { TimedChunk } from '../../../src/core/capture/byte-dump.ts';
+import { isClockKnown } from '../../../src/core/compare/clock-fit.ts';
 import { compareMusic } from '../../../src/core/compare/compare-music.ts';
 import { heardFromBytes, heardFromChunks } from '../../../src/core/compare/hear.ts';
+import { songPart } from '../../../src/core/compare/song-part.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { type PlayerFault, playHomeBuilt } from '../../support/home-built-player.ts';
 import { npmSongs } from '../../support/package-songs.ts';
-import { type DeltaEvent, songBytes, sysEx } from '../../support/song-bytes.ts';
+import { type DeltaEvent, songBytes, sysEx, tempo } from '../../support/song-bytes.ts';
 import { compareSong } from './compare-songs.ts';
 
 const timelineOf = (bytes: Uint8Array) => buildTimeline(readSong(bytes));
@@ -28,12 +30,44 @@ describe('a recording that is sound', () => {
       });
   });
 
-  test('its clock is found to a few parts in a million', () => {
+  test('its clock is found to three parts in a million, and no worse than is said', () => {
     for (const seed of [1, 2, 3]) {
       const { ppm, chunks } = playHomeBuilt(SONG, ['clock-rate'], seed);
       const { clock } = compareMusic(SONG, heardFromChunks(chunks));
-      expect(Math.abs((clock.line.rate - 1) * 1e6 - ppm)).toBeLessThan(15);
+      const off = Math.abs((clock.line.rate - 1) * 1e6 - ppm);
+      expect(off).toBeLessThan(3);
+      expect(off).toBeLessThan(3e6 * clock.line.rateError);
     }
+  });
+
+  test('however short, it is accused of nothing; its clock is told where that can be, and then no worse than is said', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 300, max: 9000 }), fc.nat(9), (millis, seed) => {
+        const part = songPart(SONG, 0, millis * 1000);
+        const { ppm, chunks } = playHomeBuilt(part, ['none'], seed);
+        const found = compareMusic(part, heardFromChunks(chunks));
+        expect(codes(found)).toEqual([]);
+        const { line } = found.clock;
+        if (isClockKnown(found.clock))
+          expect(Math.abs((line.rate - 1) * 1e6 - ppm)).toBeLessThan(5e6 * line.rateError);
+        else expect(millis).toBeLessThan(6000);
+      }),
+      { numRuns: 40 },
+    );
+  });
+
+  test('a track that follows another in the song itself is not one that is played in turn', () => {
+    const notes = (rest: number, channel: number): DeltaEvent[] =>
+      Array.from({ length: 30 }, (_, n): DeltaEvent[] => [
+        [n === 0 ? rest : 30, [0x90 | channel, 50 + (n % 12), 90]],
+        [30, [0x80 | channel, 50 + (n % 12), 64]],
+      ]).flat();
+    const song = timelineOf(songBytes([[[0, tempo(700_000)], ...notes(0, 0)], notes(2000, 1)]));
+    const { chunks } = playHomeBuilt(song, ['none'], 4);
+    expect(compareMusic(song, heardFromChunks(chunks))).toMatchObject({ verdict: 'same', causes: [] });
+    expect(
+      codes(compareMusic(song, heardFromChunks(playHomeBuilt(song, ['tracks-in-turn'], 4).chunks))),
+    ).toEqual(['tracks-in-turn']);
   });
 });
 

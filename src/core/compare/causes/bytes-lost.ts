@@ -6,7 +6,7 @@ import type { Evidence } from './evidence.ts';
 const APART_MESSAGES = 12;
 
 /** Messages that are broken or missing here and there, without a rule that names anything else. */
-export function bytesLost({ written, heard, matched, notes }: Evidence): string | undefined {
+export function bytesLost({ heard, matched, notes }: Evidence): string | undefined {
   const marked = counts();
   const { faults } = heard;
   for (let n = 0; n < faults.count; n += 1) {
@@ -17,7 +17,10 @@ export function bytesLost({ written, heard, matched, notes }: Evidence): string 
   const { heardOf } = matched.matching;
   // A place without its note: counted by the note heard before it.
   let before = 0;
-  for (let note = 0; note < written.count; note += 1) {
+  // What the song has before the recording begins, and after it ends, is not lost on the way.
+  const isHeard = (found: number) => found >= 0;
+  const last = heardOf.findLastIndex(isHeard);
+  for (let note = Math.max(0, heardOf.findIndex(isHeard)); note <= last; note += 1) {
     if (heardOf[note]! >= 0) before = heard.on.message[heardOf[note]!]!;
     else marked.push(before);
   }

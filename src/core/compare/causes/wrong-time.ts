@@ -1,8 +1,6 @@
 import type { CauseCode } from '../cause.ts';
+import { LEAST_PPM } from '../clock-fit.ts';
 import type { Evidence } from './evidence.ts';
-
-/** A crystal is right to some tens of parts in a million; a clock that is named is wrong by more. */
-const LEAST_PPM = 300;
 
 /** Causes that lie in how time is made of ticks. */
 export function wrongTime({

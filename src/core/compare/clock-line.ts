@@ -1,0 +1,138 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
+import type { HeardMusic } from './heard-music.ts';
+import { FEWEST_MOMENTS } from './match-music.ts';
+import { median, type RobustLine } from './robust-line.ts';
+import { wireWaits } from './wire-waits.ts';
+import type { WrittenMusic } from './written-music.ts';
+
+/** Notes beyond this number say nothing more about a clock. */
+const MOST_NOTES = 6000;
+/** Tukey's biweight: 95 % as good as least squares where errors are normal, and nothing counts that lies beyond 4.685 σ. */
+const BIWEIGHT = 4.685;
+const MOST_PASSES = 20;
+
+interface ClockPoints {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+}
+
+/**
+ * The line of a clock, as well as it can be known: through the onsets and releases of all notes and not only the first of
+ * each moment, less what the wire makes each wait; from the robust line, which no stray can lead astray, on to the biweight
+ * (Yohai's MM idea, 1987), which makes more of the sound ones. Nobody knows in which order the player fills the wire, nor
+ * whether with running status: of the ways there are the one counts that leaves the least doubt.
+ * @param times song time of each note under the law that holds
+ * @param isByMap whether the law is the song's tempo map, under which a release's time is known as well
+ * @param lost microseconds lost with each message
+ * @param first the robust line through the first notes of their moments, `firsts`
+ */
+export function clockLine(
+  columns: TimelineColumns,
+  written: WrittenMusic,
+  heard: HeardMusic,
+  heardOf: Int32Array,
+  times: Float64Array,
+  isByMap: boolean,
+  lost: number,
+  first: RobustLine,
+  firsts: Uint32Array,
+): RobustLine {
+  let best = { ...first, rateError: Number.POSITIVE_INFINITY };
+  if (firsts.length < FEWEST_MOMENTS) return best;
+  const known = knownNotes(heardOf);
+  const ways: ClockPoints[] = [pointsOf(firsts, undefined, false)];
+  for (const isRunning of [false, true]) {
+    const waits = wireWaits(columns, isRunning);
+    ways.push(pointsOf(firsts, waits, false), pointsOf(known, waits, isByMap));
+  }
+  for (const { x, y } of ways) {
+    const line = biweightLine(x, y, first.rate);
+    if (line !== undefined && line.rateError < best.rateError) best = line;
+  }
+  return best;
+
+  function pointsOf(notes: Uint32Array, waits: Float64Array | undefined, withReleases: boolean): ClockPoints {
+    const x = new Float64Array(2 * notes.length);
+    const y = new Float64Array(2 * notes.length);
+    let count = 0;
+    for (const note of notes) {
+      const found = heardOf[note]!;
+      const row = written.row[note]!;
+      x[count] = times[note]! + (waits?.[row] ?? 0);
+      y[count] = heard.on.micros[found]! - lost * written.message[note]!;
+      count += 1;
+      const off = columns.partner[row]!;
+      const offMicros = heard.on.offMicros[found]!;
+      if (!withReleases || off >= columns.count || Number.isNaN(offMicros)) continue;
+      x[count] = columns.micros[off]! + waits![off]!;
+      y[count] = offMicros - lost * off;
+      count += 1;
+    }
+    return { x: x.subarray(0, count), y: y.subarray(0, count) };
+  }
+}
+
+/** Written notes that were heard, some of them where there are very many. */
+function knownNotes(heardOf: Int32Array): Uint32Array {
+  let count = 0;
+  for (const found of heardOf) if (found >= 0) count += 1;
+  const step = Math.max(1, Math.ceil(count / MOST_NOTES));
+  const notes = new Uint32Array(Math.ceil(count / step));
+  let at = 0;
+  for (let note = 0; note < heardOf.length; note += 1) {
+    if (heardOf[note]! < 0) continue;
+    if (at % step === 0) notes[at / step] = note;
+    at += 1;
+  }
+  return notes;
+}
+
+/** @returns undefined where there are too few points, or they do not agree */
+function biweightLine(x: Float64Array, y: Float64Array, firstRate: number): RobustLine | undefined {
+  const count = x.length;
+  const centre = x[count >> 1]!;
+  const off = new Float64Array(count);
+  let rate = firstRate;
+  for (let n = 0; n < count; n += 1) off[n] = y[n]! - rate * (x[n]! - centre);
+  let start = median(off);
+  const spreadNow = (): number => {
+    for (let n = 0; n < count; n += 1) off[n] = Math.abs(y[n]! - start - rate * (x[n]! - centre));
+    return median(off);
+  };
+  let spread = spreadNow();
+  let width = 0;
+  let weights = 0;
+  for (let pass = 0; pass < MOST_PASSES; pass += 1) {
+    const reach = BIWEIGHT * 1.4826 * Math.max(spread, 1);
+    let sw = 0;
+    let sx = 0;
+    let sy = 0;
+    let sxx = 0;
+    let sxy = 0;
+    for (let n = 0; n < count; n += 1) {
+      const dx = x[n]! - centre;
+      const far = (y[n]! - start - rate * dx) / reach;
+      if (far <= -1 || far >= 1) continue;
+      const weight = (1 - far * far) ** 2;
+      sw += weight;
+      sx += weight * dx;
+      sy += weight * y[n]!;
+      sxx += weight * dx * dx;
+      sxy += weight * dx * y[n]!;
+    }
+    const square = sw * sxx - sx * sx;
+    if (!(square > 0)) return undefined;
+    const before = rate;
+    rate = (sw * sxy - sx * sy) / square;
+    start = (sy - rate * sx) / sw;
+    width = square / sw;
+    weights = sw;
+    if (pass < 2) spread = spreadNow();
+    else if (Math.abs(rate - before) < 1e-11) break;
+  }
+  if (weights < 4) return undefined;
+  // Of few points the spread itself is not well known: Student's t instead of the normal law, near enough.
+  const few = Math.sqrt(count / (count - 2)) * (1 + 4 / count);
+  const rateError = (few * 1.4826 * Math.max(spread, 1)) / Math.sqrt(width);
+  return { start: start - rate * centre, rate, spread, rateError };
+}

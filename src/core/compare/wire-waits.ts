@@ -1,0 +1,23 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
+import { rowBytes } from '../wire/message-length.ts';
+import { MICROS_PER_BYTE } from './heard-reader.ts';
+
+/**
+ * How long each row of a song waits behind those before it (µs) where a player hands all over in the order of its file
+ * and at its moments, with running status or without.
+ */
+export function wireWaits(columns: TimelineColumns, isRunning: boolean): Float64Array {
+  const { count, micros, status } = columns;
+  const waits = new Float64Array(count);
+  let free = Number.NEGATIVE_INFINITY;
+  let running = 0;
+  for (let row = 0; row < count; row += 1) {
+    const here = status[row]!;
+    const isLeftOut = isRunning && here < 0xf0 && here === running;
+    running = here < 0xf0 ? here : 0;
+    const begin = Math.max(free, micros[row]!);
+    waits[row] = begin - micros[row]!;
+    free = begin + (rowBytes(columns, row) - (isLeftOut ? 1 : 0)) * MICROS_PER_BYTE;
+  }
+  return waits;
+}
