@@ -1,6 +1,7 @@
 import type { ReactNode } from 'react';
 import { LiveNews } from '../core/compare/live-words.ts';
 import type { ListenState } from '../core/observe/listen-state.ts';
+import { transportState } from '../core/observe/song-position.ts';
 import type { Player } from '../engine/run/player.ts';
 import { App } from './app.tsx';
 import { cleanText } from './format/text-cleaning.ts';
@@ -44,6 +45,8 @@ export interface RunScreenOptions {
   readonly startLarge?: boolean;
   /** Told when large letters come or go. */
   readonly onLarge?: (isLarge: boolean) => void;
+  /** The song's end is not the player's: the lanes stay. */
+  readonly staysOpen?: boolean;
   /** Keeps the settings in force for this song, and says what became of it. */
   readonly keepSettings?: () => string;
   /** Said when the screen opens. */
@@ -80,14 +83,18 @@ export async function runScreen(options: RunScreenOptions): Promise<ScreenOutcom
   });
 
   const ports = new PortWatch();
+  let wasOver = false;
   let told = 0;
   const news = new LiveNews();
   const watchPorts = (): void => {
     const { observed } = player;
     const lines = ports.look({ observed, listen: options.listen, song, nowMicros: player.nowMicros() });
-    for (const line of lines) store.set(logged(store.get(), line, scenes.scene()));
+    for (const line of lines) say(line);
     const view = options.against?.view;
     for (const line of view ? news.take(view) : []) say(line);
+    const isOver = transportState(observed) === 'ended';
+    if (isOver && !wasOver && options.staysOpen) say('the song is over: space plays it again, q quits');
+    wasOver = isOver;
     for (; told < player.troubles.length; told += 1) {
       const text = cleanText(player.troubles[told]!);
       const state = logged(store.get(), text, scenes.scene());

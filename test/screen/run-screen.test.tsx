@@ -128,7 +128,7 @@ test('a port that went and came back is in the log', async () => {
   }
   await screen.press('l');
   const lines = screen.text().split('\n');
-  expect(lines.filter((line) => line.includes('port mock'))).toEqual([
+  expect(lines.filter((line) => /5:2.*port mock/.test(line))).toEqual([
     expect.stringMatching(/5:2 +port mock is there again/),
     expect.stringMatching(/5:2 +port mock is gone/),
   ]);

@@ -468,7 +468,7 @@ export const OPTION_TABLE = [
   {
     name: 'stay',
     kind: 'switch',
-    about: 'keep the screen open after the last song',
+    about: 'keep the lanes open when the last song is over',
     commands: ['play'],
     group: 'output',
   },

@@ -56,7 +56,8 @@ export async function playOnTerminal(
     let turn: Turn | undefined = { prepared: planPlay(intent), choosing: !set.playFirst };
     while (turn !== undefined) {
       const { prepared } = turn;
-      const options = forNthSong({ ...prepared.options, autoPlay: !turn.choosing }, nth + 1);
+      const staysOpen = flags.stay === true && songAfter(prepared, set) === undefined;
+      const options = forNthSong({ ...prepared.options, autoPlay: !turn.choosing, staysOpen }, nth + 1);
       const player = await startChecked(options, set.paths, ready).catch((error: unknown) => {
         // Refused as the program starts, it ends; later there is a list of songs to go back to.
         if (show.player === undefined || !(error instanceof Refusal)) throw error;
@@ -113,6 +114,7 @@ async function showSong(
     song: { ...songViewOf(prepared), place: choices.placeOf(prepared.loaded.path) },
     songs: () => choices.list(),
     startWithList: choosing,
+    staysOpen: flags.stay === true,
     stuckAfterMicros: flags.stuckAfter * 1e6,
     ...(notice === '' ? {} : { notice }),
     ...(refused === undefined ? {} : { refused }),
@@ -126,6 +128,11 @@ async function showSong(
   return outcome;
 }
 
+/** The song that is played after this one without being asked for; of a folder's songs none. */
+function songAfter({ loaded }: PreparedPlay, set: SongSet): string | undefined {
+  return set.playFirst ? set.paths[set.paths.indexOf(loaded.path) + 1] : undefined;
+}
+
 /** What comes after a song: the chosen one, the next of those named, the list again, or nothing. */
 async function nextTurn(
   outcome: ScreenOutcome,
@@ -135,9 +142,8 @@ async function nextTurn(
 ): Promise<Turn | undefined> {
   if (outcome.kind === 'quit') return undefined;
   const { path } = prepared.loaded;
-  const after = set.playFirst ? set.paths[set.paths.indexOf(path) + 1] : undefined;
-  const next = outcome.kind === 'song' ? outcome.path : after;
-  if (next === undefined) return set.playFirst && !flags.stay ? undefined : { prepared, choosing: true };
+  const next = outcome.kind === 'song' ? outcome.path : songAfter(prepared, set);
+  if (next === undefined) return set.playFirst ? undefined : { prepared, choosing: true };
   try {
     return {
       prepared: preparePlay(await loadToPlay(next, flags), flagsFor(next, path, flags)),

@@ -20,3 +20,9 @@ export function songPosition(observed: ObservedState, nowMicros: number): number
   if (to > from && position < to && moved >= to) return from + ((moved - from) % (to - from));
   return moved;
 }
+
+/** Song time (µs) until a count-in is over and the music begins; 0 while none is given. */
+export function countInMicros(observed: ObservedState, position: number): number {
+  if (transportState(observed) !== 'playing') return 0;
+  return Math.max(0, observed.numbers[Slot.countedToMicros]! - position);
+}

@@ -30,6 +30,8 @@ export const TransportSlot = {
   ended: 24,
   /** Bits of the channels that play drums: their keys are instruments, and are not transposed. */
   drumChannels: 27,
+  /** Song time (µs) that a count-in leads to: while the position lies before it, beats are counted. −Infinity for none. */
+  countedToMicros: 28,
 } as const;
 
 /** Where the scheduler shows its settings and position; an `ObservedState` is one. Channel tables are [16]. */

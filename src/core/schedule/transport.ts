@@ -62,6 +62,7 @@ export function halt(p: Playback, depth: number): void {
   if (p.state === Transport.playing) p.songNow(Time.position);
   p.breakOffPieces();
   p.countIn.cancel();
+  p.board.numbers[TransportSlot.countedToMicros] = -Infinity;
   silence(p.sender, p.sounding, p.sender.used, depth);
   p.sync.stop(p.sender);
   p.phase = Phase.running;
@@ -117,6 +118,7 @@ export function begin(p: Playback, withCountIn: boolean): void {
     t[Time.count] = position - p.countIn.prepare(position);
     t[Time.anchorSong] = Math.min(t[Time.anchorSong]!, t[Time.count]!);
     p.leadEnd = firstNoteRow(p, position);
+    p.board.numbers[TransportSlot.countedToMicros] = position;
   }
   t[Time.lead] = t[Time.anchorSong]!;
   t[Time.anchorNow] = Infinity;

@@ -26,6 +26,7 @@ export class EngineRun {
   readonly #times: Float64Array;
   readonly #numbers: Float64Array;
   readonly #pausesOnLoss: boolean;
+  readonly #staysOpen: boolean;
   #pausedByLoss = false;
   /** The silence at the end was compared with what was seen. */
   #checked = false;
@@ -53,7 +54,7 @@ export class EngineRun {
     this.#observed = observed;
     this.#ring = ring;
     this.#clock = clock;
-    const { countIn, activeSensing: _byTheLanes, clockMicros, syncOut, ...song } = options;
+    const { countIn, activeSensing: _byTheLanes, staysOpen, clockMicros, syncOut, ...song } = options;
     this.#scheduler = new Scheduler({
       ...song,
       outlet,
@@ -64,6 +65,7 @@ export class EngineRun {
     this.#times = this.#scheduler.times;
     this.#numbers = observed.numbers;
     this.#pausesOnLoss = options.whenPortLost === 'pause';
+    this.#staysOpen = staysOpen ?? false;
   }
 
   /** Carries out what the options ask for first. Time counts from here. */
@@ -82,8 +84,11 @@ export class EngineRun {
     if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === PortTrouble.lost) this.#pauseOnce();
     this.wake[0] = this.#times[Time.wake]!;
     this.#outlet.nextPump(this.wake);
-    if (!this.#scheduler.finished) return true;
-    return this.#drain();
+    if (!this.#scheduler.finished) {
+      this.#checked = false;
+      return true;
+    }
+    return this.#staysOpen && this.how !== 'quit' ? this.#standBy() : this.#drain();
   }
 
   /** The main thread is beside itself: stand still and be silent, until it says otherwise. */
@@ -119,7 +124,10 @@ export class EngineRun {
     const op = this.#command[0]!;
     const a = this.#command[1]!;
     this.#clock.read(this.#times);
-    if (op === Op.quit) this.how = 'quit';
+    if (op === Op.quit) {
+      this.how = 'quit';
+      this.#checked = false;
+    }
     this.#scheduler.apply(op, a, this.#command[2]!);
   }
 
@@ -127,6 +135,18 @@ export class EngineRun {
     if (this.#pausedByLoss || this.#numbers[Slot.transport] !== Transport.playing) return;
     this.#pausedByLoss = true;
     this.#scheduler.apply(Op.pause, 0, 0);
+  }
+
+  /** The song is over and somebody may want it again: looked at once whether all is silent, as before leaving. */
+  #standBy(): boolean {
+    if (this.#checked) return true;
+    const now = this.#times[Time.now]!;
+    if (this.#outlet.drained()) {
+      this.#checked = true;
+      silenceSeen(this.#observed, this.#outlet, restlessChannels(this.#observed), now);
+    }
+    this.wake[0] = Math.min(this.wake[0]!, now + DRAIN_STEP_MICROS);
+    return true;
   }
 
   /** True while bytes are still on their way to the wire or along it. */

@@ -29,6 +29,8 @@ export interface PlayerOptions {
   readonly startMicros?: number;
   /** Plays at once (the default); otherwise waits, stopped, for a `play`. */
   readonly autoPlay?: boolean;
+  /** After the song's end stands silent until it is told to play again or to quit; otherwise the run is over. */
+  readonly staysOpen?: boolean;
   /** Obeyed in this order before anything is sent: mutes, solos, trims, tempo scale, transpose, loop. */
   readonly setup?: readonly Command[];
   /** Lets SysEx that is not universal pass. */

@@ -1,5 +1,5 @@
 import { Slot } from '../../core/observe/observed-state.ts';
-import { songPosition, transportState } from '../../core/observe/song-position.ts';
+import { countInMicros, songPosition, transportState } from '../../core/observe/song-position.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
@@ -25,7 +25,8 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
   const scale = numbers[Slot.tempoScale] || 1;
   const transpose = numbers[Slot.transpose]!;
   const roomy = area.width >= 40;
-  const stateText = `${theme.glyphs.states[state]}${roomy ? ` ${state}` : ''}`;
+  const word = countInMicros(observed, position) > 0 ? 'count' : state;
+  const stateText = `${theme.glyphs.states[state]}${roomy ? ` ${word}` : ''}`;
   const pieces: (readonly [string, number, Role])[] = [
     [stateText, roomy ? 10 : 2, state === 'playing' ? 'good' : 'warn'],
     [placeText(scene, position), roomy ? 8 : 7, 'strong'],
@@ -54,12 +55,14 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
   }
 }
 
-/** Bar and beat; before the song begins, while it is counted in, the beats to go: `in 3`. */
-function placeText({ song: { timeline } }: Scene, position: number): string {
-  if (!timeline || position >= 0 || !Number.isFinite(position)) return barBeatText(timeline, position);
-  const { denominator } = timeline.meterMap.barBeatAt(0);
-  const beatMicros = (timeline.tempoMap.stretchAt(0).microsPerQuarter * 4) / denominator;
-  return `in ${Math.ceil(-position / beatMicros)}`;
+/** Bar and beat; while the music is counted in, wherever it begins, the beats to go: `in 3`. */
+function placeText({ observed, song: { timeline } }: Scene, position: number): string {
+  const toGo = countInMicros(observed, position);
+  if (!timeline || toGo === 0) return barBeatText(timeline, Math.max(0, position));
+  const start = position + toGo;
+  const { denominator } = timeline.meterMap.barBeatAt(timeline.tempoMap.tickAt(start));
+  const beatMicros = (timeline.tempoMap.stretchAt(start).microsPerQuarter * 4) / denominator;
+  return `in ${Math.ceil(toGo / beatMicros - 1e-6)}`;
 }
 
 function meterText(scene: Scene, position: number): string {

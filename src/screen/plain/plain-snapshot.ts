@@ -1,6 +1,6 @@
 import { keyName } from '../../core/midi/key-names.ts';
 import { type ObservedState, Slot, type TransportState } from '../../core/observe/observed-state.ts';
-import { songPosition, transportState } from '../../core/observe/song-position.ts';
+import { countInMicros, songPosition, transportState } from '../../core/observe/song-position.ts';
 import {
   findStuckNotes,
   STUCK_CAUSES,
@@ -14,7 +14,7 @@ import { portTrouble, portWords } from '../state/troubled-ports.ts';
 
 /** What can be told in words at a moment: compared with the next one by `changesBetween`. */
 export interface PlainSnapshot {
-  readonly state: TransportState;
+  readonly state: TransportState | 'counting in';
   readonly bar: number;
   readonly marker: string;
   readonly tempoPercent: number;
@@ -36,7 +36,9 @@ export function plainSnapshot(
   nowMicros: number,
   limits: StuckLimits = STUCK_LIMITS,
 ): PlainSnapshot {
-  const position = songPosition(observed, nowMicros);
+  const standing = songPosition(observed, nowMicros);
+  const toGo = countInMicros(observed, standing);
+  const position = standing + toGo;
   const { timeline } = song;
   const marker = timeline?.markers.findLast((each) => each.micros <= position)?.text ?? '';
   const stuckWords = new Map<string, string>();
@@ -48,7 +50,7 @@ export function plainSnapshot(
     );
   }
   return {
-    state: transportState(observed),
+    state: toGo > 0 ? 'counting in' : transportState(observed),
     bar: timeline ? timeline.meterMap.barBeatAt(timeline.tempoMap.tickAt(Math.max(0, position))).bar : 0,
     marker: cleanText(marker),
     tempoPercent: Math.round((observed.numbers[Slot.tempoScale] || 1) * 100),

@@ -1,5 +1,5 @@
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
-import { songPosition, transportState } from '../../core/observe/song-position.ts';
+import { countInMicros, songPosition, transportState } from '../../core/observe/song-position.ts';
 import { findStuckNotes, STUCK_LIMITS, type StuckLimits } from '../../core/observe/stuck-notes.ts';
 import { barBeatText, clockText, millisText, percentText } from '../format/moment.ts';
 import { backlogMicros, loadBefore, portLoadBefore } from '../scene/wire-load.ts';
@@ -22,9 +22,11 @@ export function statusLine(
 ): string {
   const { numbers } = observed;
   const parts: string[] = [];
-  const state = transportState(observed);
   if (song.timeline) {
-    const position = Math.max(0, songPosition(observed, nowMicros));
+    const standing = songPosition(observed, nowMicros);
+    const toGo = countInMicros(observed, standing);
+    const state = toGo > 0 ? 'counting in' : transportState(observed);
+    const position = Math.max(0, standing + toGo);
     const where = `bar ${barBeatText(song.timeline, position)}`;
     parts.push(
       `${clockText(position)}/${clockText(song.durationMicros)} ${where} ${state} ${soundingText(observed)}`,

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
+import { countInMicros } from '../../../src/core/observe/song-position.ts';
 import { type BeatTable, beatTableOf } from '../../../src/core/schedule/count-in.ts';
 import { meterMapOf } from '../../../src/core/timeline/meter-map.ts';
 import { tempoMapOf } from '../../../src/core/timeline/tempo-map.ts';
@@ -51,6 +52,29 @@ describe('count-in', () => {
     });
     run.send({ kind: 'play' }).to(30 * S);
     expect(run.sent.filter(({ bytes }) => bytes[0] === 0x99)).toHaveLength(8);
+  });
+
+  test('is told until the music begins, from a later bar too, and not after a pause', () => {
+    const run = new VirtualRun(planOf(timelineOf(SONG)), {
+      countInBars: 1,
+      beats: BEATS,
+      startMicros: 7 * S,
+    }).send({ kind: 'play' });
+    const toGo = () => countInMicros(run.observed, run.observed.numbers[Slot.positionMicros]!);
+    expect(toGo() / S).toBeCloseTo(4, 2);
+    run.to(1.5 * S);
+    expect(toGo() / S).toBeCloseTo(2.5, 2);
+    run.to(5 * S);
+    expect(toGo()).toBe(0);
+    run
+      .send({ kind: 'stop' })
+      .send({ kind: 'play' })
+      .to(5.5 * S);
+    expect(toGo() / S).toBeCloseTo(3.5, 2);
+    run.send({ kind: 'pause' });
+    expect(toGo()).toBe(0);
+    run.send({ kind: 'seek', micros: 6 * S }).send({ kind: 'play' });
+    expect(toGo() / S).toBeCloseTo(4, 2);
   });
 
   test('a pause in it leaves no click sounding, and the count is given again', () => {

@@ -142,8 +142,19 @@ const SCREENS: readonly Screen[] = [
     prepare: (observed) => {
       observed.numbers[Slot.positionMicros] = -1_400_000;
       observed.numbers[Slot.positionAtMicros] = MOMENT;
+      observed.numbers[Slot.countedToMicros] = 0;
     },
-    shows: ['playing in 3'],
+    shows: ['count   in 3'],
+  },
+  {
+    name: 'count-in-later-80x24',
+    size: [80, 24],
+    prepare: (observed) => {
+      observed.numbers[Slot.positionMicros] = 8_000_000 - 1_400_000;
+      observed.numbers[Slot.positionAtMicros] = MOMENT;
+      observed.numbers[Slot.countedToMicros] = 8_000_000;
+    },
+    shows: ['count   in 3'],
   },
   {
     name: 'songs-80x24',

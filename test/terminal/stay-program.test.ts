@@ -1,0 +1,24 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, it, vi } from 'vitest';
+import { songBytes } from '../support/song-bytes.ts';
+import { tempFolder } from '../support/temp-folder.ts';
+import { preparePrograms, startProgram } from './program-run.ts';
+
+vi.setConfig({ testTimeout: 90_000 }); // programs start slowly on a busy machine
+preparePrograms();
+
+it('--stay keeps the lanes when the song is over; it plays again, and leaves in silence', async () => {
+  const song = join(tempFolder('stay'), 'short.mid');
+  writeFileSync(song, songBytes([[[0, [0xc0, 73]], [0, [0x90, 60, 80]], [48, [0x80, 60, 64]]]]));
+  const run = startProgram(['--stay'], { song });
+  await run.until((text) => /ended[^]*Flute[^]*the song is over: space plays it again/.test(text), 'the end');
+  expect(run.wire.reader.noteOns).toHaveLength(1);
+  run.send(' ');
+  await run.until((text) => /playing/.test(text), 'the second time');
+  await run.until((text) => /ended/.test(text), 'the second end');
+  run.send('q');
+  expect((await run.untilExit()).code).toBe(0);
+  expect(run.wire.reader.noteOns).toHaveLength(2);
+  expect(run.wire.reader.sounding).toBe(0);
+});
