@@ -4,6 +4,7 @@ import { IMAGE_HEAD, IMAGE_VERSION } from '../core/export/player/image.ts';
 import { type ImageFault, type PlayedImage, readImage } from '../core/export/player/read-image.ts';
 import { Z80_UNIT_CYCLES } from '../core/export/player/z80-paths.ts';
 import { readHexRecords, UnreadableHex } from '../core/export/read-hex-records.ts';
+import { counted } from '../core/report/figure-text.ts';
 import { Refusal } from '../trouble/refusal.ts';
 
 /** What an image is held against: the board it is to play on. */
@@ -102,7 +103,7 @@ function faultWords(fault: ImageFault): readonly [string, number | undefined, st
       ];
     case 'cut':
       return [
-        `it has ${fault.bytes} bytes, and says that it has ${fault.expected}`,
+        `it has ${counted(fault.bytes, 'byte')}, and says that it has ${fault.expected}`,
         Math.min(fault.bytes, fault.expected),
         COPY,
       ];

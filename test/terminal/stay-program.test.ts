@@ -10,9 +10,18 @@ preparePrograms();
 
 it('--stay keeps the lanes when the song is over; it plays again, and leaves in silence', async () => {
   const song = join(tempFolder('stay'), 'short.mid');
-  writeFileSync(song, songBytes([[[0, [0xc0, 73]], [0, [0x90, 60, 80]], [48, [0x80, 60, 64]]]]));
+  writeFileSync(
+    song,
+    songBytes([
+      [
+        [0, [0xc0, 73]],
+        [0, [0x90, 60, 80]],
+        [48, [0x80, 60, 64]],
+      ],
+    ]),
+  );
   const run = startProgram(['--stay'], { song });
-  await run.until((text) => /ended[^]*Flute[^]*the song is over: space plays it again/.test(text), 'the end');
+  await run.until((text) => /ended.*Flute.*the song is over: space plays it again/s.test(text), 'the end');
   expect(run.wire.reader.noteOns).toHaveLength(1);
   run.send(' ');
   await run.until((text) => /playing/.test(text), 'the second time');

@@ -1,5 +1,6 @@
 import { GENERAL_MIDI } from '../../core/instrument/general-midi-instrument.ts';
 import type { Instrument } from '../../core/instrument/instrument.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
 
 /** What can be said of an instrument on the command line, over what is known of it. */
@@ -16,8 +17,8 @@ export interface SaidOfInstrument {
 export function instrumentToFit(said: SaidOfInstrument): Instrument {
   const known = said.instrument === undefined ? GENERAL_MIDI : fetchedInstrument(said.instrument);
   const words = [
-    said.voices === undefined || said.voices === known.voices ? '' : `${said.voices} voices`,
-    said.parts === undefined || said.parts === known.parts ? '' : `${said.parts} parts`,
+    said.voices === undefined || said.voices === known.voices ? '' : counted(said.voices, 'voice'),
+    said.parts === undefined || said.parts === known.parts ? '' : counted(said.parts, 'part'),
   ].filter((word) => word !== '');
   return {
     ...known,

@@ -1,5 +1,6 @@
 import { hexText } from '../../core/midi/hex-text.ts';
 import { type IdentityReply, identityReplyOf } from '../../core/midi/identity-reply.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import { askIdentity } from '../../listen/ask-identity.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
@@ -55,7 +56,7 @@ function linesOf(
   const heard =
     bytes === 0
       ? 'nothing came at all: look whether its MIDI Out reaches this input'
-      : `${bytes} bytes came, none of them an answer`;
+      : `${counted(bytes, 'byte')} came, none of them an answer`;
   return [
     `no answer in ${seconds} s; ${heard}`,
     'Not every instrument knows this request, and some answer only once it is allowed on their panel.',

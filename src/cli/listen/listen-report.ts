@@ -114,7 +114,8 @@ export function listenLine(observed: ObservedState, listen: ListenState, nowMicr
   ];
   if (numbers[Heard.clockBpm]! > 0) parts.push(`clock ${numbers[Heard.clockBpm]!.toFixed(1)} BPM`);
   if (numbers[Heard.sensing] === SENSING.alive) parts.push('Active Sensing alive');
-  if (numbers[Heard.sensingLost]! > 0) parts.push(`Active Sensing lost ${numbers[Heard.sensingLost]!} times`);
+  if (numbers[Heard.sensingLost]! > 0)
+    parts.push(`Active Sensing lost ${counted(numbers[Heard.sensingLost]!, 'time')}`);
   if (numbers[Heard.inputTrouble] === 1) parts.push('the input is gone: waiting for it');
   if (observed.numbers[Slot.portTrouble] === 2) parts.push('the output is gone: waiting for it');
   return parts.join('  ');

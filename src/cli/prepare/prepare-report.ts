@@ -1,6 +1,7 @@
 import type { Verified } from '../../board/verify-song.ts';
 import type { MemoryAdvice } from '../../core/export/prepare-advice.ts';
 import type { PreparedSong } from '../../core/export/prepare-song.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import { type Fitted, fittedWords } from '../fit/fitted-song.ts';
 
 /** `prepare --json`; the fields and their units are in docs/prepare.md. */
@@ -63,7 +64,7 @@ export function adviceWords({ kind, value, bytes, fits }: AdviceReport): string 
     'coarser-grid': `--grid-error ${value}`,
     'leave-out-channel': `channel ${value} left out`,
   }[kind];
-  return `${what}: ${bytes} bytes${fits ? ', fits' : ''}`;
+  return `${what}: ${counted(bytes, 'byte')}${fits ? ', fits' : ''}`;
 }
 
 /** The report as lines for a person. */

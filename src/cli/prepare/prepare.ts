@@ -8,6 +8,7 @@ import { type MemoryAdvice, memoryAdvice } from '../../core/export/prepare-advic
 import { type PreparedSong, prepareSong } from '../../core/export/prepare-song.ts';
 import { blocksOfImage } from '../../core/export/tape/tape-image.ts';
 import { TAPE_SOUND, tapeSeconds } from '../../core/export/tape/tape-sound.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import { loadSong } from '../../files/load-song.ts';
 import { writeSafely } from '../../files/write-safely.ts';
 import { fileIdentity } from '../../ports/file/file-identity.ts';
@@ -80,7 +81,7 @@ async function prepareOn(
   const { timeline } = fitted?.loaded ?? written;
   const arrangement = { tolerance: flags.thin };
   const limitMicros = flags.gridError * 1000;
-  stage.say(`packing ${timeline.columns.count} messages`);
+  stage.say(`packing ${counted(timeline.columns.count, 'message')}`);
   let song = prepared(() => prepareSong(timeline, arrangement, machine, limitMicros), path);
   const advice: MemoryAdvice[] = [];
   let changed: MemoryAdvice | undefined;

@@ -2,6 +2,7 @@ import { readTape, type TapeRead } from '../../core/export/tape/read-tape.ts';
 import { readWav, UnreadableWav, type WavSound } from '../../core/export/tape/read-wav.ts';
 import { type MemoryImage, readTapeHead, type TapeHead } from '../../core/export/tape/tape-image.ts';
 import { memoryOfBlocks } from '../../core/export/tape/tape-memory.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import { openTapeFile } from '../../files/open-song.ts';
 import { writeSafely } from '../../files/write-safely.ts';
 import { cleanText } from '../../screen/format/text-cleaning.ts';
@@ -131,13 +132,13 @@ function tapeLines({
   const lines = [`${files.join(', ')}: ${baud} baud${name === null ? '' : `, ${cleanText(name)}`}`];
   const where = loadAddress === null ? '' : ` from ${hex(loadAddress)}`;
   lines.push(
-    `  ${bytes} bytes${where}; ${blocks ?? 'an unknown number of'} blocks${joined > 0 ? `, ${joined} of them put together from several recordings` : ''}`,
+    `  ${counted(bytes, 'byte')}${where}; ${blocks ?? 'an unknown number of'} blocks${joined > 0 ? `, ${joined} of them put together from several recordings` : ''}`,
   );
   if (missing.length > 0) {
     const heads = missing.map((number) => (number === 0 ? 'the head' : String(number)));
     lines.push(`  missing: ${heads.join(', ')}; record the tape again and name both recordings, they join`);
   }
-  if (others > 0) lines.push(`  ${others} blocks of another tape were passed over`);
+  if (others > 0) lines.push(`  ${counted(others, 'block')} of another tape were passed over`);
   for (const file of cut) lines.push(`  ${file} ends in the middle of its sound`);
   return lines;
 }

@@ -1,4 +1,4 @@
-import { clock } from '../report/figure-text.ts';
+import { clock, counted } from '../report/figure-text.ts';
 import type { ComparisonDocument, DifferenceLine } from './comparison-document.ts';
 
 export interface RenderOptions {
@@ -42,7 +42,7 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
     const got = one.heard === null ? 'not set' : String(one.heard);
     row(
       'sound',
-      `channel ${one.channel}, ${one.what}: ${got} instead of ${one.written} for ${one.notes} notes, first in bar ${one.bar}`,
+      `channel ${one.channel}, ${one.what}: ${got} instead of ${one.written} for ${counted(one.notes, 'note')}, first in bar ${one.bar}`,
     );
   }
   if (document.state.length > 4)
@@ -51,7 +51,7 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
   if (broken > 0)
     row(
       'stream',
-      `${broken} faults: ${Object.entries(faults)
+      `${counted(broken, 'fault')}: ${Object.entries(faults)
         .map(([name, count]) => `${name} ${count}`)
         .join(', ')}`,
     );

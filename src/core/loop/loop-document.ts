@@ -1,3 +1,4 @@
+import { counted } from '../report/figure-text.ts';
 import type { LineErrors, LoopJudgement, SectionDamage } from './judge-loop.ts';
 import { type LoopCause, loopCauses } from './loop-causes.ts';
 import { LOOP_GUIDE, type LoopCode, type LoopWords } from './loop-guide.ts';
@@ -103,7 +104,7 @@ export function loopDocument(ports: LoopPorts, loop: LoopJudgement): LoopDocumen
 
 const lostAfter = (sentBytes: number): LoopCause => ({
   code: 'port-lost' satisfies LoopCode,
-  evidence: `after ${sentBytes} bytes`,
+  evidence: `after ${counted(sentBytes, 'byte')}`,
 });
 
 const rounded = (value: number, parts: number) => Math.round(value * parts) / parts;

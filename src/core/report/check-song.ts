@@ -3,6 +3,7 @@ import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
 import { NO_PARTNER, type Timeline } from '../timeline/timeline.ts';
 import { channelCensusOf } from './channel-census.ts';
 import { CHECK_DEFAULTS, type CheckOptions } from './check-options.ts';
+import { counted } from './figure-text.ts';
 import { instrumentCheckOf } from './instrument-check.ts';
 import type { InstrumentFinding } from './instrument-finding.ts';
 import { type Polyphony, polyphonyOf } from './polyphony.ts';
@@ -120,7 +121,7 @@ function problemsOf(
     const { bar, beat } = voices.at;
     problems.push({
       code: 'voices',
-      text: `${voices.most} keys sound at once at bar ${bar}, beat ${beat}; the module has ${voices.voices} voices, and too few for ${voices.overSeconds.toFixed(1)} s in all.`,
+      text: `${counted(voices.most, 'key')} sound at once at bar ${bar}, beat ${beat}; the module has ${counted(voices.voices, 'voice')}, and too few for ${voices.overSeconds.toFixed(1)} s in all.`,
     });
   }
   for (const { code, text } of lacks) problems.push({ code, text });

@@ -1,6 +1,6 @@
 import { barChart } from './bar-chart.ts';
 import { type Align, columnsText } from './columns-text.ts';
-import { barBeat, millis, percent } from './figure-text.ts';
+import { barBeat, counted, millis, percent } from './figure-text.ts';
 import type { PlanCheck, SongCheck } from './song-check.ts';
 
 const HEADINGS = ['', 'latest note', 'at', 'rms', 'over 20 ms', 'peak 100 ms', 'mean', 'lead-in'];
@@ -23,7 +23,7 @@ export function renderWire({ wire }: SongCheck, { ascii }: { readonly ascii: boo
   ];
   if (wire.thinned === null)
     lines.push('thinning has nothing to gain: packing is within one message of the least');
-  else lines.push(`thinning leaves out ${wire.thinned.dropped} messages`);
+  else lines.push(`thinning leaves out ${counted(wire.thinned.dropped, 'message')}`);
   return [
     ...lines,
     'Load, the most of any 100 ms, packed',

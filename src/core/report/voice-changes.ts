@@ -30,7 +30,10 @@ export function voiceChangesOf(
   const names = fewest.map((channel) => channel + 1);
   const words = names.length === 1 ? `channel ${names[0]}` : `channels ${names.join(' and ')}`;
   return [
-    { flags: ['--mute', names.join(',')], text: `leave out ${words}, so that ${voices} voices are enough` },
+    {
+      flags: ['--mute', names.join(',')],
+      text: `leave out ${words}, so that ${voices === 1 ? 'one voice is' : `${voices} voices are`} enough`,
+    },
   ];
 }
 

@@ -1,3 +1,4 @@
+import { counted } from '../../core/report/figure-text.ts';
 import { Recording } from '../../files/recording.ts';
 import { TapRing } from '../../ports/tap-ring.ts';
 import { TappedPort } from '../../ports/tapped-port.ts';
@@ -35,7 +36,8 @@ export function keepRecord(
     close() {
       clearInterval(timer);
       drain();
-      if (ring.lost > 0) recording.remark(ports[0]!, 0, `${ring.lost} messages could not be recorded`);
+      if (ring.lost > 0)
+        recording.remark(ports[0]!, 0, `${counted(ring.lost, 'message')} could not be recorded`);
       recording.close();
       tellTrouble();
     },

@@ -1,4 +1,5 @@
 import { faultsSince } from '../../core/observe/listen-state.ts';
+import { counted } from '../../core/report/figure-text.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
@@ -37,7 +38,14 @@ export function paintLog(grid: CellGrid, area: Area, scene: Scene): void {
   }
   const below = lastRow - first;
   if (below > 0) {
-    drawText(grid, area.x + 1, area.y + rows, `more below: ${below} lines`, styles.label, area.width - 1);
+    drawText(
+      grid,
+      area.x + 1,
+      area.y + rows,
+      `more below: ${counted(below, 'line')}`,
+      styles.label,
+      area.width - 1,
+    );
   }
 }
 
