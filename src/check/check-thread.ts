@@ -1,6 +1,6 @@
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import type { CheckOptions } from '../core/report/check-options.ts';
-import { workerEntry } from '../engine/run/worker-entry.ts';
+import { startHardWorkingThread } from '../engine/run/hard-working-thread.ts';
 import type { ImageBoard } from '../files/image-file.ts';
 
 /** What a checking thread is started with. */
@@ -14,5 +14,5 @@ export interface CheckTask {
 
 /** Starts `check-worker.ts`. It is sent `{ index, path }`, and answers `{ index, check }`. */
 export function startCheckThread(task: CheckTask): Worker {
-  return new Worker(workerEntry('check/check-worker'), { workerData: task });
+  return startHardWorkingThread('check/check-worker', { workerData: task });
 }

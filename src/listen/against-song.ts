@@ -1,8 +1,8 @@
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import type { ComparisonDocument } from '../core/compare/comparison-document.ts';
 import type { LiveView } from '../core/compare/live-comparison.ts';
 import type { Timeline } from '../core/timeline/timeline.ts';
-import { workerEntry } from '../engine/run/worker-entry.ts';
+import { startHardWorkingThread } from '../engine/run/hard-working-thread.ts';
 import { loadSong } from '../files/load-song.ts';
 import { TapRing } from '../ports/tap-ring.ts';
 import { Refusal } from '../trouble/refusal.ts';
@@ -36,7 +36,7 @@ export class AgainstSong {
     this.timeline = timeline;
     this.tap = new TapRing().buffer;
     const work: AgainstWork = { songPath, heardName, withinMicros, tap: this.tap };
-    this.#worker = new Worker(workerEntry('listen/against-worker'), { workerData: work, execArgv: [] });
+    this.#worker = startHardWorkingThread('listen/against-worker', { workerData: work, execArgv: [] });
     this.#whole = new Promise((resolve, reject) => {
       this.#worker.on('message', (said: FromAgainst) => {
         if (said.kind === 'view') this.view = said.view;
