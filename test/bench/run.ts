@@ -16,6 +16,7 @@ const BENCHES = [
   'loop',
   'watch',
   'show',
+  'hour',
   'fit',
   'prepare',
 ] as const;
