@@ -69,7 +69,11 @@ async function measure(folder: string, wirepit: string): Promise<void> {
   report(histogram, samples, loads);
 }
 
-function report(histogram: Histogram, samples: readonly (readonly Sample[])[], loads: readonly number[]): void {
+function report(
+  histogram: Histogram,
+  samples: readonly (readonly Sample[])[],
+  loads: readonly number[],
+): void {
   const names = ['show', ...Array.from({ length: WATCHERS }, (_, n) => `watcher ${n + 1}`)];
   printTable(
     ['process', 'samples', 'MB at first', 'MB at last', 'descriptors', 'most'],
@@ -77,7 +81,14 @@ function report(histogram: Histogram, samples: readonly (readonly Sample[])[], l
       const of = samples[index]!;
       const descriptors = of.map((sample) => sample.descriptors);
       const { first, last } = thirds(of);
-      return [name, of.length, first.toFixed(1), last.toFixed(1), descriptors[0] ?? 0, Math.max(...descriptors)];
+      return [
+        name,
+        of.length,
+        first.toFixed(1),
+        last.toFixed(1),
+        descriptors[0] ?? 0,
+        Math.max(...descriptors),
+      ];
     }),
   );
   const at = (share: number) => histogram.quantile(share);
@@ -95,7 +106,14 @@ function report(histogram: Histogram, samples: readonly (readonly Sample[])[], l
     { name: 'hour-more-descriptors', value: Math.max(...more), atMost: 0 },
   ];
   printGoals(goals);
-  recordBench('hour', { seconds: SECONDS, goals, samples, loads, p99: at(0.99), worst: histogram.worstMicros });
+  recordBench('hour', {
+    seconds: SECONDS,
+    goals,
+    samples,
+    loads,
+    p99: at(0.99),
+    worst: histogram.worstMicros,
+  });
 }
 
 /** Memory is flat when the last third needs what the second did; in the first the heap still finds its size. */
