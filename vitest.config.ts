@@ -17,6 +17,8 @@ export default defineConfig({
     include: ['test/**/*.test.ts', 'test/**/*.test.tsx'],
     exclude: ['test/bench/**', 'node_modules/**'],
     testTimeout: 20_000,
+    // Nobody's own settings change what a test finds.
+    env: { WIREPIT_CONFIG: 'off' },
     // Half of the tests wait for programs in terminals: one worker more than the two cores of a small machine.
     maxWorkers: 3,
     // A fresh process and fresh modules for each of 136 files would be a fifth of all the work; no file mocks a

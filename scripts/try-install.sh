@@ -2,6 +2,7 @@
 # Packs wirepit, installs the package into an empty folder as `npm i -g` does, and plays from somewhere else.
 set -euo pipefail
 cd "$(dirname "$0")/.."
+export WIREPIT_CONFIG=off # whoever tries it may have settings of their own
 place=$(mktemp -d)
 trap 'rm -rf "$place"' EXIT
 

@@ -29,6 +29,9 @@ const SHOTS: readonly Shot[] = [
   { name: 'songs-80x24', size: [80, 24], args: ['songs'], steps: [[/((fits|does not)[\s\S]*){4}/, '']] },
 ];
 
+// Nobody's own settings are in the pictures.
+process.env.WIREPIT_CONFIG = 'off';
+
 const folder = `${ROOT}docs/screens`;
 mkdirSync(folder, { recursive: true });
 for (const { name, size, args, steps, light } of SHOTS) {

@@ -2,6 +2,8 @@ import { Command } from 'commander';
 import { version } from '../../package.json';
 import { registerCheck } from './check/check.ts';
 import { registerCompare } from './compare/compare.ts';
+import { applyConfig } from './config/apply-config.ts';
+import { registerConfig } from './config/config.ts';
 import { registerFit } from './fit/fit.ts';
 import { registerInstrument } from './instrument/instrument.ts';
 import { registerListen } from './listen/listen.ts';
@@ -23,7 +25,8 @@ export function wirepitProgram(): Command {
     .version(version)
     // What is wrong is thrown, and told in one place; see below.
     .configureOutput({ writeErr: () => {}, outputError: () => {} })
-    .enablePositionalOptions();
+    .enablePositionalOptions()
+    .hook('preAction', (_, command) => applyConfig(command));
   registerPlay(program);
   registerCheck(program);
   registerListen(program);
@@ -35,6 +38,7 @@ export function wirepitProgram(): Command {
   registerInstrument(program);
   registerPrepare(program);
   registerPorts(program);
+  registerConfig(program);
   registerShell(program);
   for (const command of [program, ...program.commands]) {
     command.exitOverride((error) => {

@@ -1,5 +1,5 @@
 import { installWaysOut } from '../engine/watch/ways-out.ts';
-import { colourDepthFrom } from '../screen/terminal/colour-depth.ts';
+import { type ColourDepth, colourDepthFrom } from '../screen/terminal/colour-depth.ts';
 import {
   type TerminalEvents,
   type TerminalOptions,
@@ -12,6 +12,7 @@ export interface TerminalFlags {
   readonly ascii?: boolean;
   readonly background?: 'dark' | 'light';
   readonly mouse?: boolean;
+  readonly colours?: 'none' | '16' | '256';
 }
 
 export interface TerminalHooks extends Pick<TerminalEvents, 'beforeStop' | 'onContinued'> {
@@ -31,15 +32,17 @@ export interface TakenTerminal {
  * are in force before the first byte is written. Ink is not loaded here (`inkScreen` does that).
  */
 export function takeTerminal(flags: TerminalFlags, { quit, ...events }: TerminalHooks): TakenTerminal {
+  const depth = depthOf(flags) ?? colourDepthFrom(process.env);
   const theme = themeFromEnvironment(process.env, {
     ...(flags.ascii ? { ascii: true } : {}),
     ...(flags.background === undefined ? {} : { background: flags.background }),
+    colours: depth,
   });
   const terminal = new TerminalScreen(
     {
       input: process.stdin,
       output: process.stdout as TerminalOptions['output'],
-      depth: colourDepthFrom(process.env),
+      depth,
       isAscii: theme.ascii,
       mouse: flags.mouse ?? false,
     },
@@ -61,3 +64,9 @@ export function takeTerminal(flags: TerminalFlags, { quit, ...events }: Terminal
     },
   };
 }
+
+function depthOf({ colours }: TerminalFlags): ColourDepth | undefined {
+  return colours === undefined ? undefined : COLOUR_DEPTHS[colours];
+}
+
+const COLOUR_DEPTHS = { none: 0, '16': 16, '256': 256 } as const;

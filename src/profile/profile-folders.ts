@@ -1,16 +1,14 @@
 import { existsSync, readdirSync } from 'node:fs';
-import { homedir } from 'node:os';
 import { extname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { configFolder } from '../files/config-folder.ts';
 
 /** Endings of a profile and of a name document. */
 export const PROFILE_ENDINGS = ['.toml', '.midnam'] as const;
 
 /** Where instruments are looked up by name: the person's own (XDG Base Directory Specification), then those shipped. */
 export function profileFolders(env: Readonly<Record<string, string | undefined>> = process.env): string[] {
-  const config = env.XDG_CONFIG_HOME;
-  const base = config?.startsWith('/') ? config : join(homedir(), '.config');
-  return [join(base, 'wirepit', 'instruments'), SHIPPED];
+  return [join(configFolder(env), 'instruments'), SHIPPED];
 }
 
 /** Names that can be given, the folders read in their order. */

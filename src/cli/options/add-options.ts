@@ -28,11 +28,18 @@ export function addOptions(command: Command, name: CommandName): Command {
   for (const [group, heading] of Object.entries(OPTION_GROUPS)) {
     for (const row of rows) if (row.group === group) command.addOption(optionOf(row).helpGroup(heading));
   }
+  // What a settings file says can be put back for once.
+  for (const row of rows) if (row.habit === true) command.addOption(new Option(undoneBy(row)).hideHelp());
   return command;
 }
 
 export function optionsOf(name: CommandName): readonly OptionRow[] {
   return OPTION_TABLE.filter(({ commands }: OptionRow) => commands.includes(name));
+}
+
+/** `--no-ascii` for `--ascii`, `--setup-first` for `--no-setup-first`. */
+function undoneBy({ name }: OptionRow): string {
+  return name.startsWith('no-') ? `--${name.slice('no-'.length)}` : `--no-${name}`;
 }
 
 function optionOf(row: OptionRow): Option {

@@ -10,7 +10,8 @@ export type CommandName =
   | 'watch'
   | 'fit'
   | 'instrument'
-  | 'prepare';
+  | 'prepare'
+  | 'config';
 
 /**
  * One option, as plain data: what `--help`, the parser and whatever else tells of options read. A row whose name
@@ -38,6 +39,10 @@ export interface OptionRow {
   readonly group: OptionGroup;
   /** Not in `--help`: for ourselves. */
   readonly hidden?: boolean;
+  /** May stand in a person's settings file (docs/config.md): it belongs to a machine or to a person, not to a song. */
+  readonly habit?: boolean;
+  /** A habit that says nothing without another: it is taken only where that one comes from the file too. */
+  readonly goesWith?: string;
 }
 
 /**

@@ -21,6 +21,7 @@ export const OPTION_TABLE = [
       'where the bytes go: mock, interface:…, virtual:…, serial:…, raw:…, file:…; more than once for several',
     commands: ['play', 'show'],
     group: 'ports',
+    habit: true,
   },
   {
     name: 'map',
@@ -30,6 +31,8 @@ export const OPTION_TABLE = [
       'which channels go to which of several ports, as in 1-8=a,9-16=b; b@name: that instrument is there',
     commands: ['play', 'show'],
     group: 'ports',
+    habit: true,
+    goesWith: 'port',
   },
   {
     name: 'from',
@@ -74,6 +77,7 @@ export const OPTION_TABLE = [
     about: 'order on the wire',
     commands: ['play', 'show'],
     group: 'plan',
+    habit: true,
   },
   {
     name: 'early',
@@ -85,6 +89,7 @@ export const OPTION_TABLE = [
     about: 'let notes come early by so much, so that chords are centred',
     commands: ['play', 'show', 'check'],
     group: 'plan',
+    habit: true,
   },
   {
     name: 'no-setup-first',
@@ -92,6 +97,7 @@ export const OPTION_TABLE = [
     about: "keep the file's order even between two notes of one moment",
     commands: ['play', 'show', 'check'],
     group: 'plan',
+    habit: true,
   },
   {
     name: 'thin',
@@ -102,6 +108,7 @@ export const OPTION_TABLE = [
     about: 'leave out values closer than this (0: only repeated ones)',
     commands: ['play', 'show', 'check', 'prepare'],
     group: 'plan',
+    habit: true,
   },
   {
     name: 'clock',
@@ -229,6 +236,7 @@ export const OPTION_TABLE = [
     about: 'strike held notes again after a seek',
     commands: ['play'],
     group: 'music',
+    habit: true,
   },
   {
     name: 'instrument',
@@ -237,6 +245,7 @@ export const OPTION_TABLE = [
     about: 'what is connected (docs/instruments.md); General MIDI where nothing is said',
     commands: ['play', 'show', 'check', 'listen', 'fit', 'prepare'],
     group: 'instrument',
+    habit: true,
   },
   {
     name: 'voices',
@@ -318,6 +327,7 @@ export const OPTION_TABLE = [
     about: 'rest after a reset message',
     commands: ['play', 'show', 'check'],
     group: 'instrument',
+    habit: true,
   },
   {
     name: 'active-sensing',
@@ -325,6 +335,7 @@ export const OPTION_TABLE = [
     about: 'send FE while nothing else is sent, so that a module notices when we die',
     commands: ['play', 'show'],
     group: 'instrument',
+    habit: true,
   },
   {
     name: 'sync',
@@ -332,6 +343,7 @@ export const OPTION_TABLE = [
     about: 'send MIDI clock, start, stop and song position',
     commands: ['play'],
     group: 'instrument',
+    habit: true,
   },
   {
     name: 'wait',
@@ -339,6 +351,7 @@ export const OPTION_TABLE = [
     about: 'start although a device is not there yet',
     commands: ['play', 'listen'],
     group: 'ports',
+    habit: true,
   },
   {
     name: 'on-port-loss',
@@ -349,6 +362,7 @@ export const OPTION_TABLE = [
     about: 'what the music does meanwhile',
     commands: ['play'],
     group: 'ports',
+    habit: true,
   },
   {
     name: 'replace',
@@ -371,6 +385,7 @@ export const OPTION_TABLE = [
       'no screen: changes told in words, for a screen reader; takes the same keys, a line of answer to each',
     commands: ['play'],
     group: 'output',
+    habit: true,
   },
   {
     name: 'plain',
@@ -378,6 +393,7 @@ export const OPTION_TABLE = [
     about: 'no screen: changes told in words, for a screen reader',
     commands: ['show'],
     group: 'output',
+    habit: true,
   },
   {
     name: 'json',
@@ -441,6 +457,7 @@ export const OPTION_TABLE = [
     about: 'a note older than this counts as stuck',
     commands: ['play', 'show', 'listen', 'watch'],
     group: 'output',
+    habit: true,
   },
   {
     name: 'ascii',
@@ -448,15 +465,29 @@ export const OPTION_TABLE = [
     about: 'no block characters',
     commands: ['play', 'show', 'check', 'listen', 'compare', 'watch'],
     group: 'output',
+    habit: true,
   },
   {
     name: 'background',
     value: 'kind',
     kind: 'choice',
     choices: ['dark', 'light'],
+    defaultWords: 'as the terminal says, or dark',
     about: "the terminal's, where it is guessed wrong",
     commands: ['play', 'show', 'listen', 'watch'],
     group: 'output',
+    habit: true,
+  },
+  {
+    name: 'colours',
+    value: 'n',
+    kind: 'choice',
+    choices: ['none', '16', '256'],
+    defaultWords: 'as the terminal says',
+    about: 'how many colours it has, where that is guessed wrong',
+    commands: ['play', 'show', 'listen', 'watch'],
+    group: 'output',
+    habit: true,
   },
   {
     name: 'mouse',
@@ -464,6 +495,7 @@ export const OPTION_TABLE = [
     about: 'clicks choose lanes, mute, solo and move in the song (docs/keys.md)',
     commands: ['play', 'show', 'listen', 'watch'],
     group: 'output',
+    habit: true,
   },
   {
     name: 'stay',
@@ -471,6 +503,7 @@ export const OPTION_TABLE = [
     about: 'keep the lanes open when the last song is over',
     commands: ['play'],
     group: 'output',
+    habit: true,
   },
   {
     name: 'unattended',
@@ -761,6 +794,13 @@ export const OPTION_TABLE = [
     kind: 'switch',
     about: 'print one JSON object instead (docs/instruments.md)',
     commands: ['instrument'],
+    group: 'output',
+  },
+  {
+    name: 'json',
+    kind: 'switch',
+    about: 'print one JSON object instead (docs/config.md)',
+    commands: ['config'],
     group: 'output',
   },
 ] as const satisfies readonly OptionRow[];

@@ -3,12 +3,13 @@ import { drumChannelsOf, type Orchestra, soloOrchestra } from '../../core/instru
 import { beatTableOf } from '../../core/schedule/count-in.ts';
 import { clockMicrosOf } from '../../core/timeline/clock-pulses.ts';
 import { wireFor } from '../../core/wire/wire-for.ts';
-import { MIDI_WIRE, microsPerByte, type WireTraits } from '../../core/wire/wire-traits.ts';
+import type { WireTraits } from '../../core/wire/wire-traits.ts';
 import type { CountInRequest, OutputSpec, PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
 import { wireOf } from '../../ports/wire-of.ts';
 import { endOf, type PlayFlags, setupOf, startOf } from '../options/play-flags.ts';
 import { outputsOf } from './outputs.ts';
+import { slowestWire } from './slowest-wire.ts';
 
 /** A song and all that was asked for, before the plan is made. */
 export interface PlayIntent {
@@ -28,7 +29,7 @@ export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
   const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map, flags.instrument).map(
     (output) => (flags.replace ? { ...output, replace: true } : output),
   );
-  const traits = slowestOf(outputs.map(({ port, instrument }) => wireFor(wireOf(port), instrument)));
+  const traits = slowestWire(outputs.map(({ port, instrument }) => wireFor(wireOf(port), instrument)));
   const orchestra = orchestraOf(outputs);
   const countIn = countInOf(loaded, flags.countIn);
   const settings: PlayIntent['settings'] = {
@@ -48,23 +49,6 @@ export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
     ...(countIn === undefined ? {} : { countIn }),
   };
   return { loaded, flags, outputs, orchestra, traits, settings };
-}
-
-/** One plan serves all ports, so it is made for the slowest of them, counting as carefully as any wants. */
-function slowestOf(wires: readonly WireTraits[]): WireTraits {
-  return wires.reduce((slow, wire) => {
-    const runningStatus = slow.runningStatus === 'ours' ? wire.runningStatus : 'device';
-    const slower = microsPerByte(wire) > microsPerByte(slow) ? wire : slow;
-    const most = (rest: (each: WireTraits) => number | undefined) =>
-      Math.max(rest(slow) ?? 0, rest(wire) ?? 0);
-    return {
-      ...slower,
-      runningStatus,
-      gapMicros: most((each) => each.gapMicros),
-      afterProgramMicros: most((each) => each.afterProgramMicros),
-      afterSysExMicros: most((each) => each.afterSysExMicros),
-    };
-  }, wires[0] ?? MIDI_WIRE);
 }
 
 /** General MIDI where nothing is said of what is connected. */

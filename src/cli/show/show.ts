@@ -3,6 +3,7 @@ import { type ReadSet, readSet } from '../../show/read-set.ts';
 import { NO_MEMORY, ShowFiles } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { WatchHost } from '../../watch/watch-host.ts';
+import { isFromFile } from '../config/apply-config.ts';
 import { addOptions } from '../options/add-options.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { wantsScreen } from '../options/wants-screen.ts';
@@ -27,12 +28,16 @@ export function registerShow(program: Command): void {
       'after',
       '\nExit code: 0 all was played, 1 songs were passed over, 2 the set cannot be read.',
     );
-  addOptions(show, 'show').action((path: string, flags: ShowFlags) => runSet(path, flags));
+  addOptions(show, 'show').action((path: string, flags: ShowFlags) =>
+    runSet(path, flags, isFromFile(show, 'port')),
+  );
 }
 
-async function runSet(path: string, flags: ShowFlags): Promise<void> {
-  if (flags.new !== undefined) return newSet(path, flags.new);
+async function runSet(path: string, given: ShowFlags, hasUsualPort: boolean): Promise<void> {
+  if (given.new !== undefined) return newSet(path, given.new);
   const read = readSet(path);
+  // The set's ports come before a person's usual ones, and after those of the command line.
+  const flags = hasUsualPort && read.ports.length > 0 ? withoutPorts(given) : given;
   if (flags.service) {
     process.stdout.write(serviceUnit(read.path, flags));
     return;
@@ -56,6 +61,10 @@ async function runSet(path: string, flags: ShowFlags): Promise<void> {
   }
   if (flags.json) process.stdout.write(`${jsonText(report.document())}\n`);
   if (report.hasSkipped) process.exitCode ??= EXIT.problems;
+}
+
+function withoutPorts({ map: _, ...flags }: ShowFlags): ShowFlags {
+  return { ...flags, port: [] };
 }
 
 /** Each loads only what it needs: the screen's is most of the program. */

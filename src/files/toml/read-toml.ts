@@ -11,6 +11,8 @@ const LARGEST_TOML_BYTES = 4 * 1024 * 1024;
 /** A settings file as it was read, and a way to complain about a place in it. */
 export interface TomlFile<Value> {
   readonly value: Value;
+  /** The line at which a path stands, from 1. */
+  lineOf(path: TomlPath): number;
   /** A refusal that names file, line and path. */
   refusal(path: TomlPath, what: string, nextStep: string): Refusal;
 }
@@ -25,12 +27,9 @@ export function readToml<Value>(file: string, schema: ZodType<Value>): TomlFile<
 
 /** As `readToml`, for a text that is at hand. @param file how it is called in a complaint */
 export function parseToml<Value>(text: string, file: string, schema: ZodType<Value>): TomlFile<Value> {
+  const lineOf = (path: TomlPath) => lineOfPath(text, path);
   const refusal = (path: TomlPath, what: string, nextStep: string) =>
-    new Refusal(
-      what,
-      `${file}:${lineOfPath(text, path)}${path.length > 0 ? `, ${pathText(path)}` : ''}`,
-      nextStep,
-    );
+    new Refusal(what, `${file}:${lineOf(path)}${path.length > 0 ? `, ${pathText(path)}` : ''}`, nextStep);
   let document: unknown;
   try {
     document = parse(text);
@@ -41,7 +40,7 @@ export function parseToml<Value>(text: string, file: string, schema: ZodType<Val
     throw new Refusal(what, `${file}:${error.line}:${error.column}`, 'mend this line');
   }
   const read = schema.safeParse(document);
-  if (read.success) return { value: read.data, refusal };
+  if (read.success) return { value: read.data, lineOf, refusal };
   const issue = read.error.issues[0]!;
   const path = issue.path.map((part) => (typeof part === 'number' ? part : String(part)));
   if (issue.code === 'unrecognized_keys') {
