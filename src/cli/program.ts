@@ -5,6 +5,7 @@ import { registerCompare } from './compare/compare.ts';
 import { applyConfig } from './config/apply-config.ts';
 import { registerConfig } from './config/config.ts';
 import { registerFit } from './fit/fit.ts';
+import { addTaskHelp } from './help/task-help.ts';
 import { registerInstrument } from './instrument/instrument.ts';
 import { registerListen } from './listen/listen.ts';
 import { registerLoop } from './loop/loop.ts';
@@ -40,6 +41,7 @@ export function wirepitProgram(): Command {
   registerPorts(program);
   registerConfig(program);
   registerShell(program);
+  addTaskHelp(program);
   for (const command of [program, ...program.commands]) {
     command.exitOverride((error) => {
       throw error.exitCode === 0 ? error : usageRefusal(error, command);

@@ -1,6 +1,6 @@
-import { fileURLToPath } from 'node:url';
 import { findSongs } from '../../files/find-songs.ts';
 import { pathKind } from '../../files/path-kind.ts';
+import { shippedFolder } from '../../files/shipped-folder.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 
 /** The songs a run may play. */
@@ -18,7 +18,7 @@ export interface SongSet {
  * @throws Refusal for a folder without songs; a missing file is refused when it is opened
  */
 export function songSetOf(named: readonly string[]): SongSet {
-  const asked = named.length > 0 ? named : [isFolder('songs') ? 'songs' : OWN_SONGS];
+  const asked = named.length > 0 ? named : [isFolder('songs') ? 'songs' : shippedFolder('songs')];
   const paths = asked.flatMap((path) => (isFolder(path) ? songsIn(path) : [path]));
   return { paths, playFirst: !isFolder(asked[0]!), named: named.length > 0 };
 }
@@ -44,8 +44,3 @@ function songsIn(folder: string): readonly string[] {
 function isFolder(path: string): boolean {
   return pathKind(path) === 'folder';
 }
-
-/** `songs/` of the package: one folder up from `dist/wirepit.js`, two from a chunk, three from here. */
-const OWN_SONGS = ['../songs', '../../songs', '../../../songs']
-  .map((path) => fileURLToPath(new URL(path, import.meta.url)))
-  .reduce((found, path) => (isFolder(found) ? found : path));

@@ -1,3 +1,4 @@
+import { examplesOf, TASKS, type Task } from '../help/task-table.ts';
 import { OPTION_GROUPS, type OptionRow } from '../options/option-row.ts';
 import type { CommandOutline } from './command-outline.ts';
 
@@ -16,9 +17,26 @@ export function manPage(about: string, version: string, commands: readonly Comma
       'Without a command the words are songs or folders, and are played. Press ? on the screen for the keys.',
     ),
   ];
-  for (const command of commands) lines.push(...section(command));
+  lines.push('.SH WHAT IT IS FOR', ...TASKS.flatMap(taskEntry));
+  for (const command of inTaskOrder(commands)) lines.push(...section(command));
   lines.push(...CLOSING);
   return `${lines.join('\n')}\n`;
+}
+
+function taskEntry({ name, commands }: Task): string[] {
+  return [
+    '.TP',
+    `.B ${roff(name)}`,
+    ...commands.flatMap((command, at) => [
+      ...(at === 0 ? [] : ['.br']),
+      text(`${command.name}: ${command.brief}`),
+    ]),
+  ];
+}
+
+function inTaskOrder(commands: readonly CommandOutline[]): CommandOutline[] {
+  const order = TASKS.flatMap((task) => task.commands.map(({ name }) => name));
+  return [...commands].sort((a, b) => order.indexOf(a.name) - order.indexOf(b.name));
 }
 
 function callOf({ name, operands, rows }: CommandOutline): string[] {
@@ -33,6 +51,8 @@ function section({ name, about, rows }: CommandOutline): string[] {
     const own = rows.filter((row) => row.group === group);
     if (own.length > 0) lines.push(`.SS ${roff(heading.replace(/:$/, ''))}`, ...own.flatMap(entry));
   }
+  lines.push('.SS Examples');
+  for (const example of examplesOf(name)) lines.push('.TP', `.B ${roff(example.line)}`, text(example.about));
   return lines;
 }
 
@@ -71,6 +91,20 @@ const CLOSING = [
     ['2', 'it could not be done; one line says why and what to do next'],
     ['70', 'a fault of wirepit itself; WIREPIT_TRACE=1 shows where'],
   ].flatMap(([code, words]) => ['.TP', code!, text(`${words}.`)]),
+  '.SH ENVIRONMENT',
+  ...[
+    ['WIREPIT_CONFIG', 'off: no settings file is read; anything else is the file to read'],
+    ['NO_COLOR', 'with any value: no colours; --colours wins'],
+    ['LC_ALL, LC_CTYPE, LANG', 'a locale without UTF-8 gets no block characters, as with --ascii'],
+    ['TERM, COLORTERM, COLORFGBG', 'how many colours the terminal has, and on which background'],
+    ['WIREPIT_TRACE', '1: a fault of wirepit itself is told with the place in the code'],
+  ].flatMap(([name, words]) => ['.TP', `.B ${roff(name!)}`, text(`${words}.`)]),
+  '.SH FILES',
+  ...[
+    ['$XDG_CONFIG_HOME/wirepit/config.toml', 'the usual options; wirepit config lists them'],
+    ['$XDG_CONFIG_HOME/wirepit/instruments/', 'instruments that can be named'],
+    ['$XDG_STATE_HOME/wirepit/', 'where each show stopped, and its journal'],
+  ].flatMap(([name, words]) => ['.TP', `.I ${roff(name!)}`, text(`${words}.`)]),
   '.SH CAUTION',
   text(
     'A module on full volume answers a stray message at full volume: turn down before you connect. Leave work inside mains equipment to people licensed for it, and follow your local codes.',

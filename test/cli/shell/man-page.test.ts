@@ -13,7 +13,7 @@ describe('the man page', () => {
   it('is ASCII, and no line of text is taken for a request', () => {
     expect(page).toMatch(/^[\n\x20-\x7e]*$/);
     const requests = page.split('\n').filter((line) => /^[.']/.test(line));
-    for (const line of requests) expect(line).toMatch(/^\.(TH|SH|SS|TP|PP|B|br)( |$)/);
+    for (const line of requests) expect(line).toMatch(/^\.(TH|SH|SS|TP|PP|B|I|br)( |$)/);
   });
 
   it.skipIf(!hasGroff)('is set by groff without a warning, with every command and option in it', () => {
