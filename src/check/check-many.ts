@@ -2,7 +2,8 @@ import { availableParallelism } from 'node:os';
 import type { Worker } from 'node:worker_threads';
 import type { CheckOptions } from '../core/report/check-options.ts';
 import type { ImageBoard } from '../files/image-file.ts';
-import { checkFile, type FileCheck } from './check-file.ts';
+import type { Stretch } from '../files/song-stretch.ts';
+import { type CheckWithStretches, checkWithStretches, type FileCheck } from './check-file.ts';
 import { startCheckThread } from './check-thread.ts';
 
 /** Below so many songs a thread takes longer to start than they take to check. */
@@ -19,20 +20,22 @@ const AHEAD = 2;
  * @param jobs threads; by default one for each processor
  * @param done called for each song as it is finished, in no particular order
  * @param board what prepared songs are held against
+ * @param stretches parts of each song whose lengths `done` is told
  * @returns checks in the order of the paths
  */
 export async function checkMany(
   paths: readonly string[],
   options: Partial<CheckOptions>,
   jobs: number = availableParallelism(),
-  done: (check: FileCheck) => void = () => {},
+  done: (check: FileCheck, stretches: CheckWithStretches['stretches']) => void = () => {},
   board?: ImageBoard,
+  stretches: readonly (readonly Stretch[])[] = [],
 ): Promise<FileCheck[]> {
   if (paths.length < FEWEST_FOR_THREADS || jobs < 2) {
-    return paths.map((path) => {
-      const check = checkFile(path, options, board);
-      done(check);
-      return check;
+    return paths.map((path, n) => {
+      const found = checkWithStretches(path, stretches[n] ?? [], options, board);
+      done(found.check, found.stretches);
+      return found.check;
     });
   }
   const checks = new Array<FileCheck>(paths.length);
@@ -42,15 +45,15 @@ export async function checkMany(
       let underWay = 0;
       const feed = () => {
         for (; underWay < AHEAD && next < paths.length; underWay += 1) {
-          worker.postMessage({ index: next, path: paths[next] });
+          worker.postMessage({ index: next, path: paths[next], stretches: stretches[next] });
           next += 1;
         }
         if (underWay === 0) resolve();
       };
       worker.on('error', reject);
-      worker.on('message', ({ index, check }: { index: number; check: FileCheck }) => {
-        checks[index] = check;
-        done(check);
+      worker.on('message', ({ index, ...found }: { index: number } & CheckWithStretches) => {
+        checks[index] = found.check;
+        done(found.check, found.stretches);
         underWay -= 1;
         feed();
       });

@@ -12,7 +12,7 @@ export interface CheckTask {
   readonly board?: ImageBoard;
 }
 
-/** Starts `check-worker.ts`. It is sent `{ index, path }`, and answers `{ index, check }`. */
+/** Starts `check-worker.ts`. It is sent `{ index, path, stretches? }`, and answers `{ index, check, stretches }`. */
 export function startCheckThread(task: CheckTask): Worker {
   return startHardWorkingThread('check/check-worker', { workerData: task });
 }

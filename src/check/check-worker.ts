@@ -1,5 +1,6 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { checkFile } from './check-file.ts';
+import type { Stretch } from '../files/song-stretch.ts';
+import { checkWithStretches } from './check-file.ts';
 import { rehearseCheck } from './check-rehearsal.ts';
 import type { CheckTask } from './check-thread.ts';
 
@@ -7,6 +8,7 @@ import type { CheckTask } from './check-thread.ts';
 const { options, rehearse, board } = workerData as CheckTask;
 if (rehearse) rehearseCheck(options);
 
-parentPort!.on('message', ({ index, path }: { index: number; path: string }) => {
-  parentPort!.postMessage({ index, check: checkFile(path, options, board) });
+type Asked = { index: number; path: string; stretches?: readonly Stretch[] };
+parentPort!.on('message', ({ index, path, stretches = [] }: Asked) => {
+  parentPort!.postMessage({ index, ...checkWithStretches(path, stretches, options, board) });
 });

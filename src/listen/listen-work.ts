@@ -1,4 +1,5 @@
 import type { Command } from '../core/schedule/command.ts';
+import type { ThreadTrouble } from '../trouble/thread-trouble.ts';
 import type { ListenOptions } from './listener.ts';
 import type { SharedPictures } from './start-listener.ts';
 
@@ -13,7 +14,6 @@ export type ToListener = { readonly kind: 'command'; readonly command: Command }
 export type FromListener =
   | { readonly kind: 'ready' }
   | { readonly kind: 'thread'; readonly thread: number }
-  | { readonly kind: 'refused'; readonly what: string; readonly where: string; readonly nextStep: string }
   | { readonly kind: 'trouble'; readonly trouble: string }
   | { readonly kind: 'over'; readonly how: 'ended' | 'quit' }
-  | { readonly kind: 'fault'; readonly error: Error };
+  | ThreadTrouble;

@@ -1,7 +1,7 @@
 /** The listening thread: apart from the screen, so that what arrives is stamped when it arrives. */
 import { parentPort, workerData } from 'node:worker_threads';
 import { favourThisThread } from '../engine/watch/thread-priority.ts';
-import { Refusal } from '../trouble/refusal.ts';
+import { threadTroubleOf } from '../trouble/thread-trouble.ts';
 import type { FromListener, ListenWork, ToListener } from './listen-work.ts';
 import { startListener } from './start-listener.ts';
 
@@ -21,12 +21,7 @@ function tell(said: FromListener): void {
 }
 
 listen(workerData as ListenWork)
-  .catch((error: unknown): FromListener => {
-    if (error instanceof Refusal) {
-      return { kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep };
-    }
-    return { kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) };
-  })
+  .catch(threadTroubleOf)
   .then((said) => {
     tell(said);
     parentPort!.close();

@@ -1,3 +1,4 @@
+import type { ThreadTrouble } from '../trouble/thread-trouble.ts';
 /** What the hearing thread is started with, and what goes either way between the threads. */
 export interface HearWork {
   readonly from: string;
@@ -12,8 +13,7 @@ export interface HearWork {
 export type FromHearing =
   | { readonly kind: 'ready' }
   | { readonly kind: 'thread'; readonly thread: number }
-  | { readonly kind: 'refused'; readonly what: string; readonly where: string; readonly nextStep: string }
-  | { readonly kind: 'fault'; readonly error: Error }
+  | ThreadTrouble
   | {
       readonly kind: 'heard';
       readonly bytes: Uint8Array;

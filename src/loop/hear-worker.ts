@@ -3,7 +3,7 @@ import { parentPort, workerData } from 'node:worker_threads';
 import { RunClock } from '../engine/clock/run-clock.ts';
 import { favourThisThread } from '../engine/watch/thread-priority.ts';
 import { openInput } from '../ports/open-input.ts';
-import { Refusal } from '../trouble/refusal.ts';
+import { threadTroubleOf } from '../trouble/thread-trouble.ts';
 import { type FromHearing, HearBoard, type HearWork } from './hear-work.ts';
 
 async function hear({ from, link, originNanos, room, board }: HearWork): Promise<FromHearing> {
@@ -51,12 +51,7 @@ function tell(said: FromHearing): void {
 }
 
 hear(workerData as HearWork)
-  .catch((error: unknown): FromHearing => {
-    if (error instanceof Refusal) {
-      return { kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep };
-    }
-    return { kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) };
-  })
+  .catch(threadTroubleOf)
   .then((said) => {
     tell(said);
     parentPort!.close();

@@ -1,3 +1,5 @@
+import { fork } from 'node:child_process';
+import type { EventEmitter } from 'node:events';
 import { mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
@@ -11,8 +13,14 @@ export interface MutantRun {
 }
 
 /**
- * Bundles the tests of one source file with a changed source, in memory of the bundler alone, and runs them in a
- * thread. Nothing is written into the source tree, so there is nothing to restore when it is killed.
+ * Where the tests of a mutant run. A thread starts soonest, and is enough for pure code. What opens descriptors needs a
+ * process: devices are kept by a main thread only, and a mutant that closes a descriptor of another closes it for all.
+ */
+export type Where = 'thread' | 'process';
+
+/**
+ * Bundles the tests of one source file with a changed source, in memory of the bundler alone, and runs them.
+ * Nothing is written into the source tree, so there is nothing to restore when it is killed.
  */
 export class MutantRunner {
   readonly #folder: string;
@@ -20,6 +28,7 @@ export class MutantRunner {
   #mutated: { path: string; source: string } | undefined;
   #context: BuildContext | undefined;
   #limitMs = LIMIT_MS;
+  #where: Where = 'thread';
 
   readonly #root: string;
 
@@ -35,9 +44,10 @@ export class MutantRunner {
   }
 
   /** The tests that `run` runs from now on. */
-  async use(tests: readonly string[]): Promise<void> {
+  async use(tests: readonly string[], where: Where): Promise<void> {
     await this.#context?.dispose();
     this.#limitMs = LIMIT_MS;
+    this.#where = where;
     const files = tests.map((test) => `${JSON.stringify(test)}: () => import('./${test}')`);
     this.#context = await context({
       stdin: {
@@ -68,19 +78,42 @@ export class MutantRunner {
       return { failed: 'does not build', passed: 0 };
     }
     const began = performance.now();
-    const worker = new Worker(this.#outfile, { stdout: true, stderr: true });
+    const started = this.#where === 'thread' ? this.#startThread() : this.#startProcess();
     return new Promise((resolve) => {
-      const late = setTimeout(() => end({ failed: 'time', passed: 0 }), this.#limitMs);
+      const late = setTimeout(() => end({ failed: TIME_IS_UP, passed: 0 }), this.#limitMs);
       const end = (result: MutantRun): void => {
         clearTimeout(late);
         if (!mutant) this.#limitMs = 1000 + PATIENCE * (performance.now() - began);
-        worker.removeAllListeners();
-        worker.terminate().then(() => resolve(result));
+        started.told.removeAllListeners();
+        void started.stop().then(() => resolve(result));
       };
-      worker.once('message', end);
-      worker.once('error', (error) => end({ failed: String(error), passed: 0 }));
-      worker.once('exit', () => end({ failed: 'exit', passed: 0 }));
+      started.told.once('message', end);
+      started.told.once('error', (error) => end({ failed: String(error), passed: 0 }));
+      started.told.once('exit', () => end({ failed: 'exit', passed: 0 }));
     });
+  }
+
+  #startThread(): Started {
+    const worker = new Worker(this.#outfile, { stdout: true, stderr: true, env: this.#env() });
+    return { told: worker, stop: () => worker.terminate() };
+  }
+
+  /** A process group of its own, so that the helpers a test has started end with it. */
+  #startProcess(): Started {
+    const child = fork(this.#outfile, { stdio: 'ignore', detached: true, env: this.#env() });
+    const stop = async () => {
+      try {
+        process.kill(-child.pid!, 'SIGKILL');
+      } catch {
+        // It has ended by itself.
+      }
+    };
+    return { told: child, stop };
+  }
+
+  /** What a killed run leaves in the temporary folder goes with this runner's own. */
+  #env(): NodeJS.ProcessEnv {
+    return { ...process.env, TMPDIR: this.#folder };
   }
 
   async close(): Promise<void> {
@@ -103,7 +136,13 @@ export class MutantRunner {
   }
 }
 
+interface Started {
+  readonly told: EventEmitter;
+  stop(): Promise<unknown>;
+}
+
+export const TIME_IS_UP = 'time';
 /** A sound run of one file's tests takes a fraction of this at first; later runs are measured against the sound one. */
-const LIMIT_MS = 20_000;
+const LIMIT_MS = 60_000;
 /** A mutant may be so much slower than the sound program; one that goes round for ever is slower still. */
 const PATIENCE = 3;

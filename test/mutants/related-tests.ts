@@ -22,7 +22,7 @@ export class RelatedTests {
     }
   }
 
-  /** Test files of the same room (core, engine, …) that reach `file`, nearest first; the mirrored one before all. */
+  /** Test files that reach `file`, nearest first: the mirrored one, its folder, its room (core, engine, …), others. */
   of(file: string): string[] {
     const mirrored = file.replace(/^src/, 'test').replace(/\.tsx?$/, '.test.ts');
     const steps = new Map([[file, 0]]);
@@ -37,11 +37,10 @@ export class RelatedTests {
     const folder = dirname(mirrored);
     const room = mirrored.split('/').slice(0, 2).join('/');
     const rank = (test: string) =>
-      (test === mirrored ? 0 : dirname(test) === folder ? 10 : test.startsWith('test/core/') ? 20 : 30) +
+      (test === mirrored ? 0 : dirname(test) === folder ? 10 : test.startsWith(`${room}/`) ? 20 : 30) +
       Math.min(9, steps.get(test)!);
     return [...steps.keys()]
       .filter((name) => /\.test\.tsx?$/.test(name) && !PROGRAMS.test(name) && !SLOW.test(name))
-      .filter((name) => name.startsWith(`${room}/`))
       .sort((a, b) => rank(a) - rank(b) || a.localeCompare(b));
   }
 

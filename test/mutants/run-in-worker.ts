@@ -4,10 +4,13 @@ import { startTests, type VitestRunner } from '@vitest/runner';
 /** What a test file is evaluated by, by its name. */
 export type TestFiles = Readonly<Record<string, () => Promise<unknown>>>;
 
-/** Runs test files in this thread, one after another, and tells `{ failed: name | undefined, passed: number }`. */
+/** Runs test files in this thread or process, one after another, and tells `{ failed: name | undefined, passed: number }`. */
 export async function runInWorker(files: TestFiles): Promise<void> {
   let passed = 0;
-  const tell = (failed: string | undefined) => parentPort!.postMessage({ failed, passed });
+  const tell = (failed: string | undefined) => {
+    if (parentPort) parentPort.postMessage({ failed, passed });
+    else process.send!({ failed, passed });
+  };
   process.on('uncaughtException', (error) => tell(`uncaught: ${error.message}`));
   for (const name of Object.keys(files)) {
     const runner = {

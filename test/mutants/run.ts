@@ -8,7 +8,7 @@ import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { seeded } from '../support/seeded.ts';
 import { equivalents } from './equivalents.ts';
-import { MutantRunner } from './mutant-runner.ts';
+import { MutantRunner, TIME_IS_UP } from './mutant-runner.ts';
 import { type Mutation, mutationsOf } from './mutations-of.ts';
 import { RelatedTests } from './related-tests.ts';
 
@@ -18,7 +18,7 @@ const { values } = parseArgs({
     count: { type: 'string', default: '100' },
     seed: { type: 'string', default: '1' },
     minutes: { type: 'string', default: '10' },
-    tests: { type: 'string', default: '12' },
+    tests: { type: 'string', default: '24' },
     verbose: { type: 'boolean', default: false },
   },
 });
@@ -54,7 +54,7 @@ if (unreached.length > 0)
   process.stdout.write(`not measured, no test in this process reaches: ${unreached.join(', ')}\n`);
 
 const runner = new MutantRunner(root);
-const tally = new Map<string, { killed: number; survived: number }>();
+const tally = new Map<string, { killed: number; late: number; survived: number }>();
 let current = '';
 let hasTests = false;
 let unmeasured = 0;
@@ -76,9 +76,10 @@ for (const mutant of chosen) {
   const { failed } = await runner.run({ file: mutant.file, source });
   if (failed === 'does not build') continue; // no mutant: the compiler would not have it
   const survived = failed === undefined;
-  const place = tally.get(room(mutant.file)) ?? { killed: 0, survived: 0 };
+  const place = tally.get(room(mutant.file)) ?? { killed: 0, late: 0, survived: 0 };
   tally.set(room(mutant.file), place);
   place[survived ? 'survived' : 'killed'] += 1;
+  if (failed === TIME_IS_UP) place.late += 1;
   if (survived) process.stdout.write(`SURVIVED ${mutant.file}:${mutant.line}  ${mutant.words}\n`);
   done += 1;
   if (values.verbose)
@@ -88,10 +89,12 @@ for (const mutant of chosen) {
 }
 await runner.close();
 if (unmeasured > 0)
-  process.stdout.write(`${unmeasured} mutants not measured: their tests need more than a thread\n`);
-for (const [name, { killed, survived }] of tally) {
+  process.stdout.write(`${unmeasured} mutants not measured: their tests need vitest whole\n`);
+for (const [name, { killed, late, survived }] of tally) {
   const share = ((100 * killed) / (killed + survived)).toFixed(1);
-  process.stdout.write(`${name}: ${killed} of ${killed + survived} killed (${share} %)\n`);
+  process.stdout.write(
+    `${name}: ${killed} of ${killed + survived} killed (${share} %), ${late} of them by time\n`,
+  );
 }
 process.exit(0);
 
@@ -99,10 +102,11 @@ process.exit(0);
 async function takeSoundTests(file: string): Promise<boolean> {
   let tests = related.of(file).slice(0, Number(values.tests));
   for (;;) {
-    await runner.use(tests);
+    await runner.use(tests, file.startsWith('src/core/') ? 'thread' : 'process');
     const { failed } = await runner.run();
     if (failed === undefined) return true;
-    const unfit = tests.find((test) => failed.startsWith(`${test}:`)) ?? tests[0];
+    // Where time is up it is not the nearest tests that go.
+    const unfit = tests.find((test) => failed.startsWith(`${test}:`)) ?? tests.at(-1);
     process.stderr.write(`left out for ${file}: ${failed}\n`);
     tests = tests.filter((test) => test !== unfit);
     if (tests.length === 0) return false;

@@ -66,6 +66,9 @@ export class WholeNumbers {
     if (!this.#all.has(number)) return `${told}: no such number`;
     if (!this.#all.has(number + mark)) return `${told}: nothing behind ${mark}`;
     const units = this.#units.get(number)!;
+    // Without a word before it, a share that has lost its sign may be equal to another number.
+    const mayBeShare = before === '' && !isBeforeEllipsis && this.#all.has(`${number}%`);
+    if (mayBeShare && !units.has(unit)) return `${told}: a share without its sign`;
     const isCutUnit = unit !== '' && !units.has(unit) && has(units, unit);
     return isCutUnit && !isBeforeEllipsis ? `${told}: the head of a unit` : undefined;
   }

@@ -1,12 +1,10 @@
-import type { FileCheck } from '../../check/check-file.ts';
+import type { CheckWithStretches, FileCheck } from '../../check/check-file.ts';
 import { clock, counted } from '../../core/report/figure-text.ts';
 import type { ShowSong } from '../../core/show/show-set.ts';
-import { loadSong } from '../../files/load-song.ts';
+import type { Stretch } from '../../files/song-stretch.ts';
 import { type ReadSet, readSet } from '../../show/read-set.ts';
-import { Refusal } from '../../trouble/refusal.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
-import { endOf, startOf } from '../options/play-flags.ts';
 
 type CheckFlags = FlagsOf<'check'>;
 
@@ -27,25 +25,38 @@ export function isSet(path: string): boolean {
   return /\.toml$/i.test(path);
 }
 
+/** Checks files with the flags of `check`, in their order, and tells the lengths of the stretches asked of each. */
+export type CheckSongs = (
+  paths: readonly string[],
+  flags: CheckFlags,
+  stretches: readonly (readonly Stretch[])[],
+  told: (check: FileCheck, lengths: CheckWithStretches['stretches']) => void,
+) => Promise<FileCheck[]>;
+
 /**
- * Every song of a set held against its own instrument, and the set as a whole.
- * @param checkSongs checks files with the flags of `check`, in their order
+ * Every song of a set held against its own instrument, and the set as a whole. Each file is read once.
  * @throws Refusal when the set cannot be read
  */
 export async function checkSet(
   path: string,
   flags: CheckFlags,
-  checkSongs: (paths: readonly string[], flags: CheckFlags) => Promise<FileCheck[]>,
+  checkSongs: CheckSongs,
 ): Promise<{ readonly checks: readonly FileCheck[]; readonly set: SetCheck }> {
   const read = readSet(path);
   const { songs } = read.set;
   await fetchNamedInstruments([{ map: read.map }, ...songs.map(({ instrument }) => ({ instrument }))]);
   const checks: FileCheck[] = [];
+  /** Path → what each turn with this song takes, in their order. */
+  const lengths = new Map<string, (number | string)[]>();
   for (const [instrument, paths] of byInstrument(songs, flags.instrument)) {
     const own = instrument === undefined ? flags : { ...flags, instrument };
-    checks.push(...(await checkSongs(paths, own)));
+    const stretches = paths.map((path) => stretchesOf(path, songs));
+    const told = ({ file }: FileCheck, found: readonly (number | string)[]) => {
+      lengths.set(file, [...found]);
+    };
+    checks.push(...(await checkSongs(paths, own, stretches, told)));
   }
-  return { checks, set: wholeSet(read) };
+  return { checks, set: wholeSet(read, lengths) };
 }
 
 /** A song that stands in the set twice is checked once. */
@@ -59,17 +70,19 @@ function byInstrument(songs: readonly ShowSong[], usual: string | undefined) {
   return groups;
 }
 
-function wholeSet(read: ReadSet): SetCheck {
+/** Its parts only: a song goes to another thread, and the rest of a turn is not asked for. */
+function stretchesOf(path: string, songs: readonly ShowSong[]): Stretch[] {
+  return songs.filter((song) => song.path === path).map(({ from, to }) => ({ from, to }));
+}
+
+function wholeSet(read: ReadSet, lengths: ReadonlyMap<string, (number | string)[]>): SetCheck {
   const { set } = read;
   const passedOver: { turn: number; file: string; why: string }[] = [];
   let seconds = 0;
   for (const [n, song] of set.songs.entries()) {
-    try {
-      seconds += song.repeats * (lengthOf(song) + song.before.seconds);
-    } catch (error) {
-      if (!(error instanceof Refusal)) throw error;
-      passedOver.push({ turn: n + 1, file: song.path, why: error.message });
-    }
+    const length = lengths.get(song.path)!.shift()!;
+    if (typeof length === 'string') passedOver.push({ turn: n + 1, file: song.path, why: length });
+    else seconds += song.repeats * (length / (song.tempoPercent / 100) + song.before.seconds);
   }
   return {
     schema: 'wirepit-check-set/1',
@@ -80,14 +93,6 @@ function wholeSet(read: ReadSet): SetCheck {
     seconds: Math.round(seconds * 10) / 10,
     loops: set.loops,
   };
-}
-
-/** Seconds that a song takes as the set plays it. Throws what `show` would pass it over for. */
-function lengthOf(song: ShowSong): number {
-  const { timeline } = loadSong(song.path);
-  const from = startOf(song, timeline);
-  const to = endOf(song, timeline)?.micros ?? timeline.durationMicros;
-  return (to - from) / 1e6 / (song.tempoPercent / 100);
 }
 
 export function setLines({ name, turns, passedOver, seconds, loops }: SetCheck): string[] {

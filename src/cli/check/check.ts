@@ -1,9 +1,10 @@
 import type { Command } from 'commander';
-import type { FileCheck } from '../../check/check-file.ts';
+import type { CheckWithStretches, FileCheck } from '../../check/check-file.ts';
 import { checkMany } from '../../check/check-many.ts';
 import { renderReport } from '../../core/report/render-report.ts';
 import { type CheckLine, renderTable } from '../../core/report/render-table.ts';
 import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
+import type { Stretch } from '../../files/song-stretch.ts';
 import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
@@ -59,7 +60,12 @@ async function checkWholeSet(path: string, flags: CheckFlags): Promise<void> {
   process.stdout.write(text);
 }
 
-async function checkPaths(paths: readonly string[], flags: CheckFlags): Promise<FileCheck[]> {
+async function checkPaths(
+  paths: readonly string[],
+  flags: CheckFlags,
+  stretches: readonly (readonly Stretch[])[] = [],
+  told: (check: FileCheck, lengths: CheckWithStretches['stretches']) => void = () => {},
+): Promise<FileCheck[]> {
   const ascii = flags.ascii ?? false;
   const progress = startProgress(paths.length, process.stderr, ascii);
   const runningStatus = flags.runningStatus ? 'ours' : 'device';
@@ -68,8 +74,12 @@ async function checkPaths(paths: readonly string[], flags: CheckFlags): Promise<
     paths,
     checkOptionsOf(flags, traits, flags.voices),
     flags.jobs,
-    progress.step,
+    (check, lengths) => {
+      progress.step();
+      told(check, lengths);
+    },
     await boardOf(flags),
+    stretches,
   );
   progress.end();
   return checks;

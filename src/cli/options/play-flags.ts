@@ -1,8 +1,8 @@
 import type { Command } from '../../core/schedule/command.ts';
 import type { Timeline } from '../../core/timeline/timeline.ts';
+import { writtenPosition } from '../../core/timeline/written-position.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { FlagsOf } from './flags-of.ts';
-import { songPositionOf } from './song-position.ts';
 
 export type PlayFlags = FlagsOf<'play'>;
 
@@ -17,47 +17,6 @@ export function setupOf(flags: PlayFlags, timeline: Timeline): Command[] {
   return setup;
 }
 
-/** Where a song begins and ends, as flags and sets write it. */
-interface Stretch {
-  readonly from?: string | undefined;
-  readonly to?: string | undefined;
-}
-
-/** Song time to start at. */
-export function startOf(flags: Stretch, timeline: Timeline): number {
-  if (flags.from === undefined) return 0;
-  const micros = songPositionOf(flags.from, timeline);
-  if (micros === undefined) {
-    throw new Refusal(
-      `'${flags.from}' is no place in this song`,
-      '--from',
-      'write 17:3, 1m30s, or how a marker begins',
-    );
-  }
-  if (micros > 0 && micros >= timeline.durationMicros) {
-    const { bar } = timeline.meterMap.barBeatAt(timeline.endTick);
-    throw new Refusal(`'${flags.from}' is not before the end`, '--from', `the song ends in bar ${bar}`);
-  }
-  return micros;
-}
-
-/** Where the song is to end; undefined: where it is written to end. */
-export function endOf(flags: Stretch, timeline: Timeline): { micros: number; tick: number } | undefined {
-  if (flags.to === undefined) return undefined;
-  const micros = songPositionOf(flags.to, timeline);
-  if (micros === undefined) {
-    throw new Refusal(
-      `'${flags.to}' is no place in this song`,
-      '--to',
-      'write 17:3, 1m30s, or how a marker begins',
-    );
-  }
-  if (micros <= startOf(flags, timeline)) {
-    throw new Refusal(`'${flags.to}' is not after the beginning`, '--to', 'name a later place');
-  }
-  return { micros, tick: Math.round(timeline.tempoMap.tickAt(micros)) };
-}
-
 function loopOf(text: string, clock: PlayFlags['clock'], timeline: Timeline): Command {
   if (clock === 'virtual') {
     throw new Refusal(
@@ -67,9 +26,12 @@ function loopOf(text: string, clock: PlayFlags['clock'], timeline: Timeline): Co
     );
   }
   const [first, last] = text.split('-').map((part) => part.trim());
-  const from = songPositionOf(first ?? '', timeline);
+  const from = writtenPosition(first ?? '', timeline);
   // A bar alone is played to its end, as the key for a loop's end does it.
-  const to = songPositionOf(/^\d{1,6}$/.test(last ?? '') ? String(Number(last) + 1) : (last ?? ''), timeline);
+  const to = writtenPosition(
+    /^\d{1,6}$/.test(last ?? '') ? String(Number(last) + 1) : (last ?? ''),
+    timeline,
+  );
   if (from === undefined || to === undefined || to <= from) {
     throw new Refusal(
       `'${text}' is no stretch of this song`,

@@ -6,8 +6,9 @@ import { wireFor } from '../../core/wire/wire-for.ts';
 import type { WireTraits } from '../../core/wire/wire-traits.ts';
 import type { CountInRequest, OutputSpec, PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
+import { endOf, startOf } from '../../files/song-stretch.ts';
 import { wireOf } from '../../ports/wire-of.ts';
-import { endOf, type PlayFlags, setupOf, startOf } from '../options/play-flags.ts';
+import { type PlayFlags, setupOf } from '../options/play-flags.ts';
 import { outputsOf } from './outputs.ts';
 import { slowestWire } from './slowest-wire.ts';
 

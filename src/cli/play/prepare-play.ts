@@ -3,7 +3,8 @@ import { planSong } from '../../core/wire/plan-song.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
 import type { PlayerOptions } from '../../engine/run/player-options.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
-import { endOf, type PlayFlags } from '../options/play-flags.ts';
+import { endOf } from '../../files/song-stretch.ts';
+import type { PlayFlags } from '../options/play-flags.ts';
 import { intendPlay, type PlayIntent } from './intend-play.ts';
 
 /** A song made ready to play on the ports that were asked for. */

@@ -17,7 +17,7 @@ import { type TakenTerminal, takeTerminal } from '../take-terminal.ts';
 import { keyInWait } from './key-in-wait.ts';
 import { lookAfterSong } from './look-after-song.ts';
 import { settingsInForce } from './settings-in-force.ts';
-import type { Leave, OpenStage, ShowStage, SongTurn } from './show-stage.ts';
+import { type Leave, numberWords, type OpenStage, type ShowStage, type SongTurn } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
 import { songOnOf } from './watchable.ts';
 
@@ -131,8 +131,9 @@ export class ScreenStage implements OpenStage {
     for (const tell of this.#tellings.splice(0)) tell();
   }
 
-  #viewed(view: SongView, { set, song, next }: SongTurn): SongView {
-    const turn = { words: `${set.name}, song ${song + 1} of ${set.songs.length}`, next };
+  #viewed(view: SongView, songTurn: SongTurn): SongView {
+    const { set, song, next } = songTurn;
+    const turn = { words: `${set.name}, ${numberWords(songTurn)}`, next };
     const place = { number: song + 1, of: set.songs.length, before: BEFORE, after: AFTER };
     return { ...view, place, turn, ...(this.#flags.unattended ? { keyRole: 'visitor' as const } : {}) };
   }

@@ -15,6 +15,11 @@ export interface SongTurn {
   keep(settings: SongSettings): string;
 }
 
+/** Which song of the set it is, in words. */
+export function numberWords({ set, song }: Pick<SongTurn, 'set' | 'song'>): string {
+  return `song ${song + 1} of ${set.songs.length}`;
+}
+
 /** How a song, or a wait, was left. */
 export type Leave = 'ended' | 'next' | 'previous' | 'quit';
 

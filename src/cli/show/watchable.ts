@@ -5,7 +5,7 @@ import { showFileName } from '../../show/show-files.ts';
 import { socketPath } from '../../watch/socket-folder.ts';
 import type { SongOn } from '../../watch/watch-frames.ts';
 import { WatchHost } from '../../watch/watch-host.ts';
-import type { SongTurn } from './show-stage.ts';
+import { numberWords, type SongTurn } from './show-stage.ts';
 
 /** Lets `wirepit watch` find this show. Where that cannot be it is told, and the show goes on. */
 export async function openToWatch({ path, set }: ReadSet): Promise<WatchHost | undefined> {
@@ -18,8 +18,9 @@ export async function openToWatch({ path, set }: ReadSet): Promise<WatchHost | u
 }
 
 /** What those who watch are told of a song. */
-export function songOnOf({ set, song, next, prepared }: SongTurn): Omit<SongOn, 'originNanos'> {
+export function songOnOf(turn: SongTurn): Omit<SongOn, 'originNanos'> {
+  const { set, next, prepared } = turn;
   const { loaded, flags } = prepared;
-  const words = `${set.name}: ${loaded.timeline.title || basename(loaded.path)}, song ${song + 1} of ${set.songs.length}`;
+  const words = `${set.name}: ${loaded.timeline.title || basename(loaded.path)}, ${numberWords(turn)}`;
   return { path: loaded.path, flags, words: next === undefined ? words : `${words}; then ${next}` };
 }

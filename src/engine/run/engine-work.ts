@@ -1,3 +1,4 @@
+import type { ThreadTrouble } from '../../trouble/thread-trouble.ts';
 import type { LaneSpec } from '../lane/open-lanes.ts';
 import type { PlayerOptions } from './player-options.ts';
 
@@ -14,6 +15,5 @@ export interface EngineWork {
 export type EngineReport =
   | { readonly kind: 'thread'; readonly thread: number }
   | { readonly kind: 'ready'; readonly originNanos: number }
-  | { readonly kind: 'refused'; readonly what: string; readonly where: string; readonly nextStep: string }
   | { readonly kind: 'over'; readonly how: 'ended' | 'quit' }
-  | { readonly kind: 'fault'; readonly error: Error };
+  | ThreadTrouble;

@@ -4,7 +4,7 @@
  */
 import { parentPort, receiveMessageOnPort } from 'node:worker_threads';
 import { createObservedState } from '../../core/observe/create-observed-state.ts';
-import { Refusal } from '../../trouble/refusal.ts';
+import { threadTroubleOf } from '../../trouble/thread-trouble.ts';
 import { PreciseWait } from '../clock/precise-wait.ts';
 import { RunClock } from '../clock/run-clock.ts';
 import { openLanes } from '../lane/open-lanes.ts';
@@ -73,11 +73,7 @@ function report(said: EngineReport): void {
 }
 
 function start(work: EngineWork): void {
-  play(work).then(report, (error: unknown) => {
-    if (error instanceof Refusal) {
-      report({ kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep });
-    } else report({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
-  });
+  play(work).then(report, (error: unknown) => report(threadTroubleOf(error)));
 }
 
 /** Warms up until it is done or there is work; then a little more, and the rest between messages. */

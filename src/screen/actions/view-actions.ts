@@ -1,3 +1,4 @@
+import { isOnceMore, ONCE_MORE } from '../keys/once-more.ts';
 import type { Dialog } from '../state/screen-state.ts';
 import type { Action, ActionScene } from './action.ts';
 import { chosenStuckNote } from './silence-actions.ts';
@@ -48,13 +49,8 @@ function quit(): ReturnType<Action> {
   return { commands: [{ kind: 'quit' }], state: { outcome: { kind: 'quit' } } };
 }
 
-const ONCE_MORE = 'ctrl-c once more ends the show';
-const ONCE_MORE_MICROS = 2_000_000;
-
-/** Where visitors are at the keys, whoever ends a show has to mean it. */
 function quitTwice({ state: { said }, nowMicros }: ActionScene): ReturnType<Action> {
-  const isSecond = said?.text === ONCE_MORE && nowMicros - said.atMicros < ONCE_MORE_MICROS;
-  return isSecond ? quit() : { say: ONCE_MORE };
+  return said?.text === ONCE_MORE && isOnceMore(said.atMicros, nowMicros) ? quit() : { say: ONCE_MORE };
 }
 
 function toggle(scene: ActionScene, dialog: Dialog): ReturnType<Action> {

@@ -121,6 +121,23 @@ describe('a folder', () => {
     expect(threaded).toEqual(paths.map((one) => checkFile(one, {})));
     expect(seen.toSorted()).toEqual(paths.toSorted());
   });
+
+  test('threads tell how long parts of a song are from the same reading, and why a part is none', async () => {
+    const paths = Array.from({ length: 8 }, () => path('many/0.mid'));
+    const found: unknown[] = [];
+    const told = (_: unknown, lengths: readonly (number | string)[]) => found.push(lengths);
+    const [check] = await checkMany(
+      paths,
+      {},
+      2,
+      told,
+      undefined,
+      paths.map(() => [{}, { to: '1s' }, { from: 'no such' }]),
+    );
+    const whole = check!.verdict === 'unreadable' ? 0 : check!.song.durationSeconds;
+    expect(whole).toBeGreaterThan(1);
+    expect(found).toEqual(paths.map(() => [whole, 1, expect.stringContaining('no such')]));
+  });
 });
 
 test('the report of one song names the command that mends it, and that command plays', async () => {

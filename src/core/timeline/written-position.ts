@@ -1,10 +1,10 @@
-import type { Timeline } from '../../core/timeline/timeline.ts';
+import type { Timeline } from './timeline.ts';
 
 /**
  * Song time (µs) of a position as a person writes it: `17` or `17:3` is bar and beat, `90s`, `1m30s` or
  * `1m30.5s` a time, anything else the beginning of a marker's text. Undefined where it is none of them.
  */
-export function songPositionOf(text: string, timeline: Timeline): number | undefined {
+export function writtenPosition(text: string, timeline: Timeline): number | undefined {
   const barBeat = /^(\d{1,6})(?::(\d{1,3}))?$/.exec(text);
   if (barBeat) {
     const tick = timeline.meterMap.tickOf(
