@@ -29,8 +29,8 @@ export function groupOf(path: string, groupFile = '/etc/group'): string | undefi
 }
 
 /** What to do about a device that may not be used: which group grants it. */
-export function groupAdvice(path: string): string {
-  const group = groupOf(path);
+export function groupAdvice(path: string, groupFile?: string): string {
+  const group = groupOf(path, groupFile);
   if (group === undefined || group === 'root')
     return 'no group grants it; ask who runs this machine for a udev rule';
   return `group ${group} grants it: sudo usermod -aG ${group} "$USER", then log in again`;

@@ -1,4 +1,4 @@
-import { isOnceMore } from '../../screen/keys/once-more.ts';
+import { isOnceMore } from '../../screen/state/once-more.ts';
 import type { InputListeners } from '../../screen/terminal/input-listeners.ts';
 import type { Leave } from './show-stage.ts';
 

@@ -1,4 +1,4 @@
-import { isOnceMore, ONCE_MORE } from '../keys/once-more.ts';
+import { isOnceMore, ONCE_MORE } from '../state/once-more.ts';
 import type { Dialog } from '../state/screen-state.ts';
 import type { Action, ActionScene } from './action.ts';
 import { chosenStuckNote } from './silence-actions.ts';
