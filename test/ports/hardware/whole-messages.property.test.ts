@@ -26,12 +26,18 @@ const step = fc.oneof(
   sysEx,
 );
 
+type Step =
+  | { readonly bytes: readonly number[] }
+  | {
+      readonly pieces: readonly number[];
+      readonly between: readonly number[] | null;
+      readonly isEnded: boolean;
+    };
+
 /** What is written, and the whole messages that the library is to get. */
-function run(
-  steps: readonly ({ bytes: number[] } | { pieces: number[]; between: number[] | null; isEnded: boolean })[],
-) {
-  const writes: number[][] = [];
-  const meant: number[][] = [];
+function run(steps: readonly Step[]) {
+  const writes: (readonly number[])[] = [];
+  const meant: (readonly number[])[] = [];
   let open: number[] | undefined;
   const end = (): void => {
     if (open !== undefined) meant.push([...open, 0xf7]);
@@ -64,7 +70,7 @@ function run(
 
 test('the library gets whole messages, whatever pieces come: real-time at once, an open SysEx closed by the next status', () => {
   fc.assert(
-    fc.property(fc.array(step, { maxLength: 12 }), (steps) => {
+    fc.property(fc.array(step, { maxLength: 12 }), (steps: readonly Step[]) => {
       const binding = new FakeBinding();
       const port = new HardwarePort('interface:1', binding, { kind: 'named', name: 'Fake Keys' });
       const { writes, meant } = run(steps);
