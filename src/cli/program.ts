@@ -10,6 +10,7 @@ import { registerInstrument } from './instrument/instrument.ts';
 import { registerListen } from './listen/listen.ts';
 import { registerLoop } from './loop/loop.ts';
 import { usageRefusal } from './options/usage-refusal.ts';
+import { preferAscii } from './output/bare-terminal.ts';
 import { registerPlay } from './play/play.ts';
 import { registerPorts } from './ports/ports.ts';
 import { registerPrepare } from './prepare/prepare.ts';
@@ -27,7 +28,10 @@ export function wirepitProgram(): Command {
     // What is wrong is thrown, and told in one place; see below.
     .configureOutput({ writeErr: () => {}, outputError: () => {} })
     .enablePositionalOptions()
-    .hook('preAction', (_, command) => applyConfig(command));
+    .hook('preAction', async (_, command) => {
+      await applyConfig(command);
+      preferAscii(command);
+    });
   registerPlay(program);
   registerCheck(program);
   registerListen(program);

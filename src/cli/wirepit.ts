@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { typedArguments } from './options/typed-arguments.ts';
+import { writeWhatItShows } from './output/bare-terminal.ts';
 import { guardOutputs } from './output/guard-outputs.ts';
 import { wirepitProgram } from './program.ts';
 import { troubleOf } from './trouble.ts';
@@ -7,6 +8,7 @@ import { troubleOf } from './trouble.ts';
 const withTrace = process.env.WIREPIT_TRACE === '1';
 
 guardOutputs();
+writeWhatItShows();
 try {
   await wirepitProgram().parseAsync(typedArguments(), { from: 'user' });
 } catch (error) {

@@ -40,7 +40,10 @@ function linesOf(page: string): CommandLine[] {
   const running = text.replace(/^```[\s\S]*?^```$/gm, '');
   const inline = [...running.matchAll(/`(?:eval "\$\()?(wirepit [^`)]*)/g)].map(([, line]) => line!);
   const found = [
-    ...fenced.map((line) => ({ line: line.replace(/^\w+: +(?=wirepit)/, ''), isInline: false })),
+    ...fenced.map((line) => ({
+      line: line.replace(/^(?:\w+: +|TERM=\w+ )(?=wirepit)/, ''),
+      isInline: false,
+    })),
     ...inline.map((line) => ({ line, isInline: true })),
   ];
   return found

@@ -10,6 +10,7 @@ const EVERY_MS = 80;
 
 export function startProgress(total: number, stream: NodeJS.WriteStream, ascii: boolean): Progress {
   if (!stream.isTTY || total < 2) return { step: () => {}, end: () => {} };
+  const widest = WIDTH + ` ${total} of ${total} songs`.length;
   let count = 0;
   let drawnAt = 0;
   const [full, empty] = ascii ? ['#', '-'] : ['█', '░'];
@@ -25,7 +26,7 @@ export function startProgress(total: number, stream: NodeJS.WriteStream, ascii: 
       drawnAt = now;
       draw();
     },
-    // ECMA-48 EL: erase the line.
-    end: () => void stream.write('\r\u001b[2K'),
+    // Written over with spaces: a terminal that knows no control sequence does that too.
+    end: () => void stream.write(`\r${' '.repeat(widest)}\r`),
   };
 }

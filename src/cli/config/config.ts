@@ -99,5 +99,5 @@ function valueText(row: HabitRow, setting: Setting | undefined): string {
   const value = setting?.value ?? usualOf(row);
   if (value === undefined) return row.kind === 'switch' ? 'false' : 'none';
   const [only, second] = Array.isArray(value) ? value : [];
-  return JSON.stringify(only !== undefined && second === undefined ? only : value).replaceAll('","', '", "');
+  return jsonText(only !== undefined && second === undefined ? only : value).replaceAll('","', '", "');
 }

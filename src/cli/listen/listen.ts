@@ -8,6 +8,7 @@ import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
+import { canBeDrawnOn } from '../output/bare-terminal.ts';
 import { jsonText } from '../output/json-text.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { judgedAgainst } from './judged-against.ts';
@@ -36,7 +37,7 @@ async function listen(given: FlagsOf<'listen'>): Promise<void> {
   const options = { ...own, ...(against === undefined ? {} : { tap: against.tap }) };
   // Standard input cannot be both the keyboard and the wire.
   const keyboard = flags.from !== 'stdin' && flags.from !== '-' && process.stdin.isTTY;
-  if (flags.headless || flags.clock === 'virtual' || !keyboard || !process.stdout.isTTY) {
+  if (flags.headless || flags.clock === 'virtual' || !keyboard || !process.stdout.isTTY || !canBeDrawnOn()) {
     await listenHeadless(await startWorkerListener(options), flags, against);
     return;
   }

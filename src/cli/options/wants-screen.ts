@@ -1,10 +1,20 @@
+import { canBeDrawnOn, notDrawnOn } from '../output/bare-terminal.ts';
 import type { FlagsOf } from './flags-of.ts';
 
+type ScreenFlags = Pick<FlagsOf<'play'>, 'headless' | 'plain' | 'clock'>;
+
 /** Whether a run is shown on the screen: nothing asks for lines alone, and there is a terminal to show it and take keys. */
-export function wantsScreen({
-  headless,
-  plain,
-  clock,
-}: Pick<FlagsOf<'play'>, 'headless' | 'plain' | 'clock'>): boolean {
+export function wantsScreen(flags: ScreenFlags): boolean {
+  return wouldHaveScreen(flags) && canBeDrawnOn();
+}
+
+/** The flags for a terminal that cannot be drawn on: what the screen would show is told in words. */
+export function inWordsIfBare<Flags extends ScreenFlags>(flags: Flags): Flags {
+  if (!wouldHaveScreen(flags) || canBeDrawnOn()) return flags;
+  process.stderr.write(`${notDrawnOn()}\n`);
+  return { ...flags, plain: true };
+}
+
+function wouldHaveScreen({ headless, plain, clock }: ScreenFlags): boolean {
   return !headless && !plain && clock === 'real' && process.stdout.isTTY && process.stdin.isTTY;
 }

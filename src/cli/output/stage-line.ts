@@ -8,7 +8,15 @@ export interface StageLine {
 /** On nothing but a terminal: a log wants no line that is wiped again. */
 export function stageLine(stream: NodeJS.WriteStream): StageLine {
   if (!stream.isTTY) return { say: () => {}, end: () => {} };
-  // ECMA-48 EL: erase the line.
-  const wipe = '\r\u001b[2K';
-  return { say: (words) => void stream.write(`${wipe}${words} …`), end: () => void stream.write(wipe) };
+  let width = 0;
+  // Written over with spaces: a terminal that knows no control sequence does that too.
+  const wipe = () => (width === 0 ? '\r' : `\r${' '.repeat(width)}\r`);
+  return {
+    say(words) {
+      const line = `${words} …`;
+      stream.write(`${wipe()}${line}`);
+      width = line.length;
+    },
+    end: () => void stream.write(wipe()),
+  };
 }

@@ -4,7 +4,7 @@ import { addOptions } from '../options/add-options.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import { refuseMistypedCommand, songSetOf } from '../options/song-set.ts';
-import { wantsScreen } from '../options/wants-screen.ts';
+import { inWordsIfBare, wantsScreen } from '../options/wants-screen.ts';
 
 /** `wirepit [play] <songs or folders…>`. */
 export function registerPlay(program: CommandLine): void {
@@ -15,8 +15,9 @@ export function registerPlay(program: CommandLine): void {
   addOptions(play, 'play').action((paths: string[], flags: PlayFlags) => playSongs(paths, flags));
 }
 
-async function playSongs(paths: readonly string[], flags: PlayFlags): Promise<void> {
+async function playSongs(paths: readonly string[], given: PlayFlags): Promise<void> {
   refuseMistypedCommand(paths[0]);
+  const flags = inWordsIfBare(given);
   await fetchNamedInstruments([flags]);
   const set = songSetOf(paths);
   // The screen's first frame waits for no more code than it needs; nor does anything else load what it does not.

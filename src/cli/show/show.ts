@@ -6,7 +6,7 @@ import type { WatchHost } from '../../watch/watch-host.ts';
 import { isFromFile } from '../config/apply-config.ts';
 import { addOptions } from '../options/add-options.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
-import { wantsScreen } from '../options/wants-screen.ts';
+import { inWordsIfBare, wantsScreen } from '../options/wants-screen.ts';
 import { jsonText } from '../output/json-text.ts';
 import { EXIT } from '../trouble.ts';
 import { newSet } from './new-set.ts';
@@ -37,7 +37,7 @@ async function runSet(path: string, given: ShowFlags, hasUsualPort: boolean): Pr
   if (given.new !== undefined) return newSet(path, given.new);
   const read = readSet(path);
   // The set's ports come before a person's usual ones, and after those of the command line.
-  const flags = hasUsualPort && read.ports.length > 0 ? withoutPorts(given) : given;
+  const flags = inWordsIfBare(hasUsualPort && read.ports.length > 0 ? withoutPorts(given) : given);
   if (flags.service) {
     process.stdout.write(serviceUnit(read.path, flags));
     return;

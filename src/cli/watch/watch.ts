@@ -7,6 +7,7 @@ import { answersAt } from '../../watch/knock.ts';
 import { socketPath, socketsThere } from '../../watch/socket-folder.ts';
 import { WatchLink } from '../../watch/watch-link.ts';
 import { addOptions } from '../options/add-options.ts';
+import { canBeDrawnOn } from '../output/bare-terminal.ts';
 import type { WatchFlags } from './watch-flags.ts';
 
 /** `wirepit watch [set.toml]`. */
@@ -22,7 +23,7 @@ export function registerWatch(program: Command): void {
 async function runWatch(set: string | undefined, flags: WatchFlags): Promise<void> {
   const path = set === undefined ? await onlyShow() : await showOf(set);
   const link = await WatchLink.attach(path, version, flags.control ?? false);
-  if (flags.headless || !process.stdout.isTTY || !process.stdin.isTTY) {
+  if (flags.headless || !process.stdout.isTTY || !process.stdin.isTTY || !canBeDrawnOn()) {
     const { watchHeadless } = await import('./watch-headless.ts');
     return watchHeadless(link, flags);
   }

@@ -14,7 +14,7 @@ test('on a terminal the bar grows on one line and is wiped at the end', () => {
   progress.end();
   expect(written[0]).toBe(`\r${'█'.repeat(8)}${'░'.repeat(22)} 1 of 4 songs`);
   expect(written.at(-2)).toBe(`\r${'█'.repeat(30)} 4 of 4 songs`);
-  expect(written.at(-1)).toBe('\r\u001b[2K');
+  expect(written.at(-1)).toBe(`\r${' '.repeat(written.at(-2)!.length - 1)}\r`);
 });
 
 test('in ASCII when asked', () => {

@@ -2,8 +2,6 @@ import { PassThrough } from 'node:stream';
 import { expect, test } from 'vitest';
 import { stageLine } from '../../../src/cli/output/stage-line.ts';
 
-const WIPE = '\r\u001b[2K'; // ECMA-48 EL
-
 function written(isTTY: boolean): string {
   const stream = Object.assign(new PassThrough(), { isTTY }) as unknown as NodeJS.WriteStream & PassThrough;
   const stage = stageLine(stream);
@@ -14,7 +12,8 @@ function written(isTTY: boolean): string {
 }
 
 test('on a terminal each stage takes the place of the one before, and nothing is left', () => {
-  expect(written(true)).toBe(`${WIPE}packing …${WIPE}writing …${WIPE}`);
+  const wipe = `\r${' '.repeat('packing …'.length)}\r`;
+  expect(written(true)).toBe(`\rpacking …${wipe}writing …${wipe}`);
 });
 
 test('a log gets none of it', () => {
