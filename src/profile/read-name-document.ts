@@ -1,9 +1,13 @@
 import { readFileSync, statSync } from 'node:fs';
+import { basename, dirname, resolve } from 'node:path';
+import { type DeviceNames, isSameDevice } from '../core/instrument/name-document/extended-document.ts';
 import {
   type NameDocumentReading,
   profileFromNameDocument,
 } from '../core/instrument/name-document/profile-from-name-document.ts';
+import type { XmlElement } from '../core/instrument/name-document/xml-element.ts';
 import { Refusal } from '../trouble/refusal.ts';
+import { documentsIn } from './name-document-folder.ts';
 import { readXml } from './read-xml.ts';
 
 const LARGEST_BYTES = 16 * 1024 * 1024;
@@ -13,11 +17,15 @@ const LARGEST_BYTES = 16 * 1024 * 1024;
  * @throws {Refusal} with file, line and column: not there, not XML, too deep, or another kind of document
  */
 export function readNameDocument(file: string): NameDocumentReading {
-  return parseNameDocument(textOf(file), file);
+  return parseNameDocument(textOf(file), file, (names) => extendedBeside(file, names));
 }
 
-/** As `readNameDocument`, for a text that is at hand. */
-export function parseNameDocument(text: string, file: string): NameDocumentReading {
+/** As `readNameDocument`, for a text that is at hand. @param besides the document that this one extends */
+export function parseNameDocument(
+  text: string,
+  file: string,
+  besides: (names: DeviceNames) => XmlElement | undefined = () => undefined,
+): NameDocumentReading {
   const root = readXml(text, file);
   if (root.name !== 'MIDINameDocument') {
     throw new Refusal(
@@ -26,7 +34,15 @@ export function parseNameDocument(text: string, file: string): NameDocumentReadi
       'name a .midnam file, or a profile in TOML',
     );
   }
-  return profileFromNameDocument(root);
+  return profileFromNameDocument(root, besides);
+}
+
+/** Undefined where no other document of the folder is of this device. Nothing outside the folder is looked at. */
+function extendedBeside(file: string, names: DeviceNames): XmlElement | undefined {
+  const found = documentsIn(dirname(resolve(file))).find(
+    (other) => other.path !== resolve(file) && isSameDevice(other, names),
+  );
+  return found && readXml(textOf(found.path), found.path, basename(found.path));
 }
 
 function textOf(file: string): string {

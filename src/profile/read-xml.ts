@@ -10,14 +10,16 @@ const MOST_ELEMENTS = 200_000;
 /**
  * Reads XML into elements. Nothing outside the text is ever fetched, and entities other than XML's own five are
  * refused: a document type is passed over unread.
- * @param file how it is called in a complaint
+ * @param file how it is called in a complaint @param beside how each of its elements names it, where it is not the one
+ *   that was asked for
  * @throws {Refusal} with file, line and column
  */
-export function readXml(text: string, file: string): XmlElement {
+export function readXml(text: string, file: string, beside?: string): XmlElement {
   const parser = new SaxesParser<{ position: true; xmlns: false }>({ position: true, xmlns: false });
   const refuse = (what: string, nextStep: string): never => {
     throw new Refusal(what, `${file}:${parser.line}:${parser.column}`, nextStep);
   };
+  const from = beside === undefined ? {} : { file: beside };
   const open: XmlElement[] = [];
   let root: XmlElement | undefined;
   let count = 0;
@@ -34,7 +36,7 @@ export function readXml(text: string, file: string): XmlElement {
     if (count > MOST_ELEMENTS)
       refuse(`there are more than ${MOST_ELEMENTS} elements`, 'take a smaller document');
     if (open.length >= DEEPEST) refuse(`elements lie more than ${DEEPEST} deep`, 'this is no name document');
-    const element: XmlElement = { name, attributes, children: [], text: '', line };
+    const element: XmlElement = { name, attributes, children: [], text: '', line, ...from };
     open.at(-1)?.children.push(element);
     root ??= element;
     open.push(element);

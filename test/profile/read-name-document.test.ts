@@ -1,8 +1,11 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { parseNameDocument } from '../../src/profile/read-name-document.ts';
+import { parseNameDocument, readNameDocument } from '../../src/profile/read-name-document.ts';
 import { Refusal } from '../../src/trouble/refusal.ts';
 import { madeDocument } from '../support/name-documents.ts';
+import { tempFolder } from '../support/temp-folder.ts';
 
 const wrap = (body: string) =>
   `<MIDINameDocument><Author>A</Author><MasterDeviceNames><Manufacturer>Nobody</Manufacturer><Model>Box 1</Model>${body}</MasterDeviceNames></MIDINameDocument>`;
@@ -111,11 +114,49 @@ describe('a name document', () => {
     expect(instrument.banks).toMatchObject([{ msb: 7, lsb: 3, programs: [{ number: 42, name: 'Own' }] }]);
   });
 
-  test('that extends another document says so, and what it has is read', () => {
+  test('that extends another which is nowhere beside it says so, and what it has is read', () => {
     const text = wrap(set(patch(0, 'More'))).replaceAll('MasterDeviceNames', 'ExtendingDeviceNames');
     const { remarks, instrument } = parseNameDocument(text, 'box.midnam');
-    expect(remarks.join()).toContain('extends another one, which is not read');
+    expect(remarks.join()).toContain('extends another one, of "Nobody Box 1", which is not beside it');
     expect(instrument.banks[0]!.programs[0]!.name).toBe('More');
+  });
+
+  test('that extends another is read with the one in its folder: the same maker, a model that both name', () => {
+    const folder = tempFolder('names');
+    const put = (name: string, text: string) => writeFileSync(join(folder, name), text);
+    const uses = (list: string) =>
+      `<PatchBank Name="${list}"><UsesPatchNameList Name="${list}"/></PatchBank>`;
+    const master = wrap(
+      `${assigned({ 1: 'S', 2: 'S' })}<ChannelNameSet Name="S">${uses('Card').replace('<Uses', `<MIDICommands>${control(0, 9)}</MIDICommands><Uses`)}${bank('A', control(0, 1), patch(0, 'Base'))}</ChannelNameSet><PatchNameList Name="Card">${patch(0, 'No card')}</PatchNameList>`,
+    ).replace('Box 1</Model>', 'Box 0</Model><Model> box  1</Model>');
+    put('another.midnam', master.replaceAll(/Box 0|box {2}1/g, 'Box 7'));
+    put('not-xml.midnam', '<MasterDeviceNames><Manufacturer>Nobody</Manufacturer>');
+    put('whole.midnam', master);
+    const lists = `<PatchNameList Name="Card">${patch(0, 'Card Bell')}${patch(300, 'Odd')}</PatchNameList>`;
+    put('card.midnam', wrap(lists).replaceAll('MasterDeviceNames', 'ExtendingDeviceNames'));
+    const { instrument, remarks, patches } = readNameDocument(join(folder, 'card.midnam'));
+    expect(instrument).toMatchObject({ name: 'Nobody Box 1', channels: [0, 1] });
+    expect(instrument.banks.map(({ msb, programs }) => [msb, programs.map(({ name }) => name)])).toEqual([
+      [9, ['Card Bell']],
+      [1, ['Base']],
+    ]);
+    expect(remarks[0]).toBe('it extends the document whole.midnam, which was read as well');
+    expect(patches).toEqual({ all: 3, used: 2, explained: 1 });
+    expect(readNameDocument(join(folder, 'whole.midnam')).instrument.banks[0]!.programs[0]!.name).toBe(
+      'No card',
+    );
+  });
+
+  test('whose extended document is damaged is refused with that file’s name and line', () => {
+    const folder = tempFolder('names');
+    writeFileSync(join(folder, 'whole.midnam'), wrap('').replace('</MIDINameDocument>', '\n<b></c>'));
+    writeFileSync(
+      join(folder, 'card.midnam'),
+      wrap('').replaceAll('MasterDeviceNames', 'ExtendingDeviceNames'),
+    );
+    expect(() => readNameDocument(join(folder, 'card.midnam'))).toThrow(
+      /whole\.midnam:2:\d+: this is not XML/,
+    );
   });
 
   test('without a program leaves General MIDI’s, and says so', () => {

@@ -299,7 +299,7 @@ export const OPTION_TABLE = [
     kind: 'number',
     least: 1,
     most: 100,
-    about: 'by how much melody and beat count for more when voices are short; 4 where nothing is said',
+    about: 'by how much melody and beat count for more when voices are short; 2 where nothing is said',
     commands: ['play', 'fit', 'prepare'],
     group: 'instrument',
   },

@@ -2,10 +2,18 @@ import { DRUM_SETS, GM_PROGRAMS } from './general-midi.ts';
 import { GENERAL_MIDI } from './general-midi-instrument.ts';
 import type { Instrument, Program } from './instrument.ts';
 
+/** Keys 27–34 and 82–87. */
+// biome-ignore format: a list of names
+const LOWER_DRUMS = [
+  'High Q', 'Slap', 'Scratch Push', 'Scratch Pull', 'Sticks', 'Square Click', 'Metronome Click', 'Metronome Bell',
+];
+// biome-ignore format: a list of names
+const UPPER_DRUMS = ['Shaker', 'Jingle Bell', 'Bell Tree', 'Castanets', 'Mute Surdo', 'Open Surdo'];
+
 /**
  * General MIDI 2 (RP-024, MMA 1999): 32 voices, banks by MSB 121 (melodic, the LSB is the variation) and 120 (drums),
  * nine drum sets. The names of the variation sounds are not at hand here: each goes by the name of the sound it
- * varies, and each is taken to be there. Drum keys 27–34 and 82–87 exist (from memory), their names are not at hand.
+ * varies, and each is taken to be there. The names of the drum keys it adds are from memory.
  */
 export const GENERAL_MIDI_2: Instrument = {
   ...GENERAL_MIDI,
@@ -21,16 +29,16 @@ export const GENERAL_MIDI_2: Instrument = {
   drums: {
     channels: GENERAL_MIDI.drums.channels,
     keys: new Map([
-      ...Array.from({ length: 8 }, (_, at) => [27 + at, `Drum Key ${27 + at}`] as const),
+      ...LOWER_DRUMS.map((name, at) => [27 + at, name] as const),
       ...GENERAL_MIDI.drums.keys,
-      ...Array.from({ length: 6 }, (_, at) => [82 + at, `Drum Key ${82 + at}`] as const),
+      ...UPPER_DRUMS.map((name, at) => [82 + at, name] as const),
     ]),
     kits: new Map(Object.entries(DRUM_SETS).map(([program, name]) => [Number(program), `${name} Drums`])),
   },
   quirks: [
     'Channel 11 plays drums as well once bank 120 is selected there; it is counted as melodic here.',
     'Names of the variation sounds (bank 121, LSB 1 and up) are not at hand; which of them exist is not checked.',
-    'Names of the drum keys 27–34 and 82–87 are not at hand.',
+    'Names of the drum keys 27–34 and 82–87 are from memory.',
   ],
 };
 

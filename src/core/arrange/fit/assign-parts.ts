@@ -1,4 +1,4 @@
-import { leastLoss } from './least-loss.ts';
+import { servedPieces } from './part-flow.ts';
 import type { PartStretch, TimeOf } from './part-stretches.ts';
 
 /** A stretch and the channel that plays it. */
@@ -9,15 +9,12 @@ export interface PlacedStretch {
   setUpAfter: number;
 }
 
-export interface PartAssignment {
-  /** In order of time. */
-  readonly placed: readonly PlacedStretch[];
-  readonly unplaced: readonly PartStretch[];
-}
+/** Of the least that is worth serving. */
+const SET_UP = 0.5;
 
 /**
  * Stretches on so many channels, so that as many notes as can be keep their program: the choice is exact (a flow of
- * least cost, as for voices); between equal channels a stretch stays on its own, or where its part was before.
+ * least cost); between equal channels a stretch stays on its own, or where its part was before.
  * @param worth [notes] what is counted instead of notes
  * @param stretches in order of time @param pauseMicros an instrument needs before it plays another program
  */
@@ -27,11 +24,11 @@ export function assignParts(
   pauseMicros: number,
   timeOf: TimeOf,
   worth?: Float64Array,
-): PartAssignment {
-  const chosen = chosenStretches(stretches, channels.length, pauseMicros, timeOf, worth);
+): PlacedStretch[] {
+  const served = servedStretches(stretches, channels.length, pauseMicros, timeOf, worth);
   const placed: PlacedStretch[] = [];
   const last = new Map<number, PartStretch>();
-  for (const stretch of stretches.filter((_, index) => chosen[index])) {
+  for (const stretch of served) {
     const start = timeOf(stretch.startRow) - pauseMicros;
     const free = channels.filter((channel) => {
       const before = last.get(channel);
@@ -42,8 +39,7 @@ export function assignParts(
     placed.push({ stretch, channel, setUpAfter: last.get(channel)?.endRow ?? -1 });
     last.set(channel, stretch);
   }
-  const isPlaced = new Set(placed.map(({ stretch }) => stretch));
-  return { placed, unplaced: stretches.filter((stretch) => !isPlaced.has(stretch)) };
+  return placed;
 }
 
 function bestChannel(
@@ -63,34 +59,39 @@ function bestChannel(
   );
 }
 
-/** A stretch takes its place from its pause on; points are where pauses begin. */
-function chosenStretches(
+/**
+ * The stretches that are served, those joined that one place serves one after another without doing anything else.
+ * Setting a channel up costs a few bytes: worth it for no less than a note, so that none is set up for nothing.
+ */
+function servedStretches(
   stretches: readonly PartStretch[],
   places: number,
   pauseMicros: number,
   timeOf: TimeOf,
   worth: Float64Array | undefined,
-): boolean[] {
-  const starts = stretches.map(({ startRow }) => timeOf(startRow) - pauseMicros);
-  const first: number[] = [];
-  const pieceStart = [0];
-  const values: number[] = [];
-  for (const [index, stretch] of stretches.entries()) {
-    const end = timeOf(stretch.endRow);
-    let to = index + 1;
-    while (to < stretches.length && (starts[to]! < end || stretches[to]!.startRow < stretch.endRow)) to += 1;
-    first.push(index);
-    const all = stretch.notes.reduce((sum, note) => sum + (worth?.[note] ?? 1), 0);
-    // All or nothing: the whole worth lies in its last piece.
-    for (let point = index; point < to; point += 1) values.push(point + 1 < to ? 0 : all);
-    pieceStart.push(values.length);
-  }
-  const kept = leastLoss({
-    points: stretches.length,
-    places,
-    first: Uint32Array.from(first),
-    pieceStart: Uint32Array.from(pieceStart),
-    value: Float64Array.from(values),
+): PartStretch[] {
+  let least = Number.POSITIVE_INFINITY;
+  const pieces = stretches.map(({ leader, program, startRow, endRow, notes }) => {
+    const from = timeOf(startRow);
+    const all = notes.reduce((sum, note) => sum + (worth?.[note] ?? 1), 0);
+    least = Math.min(least, all);
+    return { part: leader * 128 + program, from, until: Math.max(timeOf(endRow), from + 1), worth: all };
   });
-  return stretches.map((_, index) => kept[index] === pieceStart[index + 1]! - pieceStart[index]!);
+  const { isServed, goesOn } = servedPieces(pieces, places, pauseMicros, least * SET_UP);
+  const served: PartStretch[] = [];
+  const last = new Map<number, PartStretch>();
+  for (const [index, stretch] of stretches.entries()) {
+    if (!isServed[index]) continue;
+    const { part } = pieces[index]!;
+    const before = last.get(part);
+    if (goesOn[index] && before !== undefined) {
+      before.endRow = Math.max(before.endRow, stretch.endRow);
+      before.notes.push(...stretch.notes);
+      continue;
+    }
+    const begun = { ...stretch, notes: [...stretch.notes] };
+    last.set(part, begun);
+    served.push(begun);
+  }
+  return served;
 }

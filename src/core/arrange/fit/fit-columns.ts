@@ -44,7 +44,7 @@ export interface FittedColumns extends EditedRows {
 /** Rounds of planning voices; each leaves out or shortens notes, and three are usual. */
 const MOST_ROUNDS = 40;
 
-/** Percent: a note is cut a tick before the moment a voice is needed, which an instrument that takes one spares it. */
+/** Percent: a note may be cut a tick before the moment a voice is needed, which an instrument that takes one spares it. */
 export const TICK_LOSS_PERCENT = 0.005;
 
 /** All stages, one after another. Columns → columns; those given are not changed. */
@@ -87,8 +87,8 @@ export function fitColumns(
     bendRange: messages.bendsMeanOwn ? instrument.bendRangeSemitones : marks.bendRange,
   };
   // Roles are told anew from what is left in each round; where that errs, melody and beat get no extra weight.
-  // Where a tick is long, notes cut a tick early lose too much: they are then cut at the very tick.
-  const tries = [true, false].flatMap((early) => [
+  // Cut at the very tick a note loses least; where that goes wrong, a tick before.
+  const tries = [false, true].flatMap((early) => [
     { weight: keep, early },
     { weight: 1, early },
   ]);

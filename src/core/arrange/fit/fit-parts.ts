@@ -57,11 +57,11 @@ export function fitParts(
   const rest = Math.max(LEAST_REST_MICROS, pause + instrument.releaseMicros);
   const own = Uint8Array.from({ length: 2048 }, (_, part) => part >> 7);
   const leaders = fits ? own : mergedLeaders(notes, still, columns.count);
-  const stretches = partStretches(notes, leaders, fits ? Number.POSITIVE_INFINITY : rest, timeOf);
+  const stretches = partStretches(notes, leaders, fits ? Number.POSITIVE_INFINITY : 0, timeOf);
   const worth = partsBy === 'worth' ? worthOf(columns, notes, timeOf) : undefined;
   // Where all channels are heard nothing but the drums moves: each keeps its own.
   const places = fits ? played : chosenChannels(all, count, played);
-  const assigned = fits ? { placed: [], unplaced: [] } : assignParts(stretches, places, rest, timeOf, worth);
+  const placed = fits ? [] : assignParts(stretches, places, rest, timeOf, worth);
   const edits = new RowEdits(columns);
   const routing = new PartRouting({
     columns,
@@ -71,7 +71,7 @@ export function fitParts(
     still,
     timeOf,
     pauseMicros: pause,
-    assigned,
+    placed,
     drums: new Map(drumChannels.map((channel, index) => [channel, drumsTo[index]!])),
     onlyDrums: fits,
   });

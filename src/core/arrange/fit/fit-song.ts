@@ -9,8 +9,8 @@ import { FitJudge, type FitMeasure } from './fit-measure.ts';
 import { fittedSong } from './fitted-song.ts';
 import type { EditedRows } from './row-edits.ts';
 
-/** Enough that songs at hand lose no beat and hardly a note of the melody at 16 voices (npm run bench -- fit). */
-export const DEFAULT_KEEP = 4;
+/** Enough that songs at hand lose no beat and no note of the melody at 16 voices (npm run bench -- fit). */
+export const DEFAULT_KEEP = 2;
 
 const WAYS = [
   { partsBy: 'notes', planVoices: true },

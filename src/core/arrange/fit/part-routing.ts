@@ -3,7 +3,7 @@ import type { Instrument } from '../../instrument/instrument.ts';
 import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import { NO_PARTNER, type TimelineColumns } from '../../timeline/timeline.ts';
-import type { PartAssignment, PlacedStretch } from './assign-parts.ts';
+import type { PlacedStretch } from './assign-parts.ts';
 import { ChannelSettingsSeen } from './channel-settings-seen.ts';
 import type { HeardNotes } from './heard-notes.ts';
 import type { ChannelMove } from './moves.ts';
@@ -20,7 +20,8 @@ export interface RoutingInput {
   readonly still: ChannelDisturbance;
   readonly timeOf: TimeOf;
   readonly pauseMicros: number;
-  readonly assigned: PartAssignment;
+  /** In order of time. */
+  readonly placed: readonly PlacedStretch[];
   /** Drum channel of the song → of the instrument. */
   readonly drums: ReadonlyMap<number, number>;
   readonly onlyDrums: boolean;
@@ -68,7 +69,7 @@ export class PartRouting {
     for (const { programs } of input.instrument.banks) {
       for (const program of programs) this.#like.set(program.number, likeOf(program));
     }
-    for (const placed of input.assigned.placed) this.#enter(placed, range);
+    for (const placed of input.placed) this.#enter(placed, range);
   }
 
   route(): {
@@ -285,9 +286,9 @@ export class PartRouting {
 }
 
 /** Row of each strike → bank chosen on its channel, as `msb << 7 | lsb`. */
-function banksAtNotes({ columns, assigned }: RoutingInput): Map<number, number> {
+function banksAtNotes({ columns, placed }: RoutingInput): Map<number, number> {
   const { count, status, data1, data2 } = columns;
-  const starts = new Set(assigned.placed.map(({ stretch }) => stretch.startRow));
+  const starts = new Set(placed.map(({ stretch }) => stretch.startRow));
   const banks = new Uint16Array(16);
   const at = new Map<number, number>();
   for (let row = 0; row < count; row += 1) {

@@ -37,17 +37,26 @@ export function partStretches(
     const part = leader * 128 + program;
     const onRow = notes.onRow[note]!;
     let stretch = open.get(part);
-    if (stretch === undefined || timeOf(onRow) - timeOf(stretch.endRow) >= restMicros) {
-      if (stretch === undefined || onRow > stretch.endRow || restMicros > 0) {
-        stretch = { leader, program, startRow: onRow, endRow: onRow, notes: [] };
-        open.set(part, stretch);
-        stretches.push(stretch);
-      }
+    if (stretch === undefined || isAfter(stretch, onRow, restMicros, timeOf)) {
+      stretch = { leader, program, startRow: onRow, endRow: onRow, notes: [] };
+      open.set(part, stretch);
+      stretches.push(stretch);
     }
     stretch.notes.push(note);
     stretch.endRow = Math.max(stretch.endRow, notes.endRow[note]!);
   }
   return stretches;
+}
+
+/** Nothing of it sounds any more, and it has lasted for a while. */
+function isAfter(
+  { startRow, endRow }: PartStretch,
+  row: number,
+  restMicros: number,
+  timeOf: TimeOf,
+): boolean {
+  const time = timeOf(row);
+  return row > endRow && time - timeOf(endRow) >= restMicros && time >= timeOf(startRow) + 1;
 }
 
 /** How many rows there are up to a row, of those that move a channel's pitch or hold its notes. */

@@ -1,4 +1,4 @@
-import { childrenNamed, numberIn, type XmlElement } from './xml-element.ts';
+import { childrenNamed, lineOf, numberIn, type XmlElement } from './xml-element.ts';
 
 /** Which set of names each channel has, and what could not be understood of it. */
 export interface ChannelSets {
@@ -24,14 +24,14 @@ export function channelSetsOf(device: XmlElement, mode: XmlElement): ChannelSets
   for (const assign of assigned) {
     const channel = numberIn(assign, 'Channel', 1, 16);
     const set = byName.get(assign.attributes.NameSet);
-    if (channel === undefined) remarks.push(`line ${assign.line} assigns names to no channel from 1 to 16`);
+    if (channel === undefined) remarks.push(`${lineOf(assign)} assigns names to no channel from 1 to 16`);
     else if (set === undefined) {
       const name = assign.attributes.NameSet ?? '';
       remarks.push(
-        `channel ${channel} has the names "${name}", which are not in the document (line ${assign.line})`,
+        `channel ${channel} has the names "${name}", which are not in the document (${lineOf(assign)})`,
       );
     } else if (isAvailable(set, channel) === false) {
-      remarks.push(`channel ${channel} is marked as not available (line ${set.line})`);
+      remarks.push(`channel ${channel} is marked as not available (${lineOf(set)})`);
     } else if (!setOf.has(channel - 1)) setOf.set(channel - 1, set);
   }
   if (assigned.length === 0) {

@@ -1,4 +1,4 @@
-import type { XmlElement } from './xml-element.ts';
+import { lineOf, type XmlElement } from './xml-element.ts';
 
 /**
  * What became of each patch of a name document: a program, or a reason why not. None is dropped in silence. A patch
@@ -43,7 +43,7 @@ export class PatchLedger {
     return [...byReason].map(([reason, [first, ...more]]) => {
       const name = first!.attributes.Name?.trim() || 'without a name';
       const others = more.length === 0 ? '' : ` and ${more.length} more`;
-      return `not used: the patch ${name} (line ${first!.line})${others}: ${reason}`;
+      return `not used: the patch ${name} (${lineOf(first!)})${others}: ${reason}`;
     });
   }
 

@@ -3,10 +3,18 @@ import type { Profile } from '../profile.ts';
 import { BankDrafts, type BankSelect, patchName } from './bank-drafts.ts';
 import { channelSetsOf } from './channel-sets.ts';
 import { DrumDrafts } from './drum-drafts.ts';
+import { type DeviceNames, wholeDocument } from './extended-document.ts';
 import { nameOf } from './name-of.ts';
 import { PatchLedger } from './patch-ledger.ts';
 import { bankSelectIn, programOf } from './patch-select.ts';
-import { childrenNamed, descendantsByName, descendantsNamed, type XmlElement } from './xml-element.ts';
+import { unusedElements } from './unused-elements.ts';
+import {
+  childrenNamed,
+  descendantsByName,
+  descendantsNamed,
+  lineOf,
+  type XmlElement,
+} from './xml-element.ts';
 
 /** A profile from a name document, and what became of its patches: each is a program or kit, or explained. */
 export interface NameDocumentReading extends Profile {
@@ -18,15 +26,20 @@ export interface NameDocumentReading extends Profile {
  * ControlChange from memory). It names channels, banks, programs and keys; what else an instrument is, it has no
  * words for, so that stays General MIDI's.
  * @param root the element MIDINameDocument
+ * @param besides finds the document that another one extends, by the names of the device
  */
-export function profileFromNameDocument(root: XmlElement): NameDocumentReading {
-  return new Reading(root).result();
+export function profileFromNameDocument(
+  root: XmlElement,
+  besides: (names: DeviceNames) => XmlElement | undefined = () => undefined,
+): NameDocumentReading {
+  const whole = wholeDocument(root, besides);
+  return new Reading(whole.root, whole.remarks).result();
 }
 
 const NO_SELECT: BankSelect = { msb: undefined, lsb: undefined };
 
 class Reading {
-  readonly #remarks: string[] = [];
+  readonly #remarks: string[];
   readonly #ledger: PatchLedger;
   readonly #banks: BankDrafts;
   readonly #drums: DrumDrafts;
@@ -36,8 +49,9 @@ class Reading {
   readonly #all: ReadonlyMap<string, readonly XmlElement[]>;
   readonly #root: XmlElement;
 
-  constructor(root: XmlElement) {
+  constructor(root: XmlElement, remarks: readonly string[]) {
     this.#root = root;
+    this.#remarks = [...remarks];
     this.#all = descendantsByName(root);
     this.#ledger = new PatchLedger(this.#all.get('Patch') ?? []);
     this.#banks = new BankDrafts(this.#ledger);
@@ -56,7 +70,7 @@ class Reading {
 
   result(): NameDocumentReading {
     const channels = this.#readDevice();
-    this.#tellUnused();
+    this.#remarks.push(...unusedElements(this.#all));
     const banks = this.#banks.banks();
     const said = new Set<string>();
     if (this.#device !== undefined) said.add('name');
@@ -99,18 +113,13 @@ class Reading {
     for (const other of devices) {
       if (other === first) continue;
       this.#remarks.push(
-        `not used: another description of the same document, "${nameOf(other)}" (line ${other.line})`,
+        `not used: another description of the same document, "${nameOf(other)}" (${lineOf(other)})`,
       );
       for (const patch of descendantsNamed(other, 'Patch')) {
         this.#ledger.explain(patch, 'it belongs to another description of the same document');
       }
     }
     if (first === undefined) this.#remarks.push('the document describes no device');
-    if (first?.name === 'ExtendingDeviceNames') {
-      this.#remarks.push(
-        'the document extends another one, which is not read: what that says is missing here',
-      );
-    }
     return first;
   }
 
@@ -125,7 +134,7 @@ class Reading {
     const [mode = device, ...others] = childrenNamed(device, 'CustomDeviceMode');
     for (const other of others) {
       this.#remarks.push(
-        `not used: the mode "${nameOf(other)}" (line ${other.line}); "${nameOf(mode)}" is taken, as it comes first`,
+        `not used: the mode "${nameOf(other)}" (${lineOf(other)}); "${nameOf(mode)}" is taken, as it comes first`,
       );
     }
     if (descendantsNamed(mode, 'DeviceModeEnable').some((on) => descendantsNamed(on, 'SysEx').length > 0)) {
@@ -170,7 +179,7 @@ class Reading {
     if (own !== undefined && own.children.length > 0) return own;
     const uses = childrenNamed(bank, 'UsesPatchNameList')[0] ?? own;
     if (uses === undefined) {
-      this.#remarks.push(`the bank "${nameOf(bank)}" (line ${bank.line}) has no list of patches`);
+      this.#remarks.push(`the bank "${nameOf(bank)}" (${lineOf(bank)}) has no list of patches`);
       return undefined;
     }
     return this.#lookUp(this.#patchLists, uses);
@@ -199,13 +208,13 @@ class Reading {
       withKeys.length === 1 ? '1 patch names its keys' : `${withKeys.length} patches name their keys`;
     if (!isDrumChannel) {
       this.#remarks.push(
-        `${count} (first: ${patchName(first!)}, line ${first!.line}); only drums are named by key here`,
+        `${count} (first: ${patchName(first!)}, ${lineOf(first!)}); only drums are named by key here`,
       );
       return undefined;
     }
     if (withKeys.length > 1) {
       this.#remarks.push(
-        `${count}; those of ${patchName(first!)} (line ${first!.line}) are taken for all kits`,
+        `${count}; those of ${patchName(first!)} (${lineOf(first!)}) are taken for all kits`,
       );
     }
     return this.#noteListIn(first!);
@@ -215,35 +224,11 @@ class Reading {
     const list = lists.get(uses.attributes.Name);
     if (list === undefined) {
       const name = uses.attributes.Name ?? '';
-      this.#remarks.push(`line ${uses.line} uses the list "${name}", which is not in the document`);
+      this.#remarks.push(`${lineOf(uses)} uses the list "${name}", which is not in the document`);
     }
     return list;
-  }
-
-  #tellUnused(): void {
-    for (const [name, one, many] of UNUSED) {
-      const length = this.#all.get(name)?.length ?? 0;
-      if (length > 0) this.#remarks.push(`not used: ${length === 1 ? one : `${length} ${many}`}`);
-    }
-    const unnamed = (this.#all.get('Patch') ?? []).filter((patch) => patchName(patch) === '').length;
-    if (unnamed > 0) {
-      const subject =
-        unnamed === 1 ? '1 patch has no name and goes' : `${unnamed} patches have no name and go`;
-      this.#remarks.push(`${subject} by number`);
-    }
   }
 }
 
 /** What may stand at the top, the fullest first. */
 const DEVICES = ['MasterDeviceNames', 'ExtendingDeviceNames', 'StandardDeviceMode'];
-
-const UNUSED: readonly (readonly [element: string, one: string, many: string])[] = [
-  ['ControlNameList', 'a list of names of controllers', 'lists of names of controllers'],
-  ['ValueNameList', 'a list of names of values', 'lists of names of values'],
-  ['SysEx', 'a SysEx among its commands', 'SysEx among its commands'],
-  [
-    'SupportsStandardDeviceMode',
-    'a standard mode that it knows as well',
-    'standard modes that it knows as well',
-  ],
-];

@@ -7,6 +7,13 @@ export interface XmlElement {
   text: string;
   /** Line on which it begins, from 1. */
   readonly line: number;
+  /** The file it stands in, where that is another than the one that was asked for. */
+  readonly file?: string;
+}
+
+/** `line 12`, and of which file where it is another. */
+export function lineOf({ line, file }: XmlElement): string {
+  return file === undefined ? `line ${line}` : `line ${line} of ${file}`;
 }
 
 export function childrenNamed(element: XmlElement, name: string): XmlElement[] {

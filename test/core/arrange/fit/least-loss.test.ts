@@ -1,10 +1,6 @@
-import highsLoader from 'highs';
 import { describe, expect, test } from 'vitest';
 import { leastLoss } from '../../../../src/core/arrange/fit/least-loss.ts';
 import type { PlaceProblem } from '../../../../src/core/arrange/fit/place-problem.ts';
-import { randomPlaces } from '../../../support/place-cases.ts';
-import { keptValue, placeProgramme } from '../../../support/place-programme.ts';
-import { seeded } from '../../../support/seeded.ts';
 
 function problem(
   points: number,
@@ -66,28 +62,5 @@ describe('the least loss', () => {
         ]),
       ),
     ]).toEqual([0, 0]);
-  });
-
-  test('as good as a general solver of linear programmes (highs), and never more than there are places', async () => {
-    const highs = await highsLoader();
-    const chance = seeded(11);
-    const below = (limit: number) => Math.floor(chance() * limit);
-    for (let round = 0; round < 24; round += 1) {
-      const size = {
-        points: 4 + below(40),
-        chains: 5 + below(60),
-        places: 1 + below(6),
-        longest: 1 + below(14),
-      };
-      const places = randomPlaces(below, size);
-      const kept = leastLoss(places);
-      const best = highs.solve(placeProgramme(places)).ObjectiveValue;
-      expect(Math.abs(keptValue(places, kept) - best)).toBeLessThanOrEqual(1e-6 * Math.max(1, best));
-      const used = new Uint32Array(size.points);
-      for (const [chain, pieces] of kept.entries()) {
-        for (let step = 0; step < pieces; step += 1) used[places.first[chain]! + step]! += 1;
-      }
-      expect(Math.max(...used)).toBeLessThanOrEqual(size.places);
-    }
   });
 });
