@@ -1,3 +1,4 @@
+import { ActiveSensing } from '../core/midi/active-sensing.ts';
 import { Fault, type FaultKind } from '../core/midi/stream-fault.ts';
 import {
   StreamParser,
@@ -7,7 +8,6 @@ import {
   SYSEX_LAST,
 } from '../core/midi/stream-parser.ts';
 import { classifySysEx } from '../core/midi/universal-sysex.ts';
-import { ActiveSensing } from '../core/observe/active-sensing.ts';
 import { ClockTempo } from '../core/observe/clock-tempo.ts';
 import { foldMessage, foldSystemReset } from '../core/observe/fold-message.ts';
 import { foldWire } from '../core/observe/fold-wire.ts';

@@ -17,6 +17,7 @@ const BENCHES = [
   'watch',
   'show',
   'hour',
+  'thru',
   'fit',
   'prepare',
 ] as const;

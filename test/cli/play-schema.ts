@@ -47,6 +47,16 @@ export const playReportSchema = z.strictObject({
   ports: z.array(port).min(1),
   skippedNoteOns: count,
   heldSysEx: count,
+  playAlong: z
+    .strictObject({
+      from: z.string(),
+      channel: z.union([channel, z.literal('as-played')]),
+      notes: count,
+      messages: count,
+      held: count,
+      worstWaitMicros: count,
+    })
+    .optional(),
   soundingAtEnd: count,
 });
 

@@ -10,6 +10,7 @@ import { endOf, startOf } from '../../files/song-stretch.ts';
 import { wireOf } from '../../ports/wire-of.ts';
 import { type PlayFlags, setupOf } from '../options/play-flags.ts';
 import { outputsOf } from './outputs.ts';
+import { playAlongOf } from './play-along.ts';
 import { slowestWire } from './slowest-wire.ts';
 
 /** A song and all that was asked for, before the plan is made. */
@@ -33,6 +34,7 @@ export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
   const traits = slowestWire(outputs.map(({ port, instrument }) => wireFor(wireOf(port), instrument)));
   const orchestra = orchestraOf(outputs);
   const countIn = countInOf(loaded, flags.countIn);
+  const playAlong = playAlongOf(flags, timeline.columns, outputs, orchestra);
   const settings: PlayIntent['settings'] = {
     durationMicros: endOf(flags, timeline)?.micros ?? timeline.durationMicros,
     outputs,
@@ -48,6 +50,7 @@ export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
     ...(flags.sync ? { syncOut: true, clockMicros: clockMicrosOf(timeline) } : {}),
     ...(flags.record === undefined ? {} : { recordPath: flags.record }),
     ...(countIn === undefined ? {} : { countIn }),
+    ...(playAlong === undefined ? {} : { playAlong }),
   };
   return { loaded, flags, outputs, orchestra, traits, settings };
 }

@@ -1,13 +1,14 @@
 import { counted } from '../../core/report/figure-text.ts';
 import { listSerial } from '../../ports/serial/serial-list.ts';
 import type { PlayIntent } from './intend-play.ts';
+import { playAlongWords } from './play-along.ts';
 
 /**
  * What a person ought to know as a song begins: the shortest first, for a line may be cut at its end.
  * @param root the folder that stands for `/`, where serial devices are looked for
  */
 export function openingWords(
-  { loaded, flags, outputs }: Pick<PlayIntent, 'loaded' | 'flags' | 'outputs'>,
+  { loaded, flags, outputs, settings }: Pick<PlayIntent, 'loaded' | 'flags' | 'outputs' | 'settings'>,
   root = '/',
 ): string[] {
   const words: string[] = [];
@@ -18,6 +19,8 @@ export function openingWords(
   if (findings > 0) {
     words.push(`${counted(findings, 'finding')} in this song (wirepit check tells them)`);
   }
+  const { playAlong } = settings;
+  if (playAlong !== undefined) words.push(playAlongWords(playAlong, loaded.timeline.columns));
   if (flags.port.length === 0) words.push(mockWords(root));
   return words;
 }

@@ -15,6 +15,7 @@ export function plainSongView({ loaded, outputs, orchestra, settings }: PlayInte
     durationMicros: settings.durationMicros,
     load: () => NO_LOAD,
     plannedWorst: undefined,
+    ...(settings.playAlong === undefined ? {} : { playAlong: settings.playAlong }),
     orchestra,
     knowsInstrument: outputs.some(({ instrument }) => instrument !== undefined),
     findingsCount: song.findings.length + timeline.findings.length,

@@ -76,7 +76,8 @@ async function untilEnded(
   }
   if (flags.json) {
     const { path, song, timeline } = prepared.loaded;
-    const report = playReport(path, song, timeline, player.observed, prepared.options.outputs);
+    const { outputs, playAlong } = prepared.options;
+    const report = playReport(path, song, timeline, player.observed, outputs, playAlong);
     process.stdout.write(`${jsonText(report)}\n`);
   }
   return end.kind;

@@ -3,7 +3,7 @@ import { PortSlot } from '../../core/observe/port-state.ts';
 import type { Finding, Severity } from '../../core/smf/finding.ts';
 import type { Song } from '../../core/smf/song.ts';
 import type { Timeline } from '../../core/timeline/timeline.ts';
-import type { OutputSpec } from '../../engine/run/player-options.ts';
+import type { OutputSpec, PlayAlong } from '../../engine/run/player-options.ts';
 
 /** What `--json` prints at the end of a run. A stable surface: docs/play-json.md. */
 export interface PlayReport {
@@ -35,8 +35,21 @@ export interface PlayReport {
   readonly ports: readonly PortReport[];
   readonly skippedNoteOns: number;
   readonly heldSysEx: number;
+  /** Only with `--thru-from`. */
+  readonly playAlong?: PlayAlongReport;
   /** Keys still sounding when the run was over; 0 unless something went wrong. */
   readonly soundingAtEnd: number;
+}
+
+export interface PlayAlongReport {
+  readonly from: string;
+  /** 1–16, or `as-played`. */
+  readonly channel: number | 'as-played';
+  readonly notes: number;
+  readonly messages: number;
+  readonly held: number;
+  /** From its arrival to its first byte on the wire. */
+  readonly worstWaitMicros: number;
 }
 
 export interface PortReport {
@@ -68,6 +81,7 @@ export function playReport(
   timeline: Timeline,
   observed: ObservedState,
   outputs: readonly OutputSpec[],
+  playAlong?: PlayAlong,
 ): PlayReport {
   const { numbers } = observed;
   return {
@@ -97,7 +111,19 @@ export function playReport(
     ports: outputs.map((output, index) => portReport(output, observed, index)),
     skippedNoteOns: numbers[Slot.skippedNoteOns]!,
     heldSysEx: numbers[Slot.heldSysEx]!,
+    ...(playAlong === undefined ? {} : { playAlong: playAlongReport(playAlong, observed) }),
     soundingAtEnd: observed.sounding.reduce((sum, keys) => sum + keys, 0),
+  };
+}
+
+function playAlongReport({ from, channel }: PlayAlong, { numbers }: ObservedState): PlayAlongReport {
+  return {
+    from,
+    channel: channel === 'as-played' ? channel : channel + 1,
+    notes: numbers[Slot.visitorNotes]!,
+    messages: numbers[Slot.visitorMessages]!,
+    held: numbers[Slot.visitorHeld]!,
+    worstWaitMicros: Math.round(numbers[Slot.visitorWorstMicros]!),
   };
 }
 

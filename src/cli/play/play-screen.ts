@@ -157,7 +157,7 @@ async function nextTurn(
 
 /** The list again, for a song whose port or record was refused: on the mock wire, which nothing can refuse. */
 function waitingTurn({ loaded, flags }: PreparedPlay, why: string): Turn {
-  const { map: _map, record: _record, ...others } = flags;
+  const { map: _map, record: _record, thruFrom: _from, thruChannel: _channel, ...others } = flags;
   return {
     prepared: preparePlay(loaded, { ...others, port: [] }),
     choosing: true,
@@ -175,5 +175,5 @@ function flagsFor(path: string, given: string, flags: PlayFlags): PlayFlags {
 
 function reportOf({ loaded, options }: PreparedPlay, { observed }: Player): string {
   const { path, song, timeline } = loaded;
-  return `${jsonText(playReport(path, song, timeline, observed, options.outputs))}\n`;
+  return `${jsonText(playReport(path, song, timeline, observed, options.outputs, options.playAlong))}\n`;
 }

@@ -21,7 +21,7 @@ export function valueWords(row: OptionRow): ValueWords | undefined {
   const paths = PATHS[row.value] ?? 'none';
   if (row.choices !== undefined) return { words: row.choices, paths };
   if (row.value !== 'port') return { words: [], paths };
-  const way = row.name === 'from' ? 'input' : 'output';
+  const way = row.name === 'from' || row.name === 'thru-from' ? 'input' : 'output';
   const kinds = PORT_KINDS.filter((kind) => kind[way] !== undefined);
   return { words: kinds.map(({ name, bare }) => (bare ? name : `${name}:`)), paths };
 }

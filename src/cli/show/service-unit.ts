@@ -8,6 +8,8 @@ import type { ShowFlags } from './song-flags.ts';
 export function serviceUnit(setPath: string, flags: ShowFlags): string {
   const ports = flags.port.flatMap((port) => ['--port', port]);
   const map = flags.map === undefined ? [] : ['--map', flags.map];
+  const along = flags.thruFrom === undefined ? [] : ['--thru-from', flags.thruFrom];
+  const alongOn = flags.thruChannel === undefined ? [] : ['--thru-channel', flags.thruChannel];
   const words = [
     process.execPath,
     realpathSync(process.argv[1]!),
@@ -17,6 +19,8 @@ export function serviceUnit(setPath: string, flags: ShowFlags): string {
     '--unattended',
     ...ports,
     ...map,
+    ...along,
+    ...alongOn,
   ];
   return `# Put this into ~/.config/systemd/user/wirepit-show.service, then:
 #   systemctl --user daemon-reload

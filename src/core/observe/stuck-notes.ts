@@ -57,7 +57,7 @@ export function findStuckNotes(
     if (ageMicros < Math.min(limits.graceMicros, limits.longMicros)) continue;
     const end = isSounding ? songEnd(observed, notes, place) : undefined;
     const cause = isSounding
-      ? causeOf(end, position, running || !notes, ageMicros, limits)
+      ? causeOf(end, position, running || !notes || mayBeVisitors(observed, place), ageMicros, limits)
       : ageMicros >= limits.longMicros && 'held-by-pedal';
     if (!cause) continue;
     found.push({
@@ -75,6 +75,11 @@ export function findStuckNotes(
     (a, b) =>
       Number(a.cause === 'held-by-pedal') - Number(b.cause === 'held-by-pedal') || b.ageMicros - a.ageMicros,
   );
+}
+
+/** Not of the song, while somebody plays along: they may play in a pause as well. */
+function mayBeVisitors(observed: ObservedState, place: number): boolean {
+  return observed.numbers[Slot.visitorInput] !== 0 && observed.onsetSongMicros[place]! < 0;
 }
 
 function causeOf(

@@ -35,6 +35,13 @@ export interface Outlet {
   withdraw(channels: number, unstruck: Uint16Array): void;
   /** Takes back everything but notes that no port has taken yet: nobody needs it at the end of a run. */
   dropOthers(): void;
+  /**
+   * A channel message of somebody who plays along (`Visitor`): it goes before all that waits, but never into a SysEx.
+   * Only outlets that they can play into have these two.
+   */
+  visit?(status: number, data1: number, data2: number, at: Float64Array): void;
+  /** A whole SysEx of theirs, F0 to F7. */
+  visitSysEx?(bytes: Uint8Array, length: number, at: Float64Array): void;
   /** A note-on that mute or solo held back. */
   heldBack(channel: number): void;
   /** Writes to `into[0]` the run time (µs) at which the wire will have sent all it was handed. */

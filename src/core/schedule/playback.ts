@@ -13,6 +13,7 @@ import { Sounding } from './sounding.ts';
 import { SyncOut } from './sync-out.ts';
 import { catalogueSysEx, type SysExCatalogue } from './sysex-catalogue.ts';
 import { Transport, type TransportBoard } from './transport-board.ts';
+import { Visitor } from './visitor.ts';
 
 export const ALL_CHANNELS = 0xffff;
 
@@ -36,6 +37,7 @@ export class Playback {
   /** What it has said up to the loop's beginning. */
   readonly loopSong: ReceiverMemory;
   readonly rows: RowSender;
+  readonly visitor: Visitor | undefined;
   readonly cursors: PlanCursor;
   readonly restrike: Restrike;
   readonly sync: SyncOut;
@@ -76,6 +78,7 @@ export class Playback {
     this.song = new ReceiverMemory(this.catalogue, settled);
     this.loopSong = new ReceiverMemory(this.catalogue, settled);
     this.rows = new RowSender(columns, board, this.song, this.sender, this.sounding);
+    this.sender.visitor = this.visitor = visitorOf(this, options);
     this.cursors = new PlanCursor(plan);
     this.drumChannels = options.drumChannels ?? GM_DRUM_CHANNELS;
     this.restrike = new Restrike(plan, options.restrike ?? false, this.drumChannels);
@@ -110,6 +113,14 @@ export class Playback {
     this.sender.breakOff();
     this.pieces = 0;
   }
+}
+
+function visitorOf(
+  p: Playback,
+  { visitorChannel, allowSysEx = false }: SchedulerOptions,
+): Visitor | undefined {
+  if (visitorChannel === undefined) return undefined;
+  return new Visitor(p.sender, p.times, p.board, p.plan.columns, visitorChannel, allowSysEx, p.rows);
 }
 
 /** The first channel with drums clicks; where there is none, channel 10 is as good as any. */

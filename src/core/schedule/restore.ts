@@ -7,8 +7,11 @@ import { liftPedals, Silence, silence, silenceKey } from './silence.ts';
 export function restoreChannels(p: Playback, channels: number): void {
   for (let channel = 0; channel < 16; channel += 1) {
     if ((channels & (1 << channel)) === 0) continue;
-    chaseChannel(p.song, p.sender, channel, p.board.programOverride[channel]!);
-    chaseKeyPressure(p.song, p.sender, channel, p.rows.shift(channel));
+    // On a channel that the song leaves alone, what whoever plays along has set is what should be there.
+    const { visitor } = p;
+    const said = visitor !== undefined && (visitor.own & (1 << channel)) !== 0 ? visitor.said : p.song;
+    chaseChannel(said, p.sender, channel, p.board.programOverride[channel]!);
+    if (said === p.song) chaseKeyPressure(said, p.sender, channel, p.rows.shift(channel));
   }
 }
 
@@ -42,6 +45,7 @@ export function restateChannels(p: Playback, channels: number): void {
 
 export function silenceNote(p: Playback, channel: number, key: number): void {
   p.sender.stampNow();
+  p.visitor?.releaseKey(channel, key);
   if (p.sounding.strikes[channel * 128 + key]! > 0) {
     silenceKey(p.sender, p.sounding, channel, key);
     return;

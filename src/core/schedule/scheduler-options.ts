@@ -2,6 +2,7 @@ import type { SendPlan } from '../wire/send-plan.ts';
 import type { BeatTable } from './count-in.ts';
 import type { Outlet } from './outlet.ts';
 import type { TransportBoard } from './transport-board.ts';
+import type { VisitorChannel } from './visitor.ts';
 
 export interface SchedulerOptions {
   readonly plan: SendPlan;
@@ -24,6 +25,8 @@ export interface SchedulerOptions {
   readonly drumChannels?: number;
   /** How long the last sound may die away after the song's end before CC120; 1,000,000. */
   readonly ringOutMicros?: number;
+  /** Somebody may play along (see `Visitor`), on this channel. */
+  readonly visitorChannel?: VisitorChannel;
   /** Song time of each MIDI clock (`clockMicrosOf`); given, sync is sent. */
   readonly clockMicros?: Float64Array;
 }

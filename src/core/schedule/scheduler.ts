@@ -10,6 +10,7 @@ import { Time } from './scheduler-times.ts';
 import { Silence, silence } from './silence.ts';
 import * as transport from './transport.ts';
 import { Transport, TransportSlot } from './transport-board.ts';
+import { Visits } from './visits.ts';
 
 /** A note-on older than this is not played any more; what it would have changed is caught up by the chase. */
 export const LATE_MICROS = 50_000;
@@ -24,12 +25,15 @@ export const STALL_MICROS = 1_000_000;
  */
 export class Scheduler {
   readonly times: Float64Array;
+  /** What somebody plays along, where the options let them. */
+  readonly visits: Visits;
   readonly #p: Playback;
   #quit = false;
 
   constructor(options: SchedulerOptions) {
     this.#p = new Playback(options);
     this.times = this.#p.times;
+    this.visits = new Visits(this.#p);
     options.board.numbers[TransportSlot.tempoScale] = 1;
     options.board.numbers[TransportSlot.drumChannels] = this.#p.drumChannels;
     transport.locate(this.#p, this.times[Time.start]!);

@@ -3,6 +3,7 @@ import { AT_LENGTH, At, type Outlet } from './outlet.ts';
 import { ReceiverMemory } from './receiver-memory.ts';
 import { Time } from './scheduler-times.ts';
 import type { SysExCatalogue } from './sysex-catalogue.ts';
+import type { Visitor } from './visitor.ts';
 
 /** Takes messages for the receiver; `memory` is what it then holds. */
 export interface ChaseSink {
@@ -21,6 +22,8 @@ export class Sender implements ChaseSink {
   /** Register that goes with the next message; `stampNow` fills it for what is not in the song. */
   readonly at = new Float64Array(AT_LENGTH);
   readonly memory: ReceiverMemory;
+  /** Who plays along, where somebody may. */
+  visitor: Visitor | undefined;
   /** Bits of the channels that were sent anything. */
   used = 0;
   /** A SysEx was begun, and neither its F7 nor another message has ended it. */
@@ -54,6 +57,13 @@ export class Sender implements ChaseSink {
     this.sysExOpen = false;
     this.handed += 1;
     if (status >= 0xf0) return;
+    this.used |= 1 << (status & 0x0f);
+    this.memory.fold(status, data1, data2);
+  }
+
+  /** A channel message of whoever plays along. It never stands inside another, so what was begun goes on. */
+  visit(status: number, data1: number, data2: number, at: Float64Array): void {
+    this.outlet.visit?.(status, data1, data2, at);
     this.used |= 1 << (status & 0x0f);
     this.memory.fold(status, data1, data2);
   }

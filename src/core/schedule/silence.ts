@@ -9,32 +9,40 @@ const BEND_HOME = 2;
 const NOTES_OFF = 4;
 const SOUND_OFF = 8;
 const WITHDRAW = 16;
+/** Whoever plays along lets go too. */
+const VISITOR = 32;
 
 /** How far a silence goes. Note-offs for every sounding strike are always part of it. */
 export const Silence = {
-  /** The loop's end: what waits for the wire is still played, what follows sets the bend, and every byte counts. */
+  /**
+   * The loop's end: what waits for the wire is still played, what follows sets the bend, and every byte counts. Whoever
+   * plays along on a channel of their own notices nothing.
+   */
   turn: PEDALS_UP,
   /** Mute and solo: the same, and what nobody wants to hear any more is not struck. */
-  brief: PEDALS_UP | WITHDRAW,
+  brief: PEDALS_UP | WITHDRAW | VISITOR,
   /** The song's end: what waits for the wire is still played, and may die away. */
-  end: PEDALS_UP | BEND_HOME | NOTES_OFF,
+  end: PEDALS_UP | BEND_HOME | NOTES_OFF | VISITOR,
   /** Pause, seek: the sound may die away. */
-  rest: PEDALS_UP | BEND_HOME | NOTES_OFF | WITHDRAW,
+  rest: PEDALS_UP | BEND_HOME | NOTES_OFF | WITHDRAW | VISITOR,
   /** Stop, quit, panic: no sound is left (CC120, MIDI 1.0, p. 24). */
-  full: PEDALS_UP | BEND_HOME | NOTES_OFF | SOUND_OFF | WITHDRAW,
+  full: PEDALS_UP | BEND_HOME | NOTES_OFF | SOUND_OFF | WITHDRAW | VISITOR,
   /** After the last sound had its time. */
-  soundOff: SOUND_OFF,
+  soundOff: SOUND_OFF | VISITOR,
 } as const;
 
 /**
  * The one way to silence: note-offs for every sounding strike, pedals up where they are down, bend home where it
  * is not, then CC123 and CC120 (MIDI 1.0, p. 31 and A-4: 123 never stands in for note-offs). Note-offs and pedals
  * of all channels come first, as they are what one hears.
- * @param channels bits of the channels meant
+ * @param meant bits of channels
  * @param depth one of `Silence`
  */
-export function silence(sender: Sender, sounding: Sounding, channels: number, depth: number): void {
+export function silence(sender: Sender, sounding: Sounding, meant: number, depth: number): void {
   sender.stampNow();
+  const { visitor } = sender;
+  const channels = depth === Silence.turn && visitor !== undefined ? meant & ~visitor.own : meant;
+  if ((depth & VISITOR) !== 0) visitor?.release(channels);
   if ((depth & WITHDRAW) !== 0) withdraw(sender, sounding, channels);
   for (let channel = 0; channel < 16; channel += 1) {
     if ((channels & (1 << channel)) === 0) continue;

@@ -30,6 +30,13 @@ export const TransportSlot = {
   ended: 24,
   /** Bits of the channels that play drums: their keys are instruments, and are not transposed. */
   drumChannels: 27,
+  /** Somebody who plays along (`Visitor`): one of `VisitorInput`; notes struck, messages passed on and held back. */
+  visitorInput: 32,
+  visitorNotes: 33,
+  visitorMessages: 34,
+  visitorHeld: 35,
+  /** The longest that a message of theirs took from its arrival to the wire (µs), with a SysEx on it and without. */
+  visitorWorstMicros: 36,
   /** Song time (µs) that a count-in leads to: while the position lies before it, beats are counted. −Infinity for none. */
   countedToMicros: 28,
 } as const;

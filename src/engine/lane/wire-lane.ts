@@ -1,4 +1,4 @@
-// Length: one lane, one state: what waits, what the wire holds, and what a silence takes back are one matter.
+// Length: one lane, one state: what waits, whose turn it is, what the wire holds, and what a silence takes back.
 import { ON_WIRE_LENGTH, OnWire } from '../../core/observe/fold-wire.ts';
 import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
 import { RunningStatus } from '../../core/wire/running-status.ts';
@@ -7,6 +7,7 @@ import type { WireTraits } from '../../core/wire/wire-traits.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../../ports/output-port.ts';
 import { CommandDelay } from './command-delay.ts';
 import { DROPPED, MessageQueue, wireLength } from './message-queue.ts';
+import { SharedKeys } from './shared-keys.ts';
 import type { WireWitness } from './wire-witness.ts';
 
 /**
@@ -31,6 +32,11 @@ export class WireLane {
    */
   readonly #due = new Float64Array(1);
   readonly #queue = new MessageQueue();
+  /** What whoever plays along has sent and the wire could not take yet: it goes before the queue. */
+  readonly #ahead: MessageQueue | undefined;
+  readonly #keys: SharedKeys | undefined;
+  /** Whose SysEx is open on the wire, as far as bytes were written: one of `Open`. */
+  #openOnWire: number = Open.none;
   readonly #bytes = new Uint8Array(PIECE_BYTES);
   /** Moments of the message being written, as `At` lays them out. */
   readonly #at = new Float64Array(AT_LENGTH);
@@ -56,13 +62,16 @@ export class WireLane {
     readonly port: OutputPort,
     witness: WireWitness,
     wire: WireTraits = port.wire,
+    takesVisitor = false,
   ) {
     this.#witness = witness;
+    this.#ahead = takesVisitor ? new MessageQueue() : undefined;
+    this.#keys = takesVisitor ? new SharedKeys() : undefined;
     this.#model = new WireModel({ ...wire, runningStatus: 'device' });
     this.#running = new RunningStatus(wire.runningStatus);
     this.#afterSysExMicros = wire.afterSysExMicros ?? 0;
     const rests = this.#afterSysExMicros + (wire.afterProgramMicros ?? 0) + (wire.betweenBytesMicros ?? 0);
-    this.#leadMicros = rests > 0 ? 0 : LEAD_MICROS;
+    this.#leadMicros = rests > 0 ? 0 : takesVisitor ? VISITOR_LEAD_MICROS : LEAD_MICROS;
   }
 
   message(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
@@ -70,12 +79,12 @@ export class WireLane {
     const word = (status << 16) | (data1 << 8) | data2;
     if (status < 0xf8) this.#sysExOpen = false; // any status but real-time ends it (MIDI 1.0, Table I)
     // Real-time bytes may stand between any two others (MIDI 1.0, p. A-1), so a backlog does not delay them.
-    const mayGo = status >= 0xf8 ? this.#waitingSystem === 0 : this.#queue.rows === 0 && this.#hasRoom(now);
+    const mayGo = status >= 0xf8 ? this.#waitingSystem === 0 : this.#isFree() && this.#hasRoom(now);
     if (mayGo) {
       this.#at[At.dueMicros] = at[At.dueMicros]!;
       this.#at[At.songMicros] = at[At.songMicros]!;
       this.#came[0] = now[0]!;
-      if (this.#writeMessage(word, now)) return;
+      if (this.#writeMessage(word, now, false)) return;
       if (this.lost) return;
     }
     this.#queue.add(word, wireLength(status), at, now);
@@ -112,10 +121,29 @@ export class WireLane {
     this.pump(now);
   }
 
+  /** A channel message of whoever plays along (see `Outlet.visit`). */
+  visit(status: number, data1: number, data2: number, at: Float64Array, now: Float64Array): void {
+    if (this.lost || this.#ahead === undefined) return;
+    this.#ahead.add((status << 16) | (data1 << 8) | data2, wireLength(status), at, now);
+    this.pump(now);
+  }
+
+  /** A whole SysEx of theirs. */
+  visitSysEx(bytes: Uint8Array, length: number, at: Float64Array, now: Float64Array): void {
+    if (this.lost || this.#ahead === undefined) return;
+    for (let from = 0; from < length; from += PIECE_BYTES) {
+      const word = from === 0 ? 0xf0 << 16 : CONTINUED;
+      this.#ahead.addBytes(word, bytes, from, Math.min(PIECE_BYTES, length - from), at, now);
+    }
+    this.pump(now);
+  }
+
   /** Hands the port what it and the wire can take now. */
   pump(now: Float64Array): void {
-    const queue = this.#queue;
-    while (queue.rows > 0 && !this.lost) {
+    while (!this.lost) {
+      const queue = this.#whoseTurn(now);
+      if (queue === undefined || queue.rows === 0) return;
+      const isVisitor = queue === this.#ahead;
       const word = queue.headWord();
       const length = queue.headLength();
       const system = length > 0 || word >>> 16 >= 0xf0;
@@ -123,18 +151,24 @@ export class WireLane {
         if (!this.#hasRoom(now)) return;
         queue.headTimes(this.#at, this.#came);
         if (length > 0) queue.headBytes(this.#bytes);
-        if (!(length > 0 ? this.#writePiece(word, length, now) : this.#writeMessage(word, now))) return;
+        const isOut =
+          length > 0
+            ? this.#writePiece(word, length, now, isVisitor)
+            : this.#writeMessage(word, now, isVisitor);
+        if (!isOut) return;
       }
       queue.removeHead(word === DROPPED ? 0 : length > 0 ? length : wireLength(word >>> 16));
-      if (system) this.#waitingSystem -= 1;
+      if (system && !isVisitor) this.#waitingSystem -= 1;
     }
   }
 
   /** Lowers `into[0]` to the run time at which `pump` has something to do. */
   nextPump(into: Float64Array): void {
-    if (this.#queue.rows === 0 || this.lost) return;
+    if (this.#isFree() || this.lost) return;
     this.#model.freeMicros(this.#free);
-    const room = Math.max(this.#free[0]! - this.#leadMicros, this.#retry[0]!);
+    let room = Math.max(this.#free[0]! - this.#leadMicros, this.#retry[0]!);
+    if (this.#queue.rows === 0 && this.#openOnWire === Open.songs)
+      room = Math.max(room, this.#lastEnd[0]! + SYSEX_PATIENCE_MICROS);
     if (room < into[0]!) into[0] = room;
   }
 
@@ -142,7 +176,7 @@ export class WireLane {
   wireFree(into: Float64Array): void {
     if (this.lost) return;
     this.#model.freeMicros(this.#free);
-    const waiting = this.#queue.waitingBytes * this.#model.microsPerByte;
+    const waiting = (this.#queue.waitingBytes + (this.#ahead?.waitingBytes ?? 0)) * this.#model.microsPerByte;
     const from = Math.max(this.#free[0]!, waiting > 0 ? this.#retry[0]! : 0);
     if (from + waiting > into[0]!) into[0] = from + waiting;
   }
@@ -161,7 +195,7 @@ export class WireLane {
 
   /** True when nothing waits, neither here nor in the port. */
   drained(): boolean {
-    return this.lost || (this.#queue.rows === 0 && this.port.flush());
+    return this.lost || (this.#isFree() && this.port.flush());
   }
 
   /** Takes back what was not struck yet (see `Outlet.withdraw`). */
@@ -193,8 +227,31 @@ export class WireLane {
     return this.#free[0]! - now[0]! <= this.#leadMicros && now[0]! >= this.#retry[0]!;
   }
 
-  #writeMessage(word: number, now: Float64Array): boolean {
+  /** Nothing waits. */
+  #isFree(): boolean {
+    return this.#queue.rows === 0 && (this.#ahead === undefined || this.#ahead.rows === 0);
+  }
+
+  /**
+   * Whoever plays along goes first, but not into a SysEx of the song; one of which nothing more has come for long is
+   * given up.
+   */
+  #whoseTurn(now: Float64Array): MessageQueue | undefined {
+    const ahead = this.#ahead;
+    if (ahead === undefined || ahead.rows === 0) return this.#queue;
+    if (this.#openOnWire !== Open.songs) return ahead;
+    if (this.#queue.rows > 0) return this.#queue;
+    if (now[0]! < this.#lastEnd[0]! + SYSEX_PATIENCE_MICROS) return undefined;
+    this.#sysExOpen = false; // what may still come of it would be data for another status
+    return ahead;
+  }
+
+  /** @returns false when the port did not take it */
+  #writeMessage(word: number, now: Float64Array, isVisitor: boolean): boolean {
     const status = word >>> 16;
+    const [key, velocity] = [(word >>> 8) & 0xff, word & 0xff];
+    if (this.#keys?.keeps(status, key, velocity, isVisitor, this.#at[At.songMicros]! >= 0) === true)
+      return true;
     const length = wireLength(status);
     this.#begin(now);
     this.#due[0] = Math.round(this.#at[At.dueMicros]!);
@@ -206,15 +263,27 @@ export class WireLane {
     this.#running.send(status, length, this.#due, 0);
     this.#place(status, cost);
     this.#witness.sawMessage(status, (word >>> 8) & 0xff, word & 0xff, cost, this.#at, this.#span);
+    if (status < 0xf8) this.#openOnWire = Open.none;
+    if (this.#keys !== undefined) this.#payOwed(status, word, isVisitor, now);
     return true;
   }
 
-  #writePiece(word: number, length: number, now: Float64Array): boolean {
+  /** Somebody let go of a key for good: the note-offs that were kept for it follow. */
+  #payOwed(status: number, word: number, isVisitor: boolean, now: Float64Array): void {
+    if (isVisitor) this.#witness.sawVisit(this.#at, this.#span);
+    const owed = this.#keys!.wrote(status, (word >>> 8) & 0xff, word & 0xff, isVisitor);
+    const off = ((0x80 | (status & 15)) << 16) | (word & 0x7f00) | RELEASE_VELOCITY;
+    for (let i = 0; i < owed; i += 1) this.#ahead!.add(off, 3, this.#at, now);
+  }
+
+  #writePiece(word: number, length: number, now: Float64Array, isVisitor: boolean): boolean {
     this.#begin(now);
     if (!this.#offer(0, length, now)) return false;
     this.#running.forget(); // any SysEx or escape clears it
     this.#place(0xf7, length);
-    if (this.#bytes[length - 1] === 0xf7) this.#rest();
+    const isEnded = this.#bytes[length - 1] === 0xf7;
+    this.#openOnWire = isEnded ? Open.none : isVisitor ? Open.visitors : Open.songs;
+    if (isEnded) this.#rest();
     this.#witness.sawPayload(word >>> 16, this.#bytes, length, this.#at, this.#span);
     return true;
   }
@@ -257,6 +326,9 @@ export class WireLane {
   #lose(): void {
     this.lost = true;
     this.#queue.clear();
+    this.#ahead?.clear();
+    this.#keys?.clear();
+    this.#openOnWire = Open.none;
     this.#waitingSystem = 0;
     this.#sysExOpen = false;
   }
@@ -267,6 +339,17 @@ export class WireLane {
  * little enough that a silence is heard at once: what the driver has cannot be taken back.
  */
 export const LEAD_MICROS = 20_000;
+/**
+ * The same where somebody plays along: a note of theirs waits for the message that is on the wire and for this. What it
+ * costs is a wake-up for each message of a full wire.
+ */
+export const VISITOR_LEAD_MICROS = 640;
+/** A SysEx whose next piece has not come for so long is given up for whoever plays along. */
+const SYSEX_PATIENCE_MICROS = 1_000_000;
+/** Where none is known (MIDI 1.0, Table I). */
+const RELEASE_VELOCITY = 64;
+/** Whose SysEx is open. */
+const Open = { none: 0, songs: 1, visitors: 2 } as const;
 /** A port that is full is asked again after about three bytes of the MIDI wire. */
 const RETRY_MICROS = 1000;
 /** SysEx goes in pieces of 10 ms of the MIDI wire, so that it never fills a driver and can be broken off. */

@@ -23,6 +23,10 @@ export interface OutletOptions {
   readonly activeSensing?: boolean;
   /** How often Active Sensing is sent at the most; without end on a real clock. */
   readonly mostSenses?: number;
+  /** Somebody may play along (`Outlet.visit`). */
+  readonly takesVisitor?: boolean;
+  /** Counts how long what they play takes to the wire. */
+  readonly visitLog?: LatenessLog | undefined;
   readonly latenessLog?: LatenessLog | undefined;
   /** Run time from which the log counts. */
   readonly latenessFromMicros?: number | undefined;
@@ -50,7 +54,12 @@ export class WireOutlet implements Outlet {
     const { ports } = options.observed;
     this.lanes = options.lanes.map(
       ({ port, wire }, index) =>
-        new WireLane(port, new WireWitness(options.observed, ports[index]!), wire ?? port.wire),
+        new WireLane(
+          port,
+          new WireWitness(options.observed, ports[index]!, options.visitLog),
+          wire ?? port.wire,
+          options.takesVisitor,
+        ),
     );
     for (const [index, { channels }] of options.lanes.entries()) {
       for (const channel of channels ?? ALL_CHANNELS) {
@@ -91,6 +100,19 @@ export class WireOutlet implements Outlet {
     for (let i = 0; i < this.lanes.length; i += 1) {
       this.lanes[i]!.payload(status, bytes, start, length, at, this.#now);
     }
+    this.#noteWire();
+  }
+
+  visit(status: number, data1: number, data2: number, at: Float64Array): void {
+    this.#clock.read(this.#now);
+    const lane = this.#channelLane[status & 15]!;
+    if (lane >= 0) this.lanes[lane]!.visit(status, data1, data2, at, this.#now);
+    this.#noteWire();
+  }
+
+  visitSysEx(bytes: Uint8Array, length: number, at: Float64Array): void {
+    this.#clock.read(this.#now);
+    for (let i = 0; i < this.lanes.length; i += 1) this.lanes[i]!.visitSysEx(bytes, length, at, this.#now);
     this.#noteWire();
   }
 

@@ -1,9 +1,10 @@
 import { classifySysEx } from '../../core/midi/universal-sysex.ts';
 import { foldMessage, foldSystemReset } from '../../core/observe/fold-message.ts';
 import { foldOnsetLateness, foldPortWire, foldWire } from '../../core/observe/fold-wire.ts';
-import type { ObservedState } from '../../core/observe/observed-state.ts';
+import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { PortSlot, type PortState } from '../../core/observe/port-state.ts';
 import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
+import type { LatenessLog } from '../watch/lateness-log.ts';
 
 /**
  * Folds what a port has taken into the observed state: never what was only meant to be sent.
@@ -20,9 +21,22 @@ export class WireWitness {
   readonly #observed: ObservedState;
   readonly #port: PortState;
 
-  constructor(observed: ObservedState, port: PortState) {
+  readonly #visits: LatenessLog | undefined;
+  readonly #wait = new Float64Array(1);
+
+  /** @param visits counts how long each message of whoever plays along took from its arrival to the wire */
+  constructor(observed: ObservedState, port: PortState, visits?: LatenessLog) {
     this.#observed = observed;
     this.#port = port;
+    this.#visits = visits;
+  }
+
+  /** What was just seen came from whoever plays along. */
+  sawVisit(at: Float64Array, span: Float64Array): void {
+    const { numbers } = this.#observed;
+    this.#wait[0] = span[0]! - at[At.dueMicros]!;
+    if (this.#wait[0]! > numbers[Slot.visitorWorstMicros]!) numbers[Slot.visitorWorstMicros] = this.#wait[0]!;
+    this.#visits?.add(this.#wait);
   }
 
   /**

@@ -5,7 +5,9 @@ import { encodeCommand, Op } from '../../core/schedule/command.ts';
 import { Scheduler } from '../../core/schedule/scheduler.ts';
 import { Time } from '../../core/schedule/scheduler-times.ts';
 import { Transport } from '../../core/schedule/transport-board.ts';
+import { VisitorInput } from '../../core/schedule/visitor.ts';
 import type { Clock } from '../clock/clock.ts';
+import { Fed, type InputFeed } from '../input/input-feed.ts';
 import type { WireOutlet } from '../lane/wire-outlet.ts';
 import type { CommandRing } from './command-ring.ts';
 import { restlessChannels, silenceSeen } from './last-silence.ts';
@@ -42,6 +44,8 @@ export class EngineRun {
   readonly #observed: ObservedState;
   readonly #ring: CommandRing;
   readonly #clock: Clock;
+  /** What whoever plays along brings. */
+  readonly #visitor: InputFeed | undefined;
 
   constructor(
     options: PlayerOptions,
@@ -49,16 +53,27 @@ export class EngineRun {
     observed: ObservedState,
     ring: CommandRing,
     clock: Clock,
+    visitor?: InputFeed,
   ) {
+    this.#visitor = visitor;
     this.#outlet = outlet;
     this.#observed = observed;
     this.#ring = ring;
     this.#clock = clock;
-    const { countIn, activeSensing: _byTheLanes, staysOpen, clockMicros, syncOut, ...song } = options;
+    const {
+      countIn,
+      activeSensing: _byTheLanes,
+      staysOpen,
+      clockMicros,
+      syncOut,
+      playAlong,
+      ...song
+    } = options;
     this.#scheduler = new Scheduler({
       ...song,
       outlet,
       board: observed,
+      ...(playAlong === undefined ? {} : { visitorChannel: playAlong.channel }),
       ...(countIn === undefined ? {} : { countInBars: countIn.bars, beats: countIn.beats }),
       ...(syncOut && clockMicros !== undefined ? { clockMicros } : {}),
     });
@@ -79,11 +94,16 @@ export class EngineRun {
   step(): boolean {
     while (this.#ring.take(this.#command)) this.#obey();
     this.#clock.read(this.#times);
+    if (this.#visitor !== undefined) this.#hearVisitor(this.#visitor);
     this.#scheduler.advance();
     this.#outlet.pump();
     if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === PortTrouble.lost) this.#pauseOnce();
     this.wake[0] = this.#times[Time.wake]!;
     this.#outlet.nextPump(this.wake);
+    if (this.#visitor !== undefined) {
+      this.#visitor.next(this.wake);
+      this.#scheduler.visits.next(this.wake);
+    }
     if (!this.#scheduler.finished) {
       this.#checked = false;
       return true;
@@ -116,6 +136,16 @@ export class EngineRun {
       if (this.#numbers[Slot.transport] === Transport.paused) this.#scheduler.apply(Op.play, 0, 0);
     }
     this.wake[0] = this.#times[Time.now]!;
+  }
+
+  /** Notes of people first. */
+  #hearVisitor(feed: InputFeed): void {
+    const { visits } = this.#scheduler;
+    for (let fed = feed.take(this.#times); fed !== Fed.nothing; fed = feed.take(this.#times)) {
+      if (fed === Fed.bytes) visits.bytes(feed.bytes, feed.count, feed.arrivedMicros);
+      else visits.input(VISITOR_INPUT[fed]!);
+    }
+    visits.look();
   }
 
   #obey(): void {
@@ -192,6 +222,8 @@ export class EngineRun {
   }
 }
 
+/** By `Fed`: what it means for whoever plays along. */
+const VISITOR_INPUT = [-1, VisitorInput.gone, VisitorInput.there, VisitorInput.ended] as const;
 /** A port that takes nothing for so long will stay full. */
 const DRAIN_LIMIT_MICROS = 3_000_000;
 /** What waits may need longer than that on its wire (a flood of notes, two note-offs for two strikes), but not for ever. */

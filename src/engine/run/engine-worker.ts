@@ -7,6 +7,7 @@ import { createObservedState } from '../../core/observe/create-observed-state.ts
 import { threadTroubleOf } from '../../trouble/thread-trouble.ts';
 import { PreciseWait } from '../clock/precise-wait.ts';
 import { RunClock } from '../clock/run-clock.ts';
+import { InputRing } from '../input/input-ring.ts';
 import { openLanes } from '../lane/open-lanes.ts';
 import { WireOutlet } from '../lane/wire-outlet.ts';
 import { HangWatch } from '../watch/hang-watch.ts';
@@ -37,10 +38,13 @@ async function play(work: EngineWork): Promise<EngineReport> {
     observed,
     lanes,
     activeSensing: options.activeSensing ?? false,
+    takesVisitor: work.input !== undefined,
+    visitLog: options.visitLog && new LatenessLog(options.visitLog),
     latenessLog: options.latenessLog && new LatenessLog(options.latenessLog),
     latenessFromMicros: options.latenessFromMicros,
   });
-  const run = new EngineRun(options, outlet, observed, ring, clock);
+  const input = work.input && new InputRing(work.input);
+  const run = new EngineRun(options, outlet, observed, ring, clock, input);
   const idleWork = new IdleWork(run, outlet, new HangWatch(cell), clock, [
     () => warmUp.done || warmUp.portion(),
   ]);
@@ -53,6 +57,7 @@ async function play(work: EngineWork): Promise<EngineReport> {
     cell.waitUntilAsked(LONGEST_ASKING_MS);
   }
   clock.restart();
+  if (input !== undefined) input.origin[0] = clock.originNanos / 1000;
   report({ kind: 'ready', originNanos: clock.originNanos });
   cell.phase = RunPhase.running;
   try {

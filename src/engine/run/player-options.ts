@@ -1,6 +1,7 @@
 import type { Instrument } from '../../core/instrument/instrument.ts';
 import type { Command } from '../../core/schedule/command.ts';
 import type { BeatTable } from '../../core/schedule/count-in.ts';
+import type { VisitorChannel } from '../../core/schedule/visitor.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
 
 /** One output: what it is called on the command line, and which channels it plays. */
@@ -55,10 +56,21 @@ export interface PlayerOptions {
   readonly whenPortLost?: 'go-on' | 'pause';
   /** File that gets every message sent, with its time (see docs/file-port.md). */
   readonly recordPath?: string;
+  /** Somebody may play along. */
+  readonly playAlong?: PlayAlong;
+  /** Where the sending thread counts how long what they play takes to the wire; for benches. */
+  readonly visitLog?: SharedArrayBuffer;
   /** Where the sending thread counts how late it handed each message over; for benches. */
   readonly latenessLog?: SharedArrayBuffer;
   /** Run time from which it counts. */
   readonly latenessFromMicros?: number;
+}
+
+/** An input that is merged with the song, and the channel it is put on (see `Visitor`). */
+export interface PlayAlong {
+  /** As `openInput` reads it. */
+  readonly from: string;
+  readonly channel: VisitorChannel;
 }
 
 export interface CountInRequest {

@@ -8,6 +8,8 @@ import { LatenessLog } from './lateness-log.ts';
  */
 export interface LatenessFile {
   readonly log: LatenessLog;
+  /** From the arrival of what somebody plays along to the wire. */
+  readonly visits: LatenessLog;
   readonly fromMicros: number;
   /** Never throws: a measurement that cannot be kept is no reason to end badly. */
   write(): void;
@@ -17,13 +19,15 @@ export function latenessFileFrom(wanted: string | undefined): LatenessFile | und
   if (wanted === undefined || wanted === '') return undefined;
   const { path, ms } = /^(?<path>.+?)(?::(?<ms>\d+))?$/.exec(wanted)!.groups as { path: string; ms?: string };
   const log = new LatenessLog();
+  const visits = new LatenessLog();
   return {
     log,
+    visits,
     fromMicros: Number(ms ?? 0) * 1000,
     write() {
-      const counts = [...log.counts()];
+      const figures = (of: LatenessLog) => ({ counts: [...of.counts()], worstMicros: of.worstMicros() });
       try {
-        writeFileSync(path, `${JSON.stringify({ counts, worstMicros: log.worstMicros() })}\n`);
+        writeFileSync(path, `${JSON.stringify({ ...figures(log), visits: figures(visits) })}\n`);
       } catch {
         // nowhere to say so: the screen has the terminal
       }

@@ -10,7 +10,7 @@ import type { Role } from '../theme/roles.ts';
 import { CHANNELS, laneArea } from './lane-area.ts';
 import { type LaneColumns, laneColumnsFor } from './lane-columns.ts';
 import { isAltered, isWaiting, laneSetting, sinceActivity } from './lane-facts.ts';
-import { laneName, soundingNames } from './lane-name.ts';
+import { laneName, laneProgram, soundingNames } from './lane-name.ts';
 import { whySilent } from './lane-silence.ts';
 import { paintPitchStrip } from './pitch-strip.ts';
 
@@ -61,7 +61,8 @@ function paintLane(
   if (columns.nameWidth > 0) {
     // What cannot be heard is called by what the song wished for.
     const sound = laneName(observed, channel, silent === undefined ? instrument : GENERAL_MIDI);
-    const named = [silent, sound].filter((part) => part !== undefined && part !== '').join(': ');
+    const own = scene.song.playAlong?.channel === channel ? visitorName(observed, channel, sound) : sound;
+    const named = [silent, own].filter((part) => part !== undefined && part !== '').join(': ');
     const role = silent === undefined ? nameRole(scene, channel, since) : 'faint';
     put(columns.name, named, chosen && role === 'text' ? 'strong' : role, columns.nameWidth);
     if (isAltered(observed, channel)) put(columns.changed, glyphs.changed, 'warn');
@@ -100,6 +101,11 @@ function paintLane(
     );
     put(columns.count, laneSetting(observed, channel), 'label', 15, 1);
   }
+}
+
+/** Whose lane it is: somebody plays along on it. */
+function visitorName(observed: ObservedState, channel: number, sound: string): string {
+  return laneProgram(observed, channel) === undefined ? 'plays along' : `along: ${sound}`;
 }
 
 function paintSigns(

@@ -15,6 +15,7 @@ export class PortWatch {
   #wasLost = false;
   #input = 0;
   #stalls = 0;
+  #visitor = 0;
   /** By output: what the log last said of it, one of `PortTrouble`. */
   readonly #told: number[] = [];
 
@@ -38,6 +39,12 @@ export class PortWatch {
     const input = listen?.numbers[Heard.inputTrouble] ?? 0;
     if (input !== this.#input) lines.push(`${name} ${INPUT_WORDS[input] ?? ''}`);
     this.#input = input;
+    const visitor = observed.numbers[Slot.visitorInput]!;
+    // That it is there as the music begins is no news; that it never came is.
+    if (visitor !== this.#visitor && visitor + this.#visitor > 1) {
+      lines.push(`${cleanText(song.playAlong?.from ?? 'the keyboard')} ${INPUT_WORDS[visitor - 1] ?? ''}`);
+    }
+    this.#visitor = visitor;
     return lines;
   }
 

@@ -25,6 +25,8 @@ export interface SongView {
   readonly place?: SongPlace;
   /** Its turn in a set that is played. */
   readonly turn?: SongTurnView;
+  /** Somebody plays along: their input as it is named on the command line, and their channel (0–15, or their own). */
+  readonly playAlong?: { readonly from: string; readonly channel: number | 'as-played' };
   /** What is behind each channel. */
   readonly orchestra: Orchestra;
   /** Somebody said what is connected: its voices are shown. */

@@ -1,16 +1,20 @@
 import { readFileSync } from 'node:fs';
 import { bucketMicros } from '../../../src/engine/watch/lateness-log.ts';
 
+interface Counted {
+  readonly counts: number[];
+  readonly worstMicros: number;
+}
+
 /** Lateness counted over one or more slices. */
 export class Histogram {
   #counts: number[] = [];
   worstMicros = 0;
 
-  addFile(path: string): void {
-    const { counts, worstMicros } = JSON.parse(readFileSync(path, 'utf8')) as {
-      counts: number[];
-      worstMicros: number;
-    };
+  /** @param what of the song's messages, or of what somebody played along */
+  addFile(path: string, what: 'song' | 'visits' = 'song'): void {
+    const file = JSON.parse(readFileSync(path, 'utf8')) as Counted & { readonly visits: Counted };
+    const { counts, worstMicros } = what === 'song' ? file : file.visits;
     for (const [bucket, count] of counts.entries())
       this.#counts[bucket] = (this.#counts[bucket] ?? 0) + count;
     this.worstMicros = Math.max(this.worstMicros, worstMicros);

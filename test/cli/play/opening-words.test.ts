@@ -9,6 +9,7 @@ import { tempFolder } from '../../support/temp-folder.ts';
 const clean = {
   loaded: { song: { findings: [] }, timeline: { findings: [] } },
   flags: { port: [] },
+  settings: {},
   outputs: [],
 } as unknown as PlayIntent;
 

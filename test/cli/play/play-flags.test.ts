@@ -118,10 +118,12 @@ describe('flags', () => {
 });
 
 test('docs/play-json.md explains every field of the report, and no other', async () => {
-  // With an instrument, for a field that is there only where one was named.
+  // With an instrument and a keyboard, for fields that are there only where one was named.
+  const played = join(folder, 'played.txt');
+  writeFileSync(played, '0 90 3C 40\n');
   const { stdout } = await runWirepit([
     ...[SONG, '--headless', '--clock', 'virtual', '--json'],
-    ...['--instrument', 'lindwurm-eight'],
+    ...['--instrument', 'lindwurm-eight', '--thru-from', `file:${played}`],
   ]);
   const report: Record<string, unknown> & { ports: object[] } = JSON.parse(stdout);
   const ofPort = Object.keys(report.ports[0]!).map((inner) => `ports[].${inner}`);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { ActiveSensing } from '../../../src/core/observe/active-sensing.ts';
+import { ActiveSensing } from '../../../src/core/midi/active-sensing.ts';
 import { ClockTempo } from '../../../src/core/observe/clock-tempo.ts';
 import {
   createListenState,

@@ -11,6 +11,11 @@ export class ActiveSensing {
     return this.#armed;
   }
 
+  /** Run time of the last sign of life. */
+  get heardMicros(): number {
+    return this.#heardMicros;
+  }
+
   /** Any byte came at run time `micros`. */
   heard(micros: number): void {
     this.#heardMicros = micros;
