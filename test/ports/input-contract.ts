@@ -1,5 +1,6 @@
-import { afterEach, describe, expect, it } from 'vitest';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { HowToListen, InputPort, InputSink } from '../../src/ports/input-port.ts';
+import { heldByProcess } from '../support/held-by-process.ts';
 import { until } from '../support/pty-pair.ts';
 import { bytesOf, readStream } from '../support/stream-log.ts';
 
@@ -44,10 +45,16 @@ export class HeardSink implements InputSink {
 export function inputContract(kind: string, open: () => Promise<InputFixture>, skip = false): void {
   describe.skipIf(skip)(`${kind} keeps the input contract`, () => {
     let fixture: InputFixture;
-    afterEach(async () => {
+    let isClean = false;
+    const clean = async (): Promise<void> => {
       await fixture.input.close();
-      await fixture.cleanup();
+      if (!isClean) await fixture.cleanup();
+      isClean = true;
+    };
+    beforeEach(() => {
+      isClean = false;
     });
+    afterEach(clean);
 
     it('hands every byte on in order, with times that never go back, after saying that it is there', async () => {
       fixture = await open();
@@ -73,6 +80,21 @@ export function inputContract(kind: string, open: () => Promise<InputFixture>, s
       await new Promise((resolve) => setTimeout(resolve, 20));
       expect(sink.count).toBe(0);
       expect(sink.events).toHaveLength(length);
+    });
+
+    it('gives back every descriptor and timer', async () => {
+      // The first opening loads a library, which keeps what it wants.
+      fixture = await open();
+      await clean();
+      isClean = false;
+      const before = heldByProcess();
+      fixture = await open();
+      const sink = new HeardSink();
+      fixture.input.start(sink);
+      await until(() => sink.events.length > 0, 'the first word');
+      await clean();
+      await until(() => heldByProcess().descriptors <= before.descriptors, 'the descriptors');
+      await until(() => heldByProcess().timers <= before.timers, 'the timers');
     });
   });
 }

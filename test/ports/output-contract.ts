@@ -1,5 +1,7 @@
-import { afterEach, describe, expect, it } from 'vitest';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { type OutputPort, WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../src/ports/output-port.ts';
+import { heldByProcess } from '../support/held-by-process.ts';
+import { until } from '../support/pty-pair.ts';
 import { bytesOf, readStream } from '../support/stream-log.ts';
 
 /** One open port and the far end of it. */
@@ -16,7 +18,15 @@ const AT = new Float64Array(2);
 export function outputContract(kind: string, open: () => Promise<PortFixture>, skip = false): void {
   describe.skipIf(skip)(`${kind} keeps the output contract`, () => {
     let fixture: PortFixture;
-    afterEach(() => fixture.cleanup());
+    let isClean = false;
+    const clean = async (): Promise<void> => {
+      if (!isClean) await fixture.cleanup();
+      isClean = true;
+    };
+    beforeEach(() => {
+      isClean = false;
+    });
+    afterEach(clean);
 
     it('has a name one can type and the traits of a real wire', async () => {
       fixture = await open();
@@ -71,6 +81,17 @@ export function outputContract(kind: string, open: () => Promise<PortFixture>, s
       );
       fixture.port.flush();
       expect(fixture.port.revive?.() ?? false).toBe(false);
+    });
+
+    it('gives back every descriptor and timer', async () => {
+      // The first opening loads a library, which keeps what it wants.
+      await (await open()).cleanup();
+      const before = heldByProcess();
+      fixture = await open();
+      send(fixture.port, bytesOf('90 3C 00'));
+      await clean();
+      await until(() => heldByProcess().descriptors <= before.descriptors, 'the descriptors');
+      expect(heldByProcess().timers).toBeLessThanOrEqual(before.timers);
     });
   });
 }

@@ -94,12 +94,23 @@ function openStream(
     };
     const options = { onread: { buffer, callback } } as SocketConstructorOpts;
     const stream = new ReadStream(fd, options);
+    fd = keptDescriptor(stream, fd);
     stream.resume();
     return stream;
   } catch {
     if (fd >= 0) closeSync(fd);
     return undefined;
   }
+}
+
+/**
+ * The stream opens a terminal device once more for itself (libuv, `uv_tty_init`), and closes only that. The first one
+ * would hold a device that was pulled out, so that it could not come back under its name.
+ */
+function keptDescriptor(stream: ReadStream, given: number): number {
+  const own = (stream as unknown as { _handle?: { fd?: number } })._handle?.fd ?? given;
+  if (own !== given && own >= 0) closeSync(given);
+  return own;
 }
 
 /** 0 where there is nothing yet; what else goes wrong the stream finds out for itself. */

@@ -1,0 +1,106 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { ReceiverMemory } from '../../../src/core/schedule/receiver-memory.ts';
+import { REST_VALUES, UNSET } from '../../../src/core/schedule/rest-values.ts';
+
+type Message = readonly [status: number, data1: number, data2: number];
+
+/** Controllers that mean something of their own, and any. */
+const controller = fc.oneof(
+  fc.constantFrom(0, 32, 1, 33, 6, 38, 64, 96, 97, 98, 99, 100, 101, 120, 121, 123, 124, 125, 126, 127),
+  fc.nat(127),
+);
+const data = fc.oneof(fc.constantFrom(0, 1, 63, 64, 127), fc.nat(127));
+const onChannel = fc.oneof(
+  fc.tuple(fc.constantFrom(0xa0, 0xd0, 0xe0, 0xc0, 0x90, 0x80), data, data),
+  fc.tuple(fc.constant(0xb0), controller, data),
+);
+const message = fc
+  .tuple(fc.constantFrom(0, 1, 7, 15), onChannel)
+  .map(([channel, [kind, data1, data2]]): Message => [kind | channel, data1, data2]);
+
+function heard(messages: readonly Message[]): ReceiverMemory {
+  const memory = new ReceiverMemory();
+  for (const [status, data1, data2] of messages) memory.fold(status, data1, data2);
+  return memory;
+}
+
+/** Everything that is known of one channel. */
+function channelOf(memory: ReceiverMemory, channel: number) {
+  const cells = (column: Uint8Array) => [...column.subarray(channel * 128, channel * 128 + 128)];
+  const { parameters } = memory;
+  const rows = Array.from({ length: parameters.count }, (_, row) => row)
+    .filter((row) => parameters.key[row]! >> 15 === channel)
+    .map((row) => [
+      parameters.key[row]! & 0x7fff,
+      parameters.msb[row]!,
+      parameters.lsb[row]!,
+      parameters.stale[row]!,
+      parameters.steps[row]!,
+    ])
+    // A row in which nothing is known is none.
+    .filter(([, msb, lsb, , steps]) => msb !== UNSET || lsb !== UNSET || steps !== 0)
+    .sort((a, b) => a[0]! - b[0]!);
+  const selection = memory.selection(channel);
+  return {
+    value: cells(memory.value),
+    named: cells(memory.named),
+    stale: [...memory.stale.subarray(channel * 32, channel * 32 + 32)],
+    keyPressure: cells(memory.keyPressure),
+    program: memory.program[channel],
+    bank: [memory.bankMsb[channel], memory.bankLsb[channel]],
+    bend: memory.bend[channel],
+    pressure: memory.pressure[channel],
+    selected: memory.selected[channel],
+    reset: memory.reset[channel],
+    selection: selection < 0 ? selection : selection & 0x7fff,
+    rows,
+  };
+}
+
+const allOf = (memory: ReceiverMemory) =>
+  Array.from({ length: 16 }, (_, channel) => channelOf(memory, channel));
+
+test('channels are islands: to forget some is never to have heard of them, and each is as any other would be', () => {
+  fc.assert(
+    fc.property(
+      fc.array(message, { maxLength: 40 }),
+      fc.nat(0xffff),
+      fc.nat(15),
+      (messages, forgotten, other) => {
+        const memory = heard(messages);
+        const copy = heard([[0xb3, 7, 1]]);
+        copy.copyFrom(memory);
+        expect(allOf(copy)).toEqual(allOf(memory));
+        memory.forgetChannels(forgotten);
+        const kept = messages.filter(([status]) => (forgotten & (1 << (status & 15))) === 0);
+        expect(allOf(memory)).toEqual(allOf(heard(kept)));
+        // The copy is one of its own.
+        expect(allOf(copy)).toEqual(allOf(heard(messages)));
+        const own = messages.filter(([status]) => (status & 15) === 7);
+        const moved = own.map(([status, data1, data2]): Message => [(status & 0xf0) | other, data1, data2]);
+        expect(channelOf(heard(moved), other)).toEqual(channelOf(heard(own), 7));
+        copy.forget();
+        expect(allOf(copy)).toEqual(allOf(new ReceiverMemory()));
+      },
+    ),
+    { numRuns: 120 },
+  );
+});
+
+test('of a receiver nothing is known of, only what no message named and a reset alone left at rest is presumed', () => {
+  fc.assert(
+    fc.property(fc.array(message, { maxLength: 30 }), fc.nat(0xffff), (messages, channels) => {
+      const song = heard(messages);
+      const receiver = new ReceiverMemory();
+      receiver.presumeRest(song, channels);
+      for (let cell = 0; cell < 2048; cell += 1) {
+        const isAsked = (channels & (1 << (cell >> 7))) !== 0;
+        const rests = song.named[cell] === 0 && song.value[cell] === REST_VALUES[cell & 127];
+        expect(receiver.value[cell]).toBe(isAsked && rests ? song.value[cell] : UNSET);
+        expect(receiver.keyPressure[cell]).toBe(isAsked && song.keyPressure[cell] === 0 ? 0 : UNSET);
+      }
+    }),
+    { numRuns: 40 },
+  );
+});
