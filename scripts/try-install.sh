@@ -17,5 +17,8 @@ mkdir "$place/elsewhere" && cd "$place/elsewhere"
 "$wirepit" check take.mid >check.txt || [ $? = 1 ]
 grep -q '^Verdict' check.txt
 "$wirepit" ports >ports.txt
-[ -e "$installed/docs/keys.md" ] && [ -e "$place/prefix/share/man/man1/wirepit.1" ]
-echo "installed from its package, wirepit plays"
+"$wirepit" instrument lindwurm-eight >instrument.txt
+"$wirepit" config >config.txt
+[ "$("$wirepit" --help | tail -n 1)" = "$(realpath "$installed")/docs/README.md" ]
+[ -e "$installed/docs/README.md" ] && [ -e "$place/prefix/share/man/man1/wirepit.1" ]
+echo "installed from its package, wirepit plays (Node $(node -p process.versions.node))"

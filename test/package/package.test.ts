@@ -1,5 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { cpSync, mkdirSync, readFileSync, statSync, symlinkSync } from 'node:fs';
+import { cpSync, mkdirSync, readdirSync, readFileSync, statSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { ROOT } from '../support/run-wirepit.ts';
@@ -49,5 +49,54 @@ describe('the package', () => {
     });
     expect(ran.status, ran.stderr).toBe(0);
     expect(JSON.parse(ran.stdout).sent.bytes).toBeGreaterThan(1000);
+  });
+
+  it('without the native libraries, which npm leaves out where it has none: everything but their ports', () => {
+    const bare = join(folder, 'bare');
+    for (const file of files) cpSync(join(ROOT, file), join(bare, file));
+    const run = (...args: string[]) =>
+      spawnSync(process.execPath, [join(bare, 'dist/wirepit.js'), ...args], {
+        cwd: folder,
+        encoding: 'utf8',
+      });
+    const song = join(bare, 'songs/tide-study.mid');
+    const played = run(song, '--headless', '--clock', 'virtual');
+    expect(played.status, played.stderr).toBe(0);
+    const refused = run(song, '--headless', '--wait', '--port', 'serial:/dev/null');
+    expect(refused.status).toBe(2);
+    expect(refused.stderr).toMatch(/^wirepit: serial:\/dev\/null: the serial library cannot be loaded/m);
+    expect(run('ports').status).toBe(0);
+    expect(run('--help').stdout.trim().split('\n').at(-1)).toBe(join(bare, 'docs/README.md'));
+  });
+
+  it('names in docs/install.md the processors that its native libraries are made for', () => {
+    const parts = (path: string) =>
+      readdirSync(join(ROOT, 'node_modules', path, 'prebuilds'), { recursive: true, encoding: 'utf8' });
+    const serial = parts('@serialport/bindings-cpp').filter((name) => /^linux-.*node$/.test(name));
+    const midi = parts('@julusian/midi').filter((name) => /^midi-linux-.*node$/.test(name));
+    const has = (names: readonly string[], ...patterns: RegExp[]) =>
+      patterns.map((pattern) => names.some((name) => pattern.test(name)));
+    const cells = (name: string) =>
+      new RegExp(`^\\| \`${name}\`(.*)\\|$`, 'm')
+        .exec(readFileSync(join(ROOT, 'docs/install.md'), 'utf8'))![1]!
+        .split('|')
+        .slice(2)
+        .map((cell) => cell.trim());
+    expect(cells('@serialport/bindings-cpp')).toEqual(['glibc, musl', 'glibc, musl', 'glibc, musl', 'glibc']);
+    expect(has(serial, /x64.*glibc/, /x64.*musl/, /armv8.glibc/, /armv8.musl/)).toEqual(Array(4).fill(true));
+    expect(has(serial, /armv7.glibc/, /armv7.musl/, /armv6.glibc/, /armv6.musl/)).toEqual([
+      true,
+      true,
+      true,
+      false,
+    ]);
+    expect(cells('@julusian/midi')).toEqual(['glibc, musl', 'glibc', 'glibc', 'none']);
+    expect(has(midi, /x64\//, /x64-musl/, /arm64\//, /arm64-musl/, /arm\//)).toEqual([
+      true,
+      true,
+      true,
+      false,
+      true,
+    ]);
   });
 });

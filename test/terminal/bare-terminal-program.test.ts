@@ -10,6 +10,8 @@ preparePrograms();
 /** A board's serial console: no UTF-8, no colours, 9,600 baud with ten bits a byte. */
 const CONSOLE = { TERM: 'vt100', LC_ALL: 'C' };
 const CONSOLE_BYTES = 960;
+/** Such a line is slow, and a busy machine slower. */
+const SLOW_MILLIS = 40_000;
 
 it('a terminal that cannot be drawn on: words, the keys of the screen, and not one control sequence', async () => {
   const pieces: Uint8Array[] = [];
@@ -44,7 +46,7 @@ it('9,600 baud: sixteen busy lanes are shown as often as the line takes them, an
     bytesPerSecond: CONSOLE_BYTES,
     song: `${ROOT}songs/lamplight-parade.mid`,
   });
-  await run.untilText(/playing +6\d:/);
+  await run.untilText(/playing +\d+:/, SLOW_MILLIS);
   let mostWaiting = 0;
   for (const [key, shows] of [
     ['m', /^> 1M/m],
@@ -59,6 +61,7 @@ it('9,600 baud: sixteen busy lanes are shown as often as the line takes them, an
         return shows.test(text) && !(key === '\u001b' && /silence everything/.test(text));
       },
       `what ${JSON.stringify(key)} does`,
+      SLOW_MILLIS,
     );
   }
   // Never more under way than a whole screen of letters, which takes the line two seconds.

@@ -53,7 +53,16 @@ export function probeHardware(): HardwareNames | HardwareTrouble {
 
 /** The probe without the look at the device first; its failure is the binding's own. */
 export function probeInChild(): HardwareNames | HardwareTrouble {
-  const binding = createRequire(import.meta.url).resolve('@julusian/midi');
+  let binding: string;
+  try {
+    binding = createRequire(import.meta.url).resolve('@julusian/midi');
+  } catch {
+    // It has a native part: where npm found none for this processor, it left the library out.
+    return {
+      reason: 'the MIDI library is not installed',
+      remedy: 'install wirepit again; docs/install.md names the processors it is made for',
+    };
+  }
   const child = spawnSync(process.execPath, ['-e', PROBE, binding], {
     encoding: 'utf8',
     stdio: ['ignore', 'pipe', 'pipe'],

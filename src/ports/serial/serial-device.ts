@@ -49,7 +49,8 @@ export class SerialDevice {
       await this.#open();
     } catch (error) {
       // Waiting mends an absent device, and nothing else.
-      if (!waitForDevice || accessOf(this.path) !== 'absent') throw this.#refusal(error as Error);
+      if (!waitForDevice || error instanceof Refusal || accessOf(this.path) !== 'absent')
+        throw this.#refusal(error as Error);
     }
     this.#watch = setInterval(() => this.#look(), WATCH_MS);
   }
@@ -62,7 +63,9 @@ export class SerialDevice {
 
   async #open(): Promise<void> {
     // Loaded only when wanted: a native module is not free to load.
-    const { SerialPort: Opener } = await import('serialport');
+    const { SerialPort: Opener } = await import('serialport').catch((error: Error) => {
+      throw new Refusal(notLoaded(error), `serial:${this.path}`, INSTALL_AGAIN);
+    });
     const port = new Opener({ path: this.path, baudRate: this.baud, autoOpen: false });
     await new Promise<void>((resolve, reject) => {
       port.open((error) => (error ? reject(error) : resolve()));
@@ -146,3 +149,11 @@ const WATCH_MS = 500;
 function deviceNumberOf(path: string): number {
   return statSync(path, { throwIfNoEntry: false })?.rdev ?? -1;
 }
+
+/** The library has a native part: where npm found none for this processor, it left the whole library out. */
+function notLoaded({ message }: Error): string {
+  return `the serial library cannot be loaded (${message.split('\n')[0]})`;
+}
+
+const INSTALL_AGAIN =
+  'install wirepit again (docs/install.md names the processors), or use raw: on a line set up by stty';
