@@ -76,6 +76,7 @@ export class Listening implements Listener {
       bytes: (chunk, arrivedMicros) => this.#bytes(chunk, arrivedMicros),
       lost: () => this.#lost(),
       back: () => this.#back(),
+      remark: (text) => this.#recording?.remark(input.name, this.nowMicros(), text),
       ended: (trouble) => this.#ended(trouble),
     });
   }

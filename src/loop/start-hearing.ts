@@ -1,7 +1,7 @@
 import { Worker } from 'node:worker_threads';
 import type { LoopHearing } from '../core/loop/loop-hearing.ts';
-import { workerEntry } from '../engine/run/worker-entry.ts';
 import { askForRealTime } from '../engine/watch/thread-priority.ts';
+import { workerEntry } from '../files/worker-entry.ts';
 import { Refusal } from '../trouble/refusal.ts';
 import { type FromHearing, HearBoard, type HearWork } from './hear-work.ts';
 

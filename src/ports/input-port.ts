@@ -11,6 +11,8 @@ export interface InputSink {
   lost(): void;
   /** The device is there, for the first time or again. */
   back(): void;
+  /** Something about what came that a record should say, as a phrase. */
+  remark?(text: string): void;
   /**
    * Nothing more will come: a file was read to its end, standard input was closed.
    * @param trouble why nothing more can come, as a sentence without a full stop, where that is an error

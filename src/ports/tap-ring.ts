@@ -1,10 +1,11 @@
 /**
- * What ports took, on its way to the thread that records it: one writer, one reader, nobody waits.
+ * What ports took, on its way to the thread that records it, or sends it on: one writer, one reader, nobody waits.
  *
  *   i32 [0] written  bytes put in so far, mod 2³²
  *   i32 [1] read     bytes taken out so far, mod 2³²
  *   i32 [2] lost     messages for which there was no room
- *   from byte 16     CAPACITY bytes of entries, each a multiple of 16:
+ *   i32 [4] to [7]   left to whoever made the ring
+ *   from byte 32     CAPACITY bytes of entries, each a multiple of 16:
  *                    f64 run time (µs) · u32 port · u32 length · the bytes, filled up
  *
  * Entries never straddle the end: a length of SKIP says that the rest up to the end is empty.
@@ -47,6 +48,17 @@ export class TapRing {
     Atomics.store(this.#head, WRITTEN, (written + size) | 0);
   }
 
+  /** Bytes put in so far, mod 2³². */
+  get written(): number {
+    return Atomics.load(this.#head, WRITTEN);
+  }
+
+  /** Whether an entry of so many bytes would be taken, wherever the ring's end is. */
+  hasRoom(length: number): boolean {
+    const used = (Atomics.load(this.#head, WRITTEN) - Atomics.load(this.#head, READ)) | 0;
+    return CAPACITY - used >= 2 * (ENTRY + ((length + 15) & ~15));
+  }
+
   /** For a writer that nobody waits for: holds this thread until an entry of so many bytes has room, or for so long. */
   waitForRoom(length: number, mostMs: number): void {
     const end = performance.now() + mostMs;
@@ -86,7 +98,7 @@ export class TapRing {
 const WRITTEN = 0;
 const READ = 1;
 const LOST = 2;
-const HEAD_BYTES = 16;
+const HEAD_BYTES = 32;
 const ENTRY = 16;
 /** More than the largest piece that inputs hand over: what is left empty at the end of the ring. */
 const MOST_SKIPPED = 1 << 17;

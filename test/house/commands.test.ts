@@ -66,7 +66,7 @@ const UNIQUE = [...new Map(ALL.map((each) => [each.line, each])).values()];
 const wordsOf = (line: string): string[] => line.split(' ').slice(1);
 /** Stands for something a person puts in. */
 const isForm = (line: string): boolean => /[…<]/.test(line);
-const PORT = /^(?:[A-Za-z]\w*=)?((?:serial|interface|virtual|raw):.*)$/;
+const PORT = /^(?:[A-Za-z]\w*=)?((?:serial|interface|virtual|raw|rtp):.*)$/;
 const wantsHardware = (words: readonly string[]): boolean => words.some((word) => PORT.test(word));
 /** Wants a show that runs beside it: test/terminal/watch-program.test.ts. */
 const wantsShow = ([command]: readonly string[]): boolean => command === 'watch';

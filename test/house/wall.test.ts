@@ -107,6 +107,7 @@ const stages = [
   'arrange',
   'wire',
   'schedule',
+  'network',
   'follow',
   'observe',
   'report',

@@ -6,6 +6,7 @@ import { HardwarePort } from '../../src/ports/hardware/hardware-port.ts';
 import { MockPort } from '../../src/ports/mock/mock-port.ts';
 import { openOutput } from '../../src/ports/open-output.ts';
 import { openRawPort } from '../../src/ports/raw/raw-port.ts';
+import { FarBoard } from '../support/far-board.ts';
 import { farEnd } from '../support/far-end.ts';
 import { hasSocat, PtyPair } from '../support/pty-pair.ts';
 import { tempFolder } from '../support/temp-folder.ts';
@@ -63,6 +64,19 @@ outputContract('raw, into a FIFO', async () => {
     cleanup() {
       port.close();
       reader.close();
+    },
+  };
+});
+
+outputContract('rtp, on this machine', async () => {
+  const far = await FarBoard.listening();
+  const port = await openOutput(`rtp:127.0.0.1:${far.port}`);
+  return {
+    port,
+    received: far.received,
+    cleanup() {
+      port.close();
+      far.close();
     },
   };
 });

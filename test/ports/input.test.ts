@@ -5,6 +5,7 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import { FilePort } from '../../src/ports/file/file-port.ts';
 import { openHardwareInput, openVirtualInput } from '../../src/ports/hardware/input-hardware.ts';
 import { openInput } from '../../src/ports/open-input.ts';
+import { freePort, NearBoard } from '../support/far-board.ts';
 import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
 import { bytesOf, hexOf } from '../support/stream-log.ts';
 import { tempFolder } from '../support/temp-folder.ts';
@@ -43,6 +44,13 @@ for (const kind of ['serial', 'raw']) {
     !hasSocat,
   );
 }
+
+inputContract('rtp, on this machine', async () => {
+  const port = await freePort();
+  const input = await openInput(`rtp:127.0.0.1:${port}`, HOW);
+  const near = new NearBoard(port);
+  return { input, send: (bytes) => near.send(bytes), cleanup: () => near.close() };
+});
 
 inputContract('hardware (fake of the library)', async () => {
   const binding = new FakeBinding();

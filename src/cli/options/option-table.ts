@@ -18,7 +18,7 @@ export const OPTION_TABLE = [
     default: [],
     defaultWords: 'mock',
     about:
-      'where the bytes go: mock, interface:…, virtual:…, serial:…, raw:…, file:…; more than once for several',
+      'where the bytes go: mock, interface:…, virtual:…, serial:…, raw:…, rtp:…, file:…; more than once for several',
     commands: ['play', 'show'],
     group: 'ports',
     habit: true,
@@ -57,7 +57,7 @@ export const OPTION_TABLE = [
     name: 'from',
     value: 'port',
     kind: 'text',
-    about: 'what to listen to (needed): interface:…, virtual:…, serial:…, raw:…, file:…, or stdin',
+    about: 'what to listen to (needed): interface:…, virtual:…, serial:…, raw:…, rtp:…, file:…, or stdin',
     commands: ['listen'],
     group: 'ports',
   },

@@ -1,7 +1,7 @@
 import { Worker } from 'node:worker_threads';
+import { workerEntry } from '../../files/worker-entry.ts';
 import { keepInput } from '../../ports/keep-input.ts';
 import { Refusal } from '../../trouble/refusal.ts';
-import { workerEntry } from '../run/worker-entry.ts';
 import { askForRealTime } from '../watch/thread-priority.ts';
 import { InputRing } from './input-ring.ts';
 import type { FromInput, InputWork } from './input-work.ts';

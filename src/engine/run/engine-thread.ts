@@ -1,5 +1,5 @@
 import { Worker } from 'node:worker_threads';
-import { workerEntry } from './worker-entry.ts';
+import { workerEntry } from '../../files/worker-entry.ts';
 
 /**
  * Starts the sending thread, which then compiles its code by playing to nowhere (`warmUp`). Worth doing first

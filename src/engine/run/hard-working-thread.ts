@@ -1,6 +1,6 @@
 import { setFlagsFromString } from 'node:v8';
 import { Worker, type WorkerOptions } from 'node:worker_threads';
-import { workerEntry } from './worker-entry.ts';
+import { workerEntry } from '../../files/worker-entry.ts';
 
 /**
  * Starts a thread that may be ended while it works hard. Its code is compiled in the thread itself: Node 20 aborts the

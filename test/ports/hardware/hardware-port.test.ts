@@ -138,6 +138,8 @@ describe('why there is no hardware port', () => {
       'both serial:/dev/serial/by-id/usb-adapter-if00',
       'both raw:/dev/snd/midiC1D0',
       'both raw:<device or FIFO>',
+      'out rtp:<host>:<port>',
+      'in rtp:<port>',
       'both file:<path>',
       'in stdin',
       'out mock',

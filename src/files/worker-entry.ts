@@ -26,7 +26,7 @@ function bundled(path: string): URL {
   const esbuild = require('esbuild') as typeof import('esbuild');
   const { createHash } = require('node:crypto') as typeof import('node:crypto');
   const { outputFiles } = esbuild.buildSync({
-    entryPoints: [fileURLToPath(new URL(`../../${path}.ts`, import.meta.url))],
+    entryPoints: [fileURLToPath(new URL(`../${path}.ts`, import.meta.url))],
     bundle: true,
     format: 'esm',
     platform: 'node',
@@ -36,7 +36,7 @@ function bundled(path: string): URL {
     write: false,
   });
   const code = outputFiles[0]!.contents;
-  const folder = new URL('../../../node_modules/.cache/wirepit/', import.meta.url);
+  const folder = new URL('../../node_modules/.cache/wirepit/', import.meta.url);
   const name = `${basename(path)}-${createHash('sha256').update(code).digest('hex').slice(0, 16)}`;
   const url = new URL(`${name}.mjs`, folder);
   if (!existsSync(url)) {

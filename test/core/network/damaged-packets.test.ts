@@ -1,0 +1,130 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { readRtpPacket } from '../../../src/core/network/rtp-packet.ts';
+import { RtpReceiver } from '../../../src/core/network/rtp-receiver.ts';
+import { RtpSender } from '../../../src/core/network/rtp-sender.ts';
+import { WireReader } from '../../support/wire-reader.ts';
+
+/** A packet with every chapter that we write, and commands of every kind. */
+function fullPacket(): Uint8Array {
+  const sender = new RtpSender({ sequence: 9, timestamp: 5, source: 77 });
+  const add = (...bytes: number[]) => sender.add(Uint8Array.from(bytes), 1000);
+  const say = () => {
+    for (const channel of [0, 9]) {
+      add(0xb0 | channel, 0, 1);
+      add(0xc0 | channel, 5);
+      add(0xb0 | channel, 101, 0);
+      add(0xb0 | channel, 100, 0);
+      add(0xb0 | channel, 6, 12);
+      add(0xb0 | channel, 97, 0);
+      add(0xb0 | channel, 123, 0);
+      add(0xe0 | channel, 3, 60);
+      add(0x90 | channel, 60, 100);
+      add(0x90 | channel, 72, 90);
+      add(0x80 | channel, 60, 64);
+      add(0xd0 | channel, 30);
+      add(0xa0 | channel, 72, 40);
+    }
+    add(0xf0, 0x7d, 1);
+    add(2, 3);
+    add(4, 0xf7);
+    add(0xf8);
+  };
+  say();
+  sender.packet(1000);
+  say();
+  return sender.packet(2000);
+}
+
+/** A receiver with a judge behind it. */
+function judged() {
+  const reader = new WireReader();
+  const receiver = new RtpReceiver(
+    { bytes: (bytes) => reader.read(bytes), begun: () => {}, gone: () => {} },
+    0,
+  );
+  return { reader, receiver };
+}
+
+describe('damaged packets', () => {
+  it('are read whole or not at all, wherever they are cut', () => {
+    const packet = fullPacket();
+    expect(readRtpPacket(packet)?.journal?.channels).toHaveLength(2);
+    for (let length = 0; length < packet.length; length += 1)
+      expect(readRtpPacket(packet.subarray(0, length)), `${length} bytes`).toBeUndefined();
+  });
+
+  it('never throw and never make a stream that a receiver trips over, whatever bytes come', () => {
+    const packet = fullPacket();
+    const damage = fc.array(fc.tuple(fc.nat(packet.length - 1), fc.nat(255)), { maxLength: 6 });
+    const datagram = fc.oneof(
+      damage.map((changes) => {
+        const bytes = Uint8Array.from(packet);
+        for (const [at, value] of changes) bytes[at] = value;
+        return bytes;
+      }),
+      fc.uint8Array({ maxLength: 80 }),
+      fc.uint8Array({ maxLength: 60 }).map((tail) => Uint8Array.of(...packet.subarray(0, 12), ...tail)),
+    );
+    fc.assert(
+      fc.property(fc.array(fc.tuple(datagram, fc.nat(400_000)), { maxLength: 12 }), (list) => {
+        const { reader, receiver } = judged();
+        let now = 0;
+        for (const [bytes, wait] of list) {
+          now += wait;
+          receiver.datagram(bytes, now);
+        }
+        for (let i = 0; i < 5000 && receiver.nextMicros < Number.POSITIVE_INFINITY; i += 1)
+          receiver.run(receiver.nextMicros);
+        expect(reader.faults.filter((fault) => fault !== 'SysEx ended by a status')).toEqual([]);
+        expect(reader.sounding).toBe(0);
+        expect(receiver.nextMicros).toBe(Number.POSITIVE_INFINITY);
+      }),
+      { numRuns: 300 },
+    );
+  });
+});
+
+describe('another sender', () => {
+  const note = (source: number, micros: number) => {
+    const sender = new RtpSender({ sequence: source * 100, timestamp: 0, source });
+    sender.add(Uint8Array.of(0x90, 60, 100), micros);
+    return sender.packet(micros);
+  };
+  it('is not heard while the first one is, and counted', () => {
+    const { reader, receiver } = judged();
+    receiver.datagram(note(1, 0), 0);
+    receiver.datagram(note(2, 500_000), 500_000);
+    expect(reader.noteOns).toHaveLength(1);
+    expect(receiver.counts.foreign).toBe(1);
+  });
+  it('or the same one begun anew is heard once the first is silent for a second, its notes ended before', () => {
+    const { reader, receiver } = judged();
+    receiver.datagram(note(1, 0), 0);
+    receiver.datagram(note(2, 1_000_000), 1_000_000);
+    expect(reader.messages).toEqual([
+      [0x90, 60, 100],
+      [0x80, 60, 64],
+      [0x90, 60, 100],
+    ]);
+  });
+  it('in mid-song is brought in whole: what it had set before comes first', () => {
+    const sender = new RtpSender({ sequence: 0, timestamp: 0, source: 3 });
+    for (const message of [
+      [0xc2, 40],
+      [0xb2, 7, 90],
+      [0xe2, 0, 80],
+    ])
+      sender.add(Uint8Array.from(message), 0);
+    sender.packet(0);
+    sender.add(Uint8Array.of(0x92, 60, 100), 5_000_000);
+    const { reader, receiver } = judged();
+    receiver.datagram(sender.packet(5_000_000), 0);
+    expect(reader.messages).toEqual([
+      [0xc2, 40],
+      [0xb2, 7, 90],
+      [0xe2, 0, 80],
+      [0x92, 60, 100],
+    ]);
+  });
+});
