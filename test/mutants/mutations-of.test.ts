@@ -1,4 +1,6 @@
+import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
+import { equivalents } from './equivalents.ts';
 import { mutationsOf } from './mutations-of.ts';
 
 const changed = (source: string) =>
@@ -20,4 +22,12 @@ test('one small change at a time, in values and not in types', () => {
 
 test('says where, and in which words', () => {
   expect(mutationsOf('\n\nlet a = b\n  + c;', false)).toMatchObject([{ line: 4, words: 'b + c → b - c' }]);
+  expect(mutationsOf('class A { #b = 0; }', false)).toMatchObject([{ words: '#b = 0; → #b = (0 + 1);' }]);
+});
+
+test('every change that is listed as equivalent is one that can be made', () => {
+  for (const { file, words } of equivalents()) {
+    const source = readFileSync(new URL(`../../${file}`, import.meta.url), 'utf8');
+    expect(mutationsOf(source, file.endsWith('x')).map((mutation) => mutation.words)).toContain(words);
+  }
 });

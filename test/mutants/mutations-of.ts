@@ -83,7 +83,7 @@ export function mutationsOf(source: string, isTsx: boolean): Mutation[] {
     change(test, 'false', head);
   };
 
-  const visit = (node: Node): void => {
+  const visit = (node: Node, parent: Node = node): void => {
     if (node.type.startsWith('TS') && !WITH_VALUES.has(node.type)) return;
     switch (node.type) {
       case 'ImportDeclaration':
@@ -114,8 +114,10 @@ export function mutationsOf(source: string, isTsx: boolean): Mutation[] {
         if (node.test) change(node.test as Node, 'false', { ...node, end: (node.test as Node).end });
         break;
       case 'Literal':
-        if (typeof node.value === 'number') change(node, node.value === 1 ? '0' : `(${node.raw} + 1)`, node);
-        if (typeof node.value === 'boolean') change(node, String(!node.value), node);
+        // Alone it would not say which of a file's zeros it is.
+        if (typeof node.value === 'number')
+          change(node, node.value === 1 ? '0' : `(${node.raw} + 1)`, parent);
+        if (typeof node.value === 'boolean') change(node, String(!node.value), parent);
         break;
       case 'ExpressionStatement':
         if (!('directive' in node && node.directive) && !isSuper(node.expression as Node))
@@ -132,7 +134,7 @@ export function mutationsOf(source: string, isTsx: boolean): Mutation[] {
     for (const [key, value] of Object.entries(node)) {
       if (SKIPPED.has(key)) continue;
       for (const child of Array.isArray(value) ? value : [value]) {
-        if (child !== null && typeof child === 'object' && typeof child.type === 'string') visit(child);
+        if (child !== null && typeof child === 'object' && typeof child.type === 'string') visit(child, node);
       }
     }
   };
