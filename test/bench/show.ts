@@ -1,23 +1,38 @@
 /**
  * A show that is killed: 200 times (`WIREPIT_SHOW_KILLS`), at moments of chance, the built program in real time, each start
  * going on from what the last one left. Its state must be readable and name the song that was on; and how soon the first
- * note of a set is sent, beside starting Node alone.
+ * note of a set is sent, beside starting Node alone. Before that a day on the virtual clock in which things go wrong
+ * (`show/faulty-day.ts`): `WIREPIT_BENCH_HOURS` (24; with `WIREPIT_BENCH_QUICK` 2), by the seed `WIREPIT_BENCH_SEED` (5),
+ * with the memory and the descriptors of this process.
  */
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
 import { setTimeout as after } from 'node:timers/promises';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { decodeShowState } from '../../src/core/show/show-state.ts';
 import buildFirst from '../support/build-first.ts';
 import { seeded } from '../support/seeded.ts';
 import { type DeltaEvent, songBytes } from '../support/song-bytes.ts';
 import { recordBench } from './bench-record.ts';
 import { type Goal, printGoals } from './goal-line.ts';
+import { type Day, playDay } from './show/faulty-day.ts';
 import { copyOfProgram, outputOf } from './timing/children.ts';
 
 const KILLS = Number(process.env.WIREPIT_SHOW_KILLS ?? 200);
+const HOURS = Number(process.env.WIREPIT_BENCH_HOURS ?? (process.env.WIREPIT_BENCH_QUICK ? 2 : 24));
+const SAMPLES = 12;
 const SONGS = 6;
 const STARTS = 8;
 
@@ -27,12 +42,54 @@ export async function run(): Promise<void> {
   try {
     const wirepit = copyOfProgram();
     const set = writeSet(folder);
+    const day = await faultyDay(join(folder, 'day'));
     const kills = await killed(wirepit, set, folder);
     const starts = await coldStarts(wirepit, set, folder);
-    report(kills, starts);
+    report(day, kills, starts);
   } finally {
     rmSync(folder, { recursive: true });
   }
+}
+
+interface SampledDay extends Day {
+  readonly seconds: number;
+  /** By hours of the day, after a sweep. */
+  readonly samples: readonly {
+    readonly hours: number;
+    readonly heapMb: number;
+    readonly descriptors: number;
+  }[];
+}
+
+async function faultyDay(folder: string): Promise<SampledDay> {
+  mkdirSync(folder);
+  setFlagsFromString('--expose-gc');
+  const sweep = runInNewContext('gc') as () => void;
+  const began = performance.now();
+  const samples: { hours: number; heapMb: number; descriptors: number }[] = [];
+  const day = await playDay({
+    folder,
+    hours: HOURS,
+    seed: Number(process.env.WIREPIT_BENCH_SEED ?? 5),
+    songs: 50,
+    onSong(hours) {
+      if (hours < (samples.length * HOURS) / SAMPLES) return;
+      sweep();
+      const { heapUsed, external, arrayBuffers } = process.memoryUsage();
+      const heapMb = (heapUsed + external + arrayBuffers) / 1e6;
+      samples.push({ hours, heapMb, descriptors: readdirSync('/proc/self/fd').length });
+    },
+  });
+  return { ...day, samples, seconds: (performance.now() - began) / 1000 };
+}
+
+/** What one has at the end more than when the day had found its size, after a quarter of it. */
+function growth(
+  samples: SampledDay['samples'],
+  of: (sample: SampledDay['samples'][number]) => number,
+): number {
+  const from = samples[Math.floor(samples.length / 4)];
+  return from === undefined ? Number.NaN : of(samples.at(-1)!) - of(from);
 }
 
 /** Six songs of a second each, round and round. */
@@ -141,12 +198,26 @@ function fileIn(folder: string, ending: string): string | undefined {
   return name === undefined ? undefined : join(state, name);
 }
 
-function report({ wrong, starts }: Kills, { toNote, bare }: Awaited<ReturnType<typeof coldStarts>>): void {
+function report(
+  day: SampledDay,
+  { wrong, starts }: Kills,
+  { toNote, bare }: Awaited<ReturnType<typeof coldStarts>>,
+): void {
+  const faults = Object.entries(day.faults).map(([kind, times]) => `${times} ${kind}`);
+  for (const line of day.wrong.slice(0, 20)) process.stdout.write(`${line}\n`);
+  process.stdout.write(
+    `${HOURS} virtual hours in ${day.seconds.toFixed(0)} s: ${day.songs} songs, ${day.whole} of them without a fault, ` +
+      `${day.passedOver} passed over for their file, ${day.noteOns} notes; faults: ${faults.join(', ')}\n`,
+  );
+  const descriptors = growth(day.samples, (sample) => sample.descriptors);
   for (const line of wrong.slice(0, 20)) process.stdout.write(`${line}\n`);
   process.stdout.write(
     `${KILLS} kills, ${starts} starts that said where they go on; bare Node ${median(bare).toFixed(0)} ms\n`,
   );
   const goals: Goal[] = [
+    { name: 'show-day-wrong', value: day.wrong.length, atMost: 0 },
+    { name: 'show-day-growth', value: growth(day.samples, ({ heapMb }) => heapMb), unit: 'MB', atMost: 1 },
+    { name: 'show-day-more-descriptors', value: descriptors, atMost: 0 },
     { name: 'show-kills-that-lost-the-place', value: KILLS === 0 ? Number.NaN : wrong.length, atMost: 0 },
     { name: 'show-cold-start-to-first-note', value: median(toNote), unit: 'ms', atMost: 500 },
     {
@@ -157,7 +228,7 @@ function report({ wrong, starts }: Kills, { toNote, bare }: Awaited<ReturnType<t
     },
   ];
   printGoals(goals);
-  recordBench('show', { goals, wrong, starts, toNote, bare });
+  recordBench('show', { goals, day, wrong, starts, toNote, bare });
 }
 
 const median = (values: readonly number[]) => [...values].sort((a, b) => a - b)[values.length >> 1]!;

@@ -10,6 +10,7 @@ import { troubleTeller } from '../output/tell-troubles.ts';
 import { songViewOf } from '../play/song-view-of.ts';
 import { unsentLine } from '../play/unsent.ts';
 import { troubleOf } from '../trouble.ts';
+import { LeftFromBefore } from './left-from-before.ts';
 import { lookAfterSong } from './look-after-song.ts';
 import type { ShowClock } from './show-clock.ts';
 import type { Leave, OpenStage, ShowStage, SongTurn } from './show-stage.ts';
@@ -22,6 +23,7 @@ const STATUS_EVERY_MS = 10_000;
 export class HeadlessStage implements OpenStage {
   readonly #flags: ShowFlags;
   readonly #clock: ShowClock;
+  readonly #left = new LeftFromBefore();
 
   /** For those who look from elsewhere; undefined where nobody can. */
   readonly #host: WatchHost | undefined;
@@ -42,13 +44,15 @@ export class HeadlessStage implements OpenStage {
       report: (error) => this.tell(troubleOf(error, false).line),
     });
     try {
-      player = await (isVirtual ? runVirtualPlayer(prepared.options) : startWorkerPlayer(prepared.options));
+      const options = this.#left.with(prepared.options);
+      player = await (isVirtual ? runVirtualPlayer(options) : startWorkerPlayer(options));
       this.#host?.begin(player, songOnOf(turn));
       const tellTroubles = troubleTeller(player);
       const stopWatching = isVirtual ? () => {} : this.#watch(player, prepared, onPosition, tellTroubles);
       const end = await player.ended;
       stopWatching();
       await player.close();
+      this.#left.ended(player, options);
       tellTroubles();
       if (end.kind === 'fault') throw end.error;
       this.#clock.passed(player.nowMicros());

@@ -15,6 +15,7 @@ import { songViewOf } from '../play/song-view-of.ts';
 import { unsentLine } from '../play/unsent.ts';
 import { type TakenTerminal, takeTerminal } from '../take-terminal.ts';
 import { keyInWait } from './key-in-wait.ts';
+import { LeftFromBefore } from './left-from-before.ts';
 import { lookAfterSong } from './look-after-song.ts';
 import { settingsInForce } from './settings-in-force.ts';
 import { type Leave, numberWords, type OpenStage, type ShowStage, type SongTurn } from './show-stage.ts';
@@ -26,6 +27,7 @@ export class ScreenStage implements OpenStage {
   readonly #flags: ShowFlags;
   readonly #host: WatchHost | undefined;
   readonly #taken: TakenTerminal;
+  readonly #left = new LeftFromBefore();
   #stage: InkStage | undefined;
   #player: Player | undefined;
   /** Visitors read from afar; what was chosen stays for the next song. */
@@ -43,7 +45,7 @@ export class ScreenStage implements OpenStage {
 
   async play(turn: SongTurn, onPosition: (songMicros: number) => void): Promise<Leave> {
     const { prepared } = turn;
-    const { options } = prepared;
+    const options = this.#left.with(prepared.options);
     const { theme, terminal } = this.#taken;
     const isFirst = this.#stage === undefined;
     if (isFirst) {
@@ -76,6 +78,7 @@ export class ScreenStage implements OpenStage {
       // Whoever left has told the player to quit: to say it again would take back what waits of the silence.
       await Promise.race([player.ended, after(LONGEST_LEAVE_MS, undefined, { ref: false })]);
       await player.close();
+      this.#left.ended(player, options);
       const end = await player.ended;
       if (end.kind === 'fault') throw end.error;
       const unsent = unsentLine(options.outputs, player.observed);

@@ -11,6 +11,7 @@ import { Fed, type InputFeed } from '../input/input-feed.ts';
 import type { WireOutlet } from '../lane/wire-outlet.ts';
 import type { CommandRing } from './command-ring.ts';
 import { restlessChannels, silenceSeen } from './last-silence.ts';
+import { EarlierRuns } from './left-behind.ts';
 import { LONGEST_LEAVE_MS } from './longest-leave.ts';
 import type { PlayerOptions } from './player-options.ts';
 
@@ -44,6 +45,7 @@ export class EngineRun {
   readonly #observed: ObservedState;
   readonly #ring: CommandRing;
   readonly #clock: Clock;
+  readonly #earlier: EarlierRuns;
   /** What whoever plays along brings. */
   readonly #visitor: InputFeed | undefined;
 
@@ -67,6 +69,7 @@ export class EngineRun {
       clockMicros,
       syncOut,
       playAlong,
+      leftBehind,
       ...song
     } = options;
     this.#scheduler = new Scheduler({
@@ -81,11 +84,14 @@ export class EngineRun {
     this.#numbers = observed.numbers;
     this.#pausesOnLoss = options.whenPortLost === 'pause';
     this.#staysOpen = staysOpen ?? false;
+    this.#earlier = new EarlierRuns(leftBehind);
   }
 
   /** Carries out what the options ask for first. Time counts from here. */
   begin(options: PlayerOptions): void {
     this.#clock.read(this.#times);
+    this.#outlet.notice();
+    this.#earlier.settle(this.#outlet, ALL_CHANNELS & ~this.#outlet.lostChannels(), this.#times[Time.now]!);
     for (const command of options.setup ?? []) this.#scheduler.apply(...encodeCommand(command));
     if (options.autoPlay ?? true) this.#scheduler.apply(Op.play, 0, 0);
   }
@@ -105,7 +111,10 @@ export class EngineRun {
       this.#scheduler.visits.next(this.wake);
     }
     if (!this.#scheduler.finished) {
+      // Begun again, it will end again.
       this.#checked = false;
+      this.#giveUp[0] = Number.POSITIVE_INFINITY;
+      this.#returnBy[0] = Number.POSITIVE_INFINITY;
       return true;
     }
     return this.#staysOpen && this.how !== 'quit' ? this.#standBy() : this.#drain();
@@ -128,6 +137,7 @@ export class EngineRun {
     this.#clock.read(this.#times);
     // The scheduler has All Notes Off and All Sound Off in its own silence, unless it is leaving.
     const isLeaving = this.how === 'quit';
+    this.#earlier.settle(this.#outlet, back, this.#times[Time.now]!);
     silenceSeen(this.#observed, this.#outlet, back, this.#times[Time.now]!, isLeaving);
     this.#scheduler.restate(back);
     this.#outlet.pump();
@@ -210,6 +220,7 @@ export class EngineRun {
     if (now >= this.#returnBy[0]!) return false;
     const back = this.#outlet.revive();
     if (back !== 0) {
+      this.#earlier.settle(this.#outlet, back, now);
       silenceSeen(this.#observed, this.#outlet, back, now);
       this.#outlet.pump();
     }
@@ -222,6 +233,7 @@ export class EngineRun {
   }
 }
 
+const ALL_CHANNELS = 0xffff;
 /** By `Fed`: what it means for whoever plays along. */
 const VISITOR_INPUT = [-1, VisitorInput.gone, VisitorInput.there, VisitorInput.ended] as const;
 /** A port that takes nothing for so long will stay full. */

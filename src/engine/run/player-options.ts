@@ -56,6 +56,8 @@ export interface PlayerOptions {
   readonly whenPortLost?: 'go-on' | 'pause';
   /** File that gets every message sent, with its time (see docs/file-port.md). */
   readonly recordPath?: string;
+  /** What earlier runs could not bring to rest. */
+  readonly leftBehind?: readonly LeftBehind[];
   /** Somebody may play along. */
   readonly playAlong?: PlayAlong;
   /** Where the sending thread counts how long what they play takes to the wire; for benches. */
@@ -64,6 +66,14 @@ export interface PlayerOptions {
   readonly latenessLog?: SharedArrayBuffer;
   /** Run time from which it counts. */
   readonly latenessFromMicros?: number;
+}
+
+/** What a run could not bring to rest since a port was gone as it ended; the next run does, when the port is there. */
+export interface LeftBehind {
+  /** What was seen on the wire: of an `ObservedState`. */
+  readonly observed: SharedArrayBuffer;
+  /** Bits of the channels meant. */
+  readonly channels: number;
 }
 
 /** An input that is merged with the song, and the channel it is put on (see `Visitor`). */

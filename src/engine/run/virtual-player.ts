@@ -15,6 +15,10 @@ import type { PlayerOptions } from './player-options.ts';
 export interface VirtualPlayer extends Player {
   /** Lets time pass to this run time (µs); everything due on the way is sent at its moment. False once over. */
   advanceTo(micros: number): boolean;
+  /** Time jumps: nothing is done on the way, as when the whole program stood still. False once over. */
+  stallTo(micros: number): boolean;
+  /** What the sending thread does four times a second (`IdleWork`): looks which ports are gone, and which are back. */
+  lookAfterPorts(): void;
   /** Run time (µs) at which something happens next; Infinity when only a command can make something happen. */
   nextMicros(): number;
 }
@@ -76,6 +80,11 @@ export async function openVirtualPlayer(
     ended,
     troubles,
     advanceTo,
+    stallTo(micros) {
+      clock.set(micros);
+      return step();
+    },
+    lookAfterPorts: () => run.lookAfterPorts(),
     nowMicros: () => clock.nowMicros(),
     nextMicros: () => run.wake[0]!,
     send(command: Command) {
