@@ -41,7 +41,7 @@ export interface PtyRun {
   until(isSo: (text: string) => boolean, what: string, timeoutMillis?: number): Promise<string>;
   /** Waits until no byte has come for so long. */
   untilQuiet(quietMillis?: number, timeoutMillis?: number): Promise<void>;
-  /** Waits for the end of the program. */
+  /** Waits for the end of the program, and until all that it has sent is on the screen. */
   untilExit(timeoutMillis?: number): Promise<{ readonly code: number; readonly signal: number }>;
   kill(signal?: string): void;
   /** The line drops: the terminal is gone for the program. */
@@ -66,6 +66,8 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
   let received = 0;
   let lastByte = performance.now();
   let exit: { code: number; signal: number } | undefined;
+  /** Pieces that the emulator has not drawn yet. */
+  let undrawn = 0;
 
   function changed(): void {
     for (const watcher of [...watchers]) watcher();
@@ -75,7 +77,9 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
     received += bytes.length;
     options.onOutput?.(bytes);
     lastByte = performance.now();
+    undrawn += 1;
     await terminal.write(bytes);
+    undrawn -= 1;
     changed();
   }
 
@@ -183,7 +187,7 @@ export function runInPty(file: string, args: readonly string[], options: PtyRunO
     },
     untilExit: (timeoutMillis = WAIT_MILLIS) =>
       wait(
-        () => exit,
+        () => (undrawn === 0 && backlog.length === 0 ? exit : undefined),
         () => 'the end of the program',
         timeoutMillis,
       ),

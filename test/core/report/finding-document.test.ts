@@ -38,7 +38,8 @@ describe('docs/findings.md', () => {
     expect([...new Set(made)].sort()).toEqual(Object.keys(PROBLEM_GUIDE).sort());
   });
 
-  test('the README leads to it', () => {
-    expect(readFileSync('README.md', 'utf8')).toContain('(docs/findings.md)');
+  test('the README leads to it, by way of the documents’ own', () => {
+    expect(readFileSync('README.md', 'utf8')).toContain('(docs/README.md)');
+    expect(readFileSync('docs/README.md', 'utf8')).toContain('(findings.md)');
   });
 });
