@@ -2,6 +2,7 @@
 import { typedArguments } from './options/typed-arguments.ts';
 import { writeWhatItShows } from './output/bare-terminal.ts';
 import { guardOutputs } from './output/guard-outputs.ts';
+import { forTerminal } from './output/terminal-text.ts';
 import { wirepitProgram } from './program.ts';
 import { troubleOf } from './trouble.ts';
 
@@ -13,6 +14,6 @@ try {
   await wirepitProgram().parseAsync(typedArguments(), { from: 'user' });
 } catch (error) {
   const { line, exitCode } = troubleOf(error, withTrace);
-  if (line !== '') process.stderr.write(`${line}\n`);
+  if (line !== '') process.stderr.write(`${forTerminal(line, process.stderr)}\n`);
   process.exitCode = exitCode;
 }

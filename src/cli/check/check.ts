@@ -14,6 +14,7 @@ import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { boardOf } from '../options/named-board.ts';
 import { songSetOf } from '../options/song-set.ts';
 import { jsonText } from '../output/json-text.ts';
+import { forTerminal } from '../output/terminal-text.ts';
 import { EXIT } from '../trouble.ts';
 import { startProgress } from './check-progress.ts';
 import { checkSet, isSet, setLines } from './check-set.ts';
@@ -44,7 +45,7 @@ async function checkSongs(named: readonly string[], flags: CheckFlags): Promise<
   }
   const text = flags.json
     ? checks.map((check) => `${jsonText(check)}\n`).join('')
-    : `${linesOf(checks, flags.ascii ?? false).join('\n')}\n`;
+    : forTerminal(`${linesOf(checks, flags.ascii ?? false).join('\n')}\n`, process.stdout);
   process.stdout.write(text);
 }
 
@@ -56,7 +57,7 @@ async function checkWholeSet(path: string, flags: CheckFlags): Promise<void> {
   const ascii = flags.ascii ?? false;
   const text = flags.json
     ? [...checks, set].map((one) => `${jsonText(one)}\n`).join('')
-    : `${[...tableOf(checks, ascii), ...setLines(set)].join('\n')}\n`;
+    : forTerminal(`${[...tableOf(checks, ascii), ...setLines(set)].join('\n')}\n`, process.stdout);
   process.stdout.write(text);
 }
 

@@ -1,4 +1,5 @@
 import { canBeDrawnOn, notDrawnOn } from '../output/bare-terminal.ts';
+import { forTerminal } from '../output/terminal-text.ts';
 import type { FlagsOf } from './flags-of.ts';
 
 type ScreenFlags = Pick<FlagsOf<'play'>, 'headless' | 'plain' | 'clock'>;
@@ -11,7 +12,7 @@ export function wantsScreen(flags: ScreenFlags): boolean {
 /** The flags for a terminal that cannot be drawn on: what the screen would show is told in words. */
 export function inWordsIfBare<Flags extends ScreenFlags>(flags: Flags): Flags {
   if (!wouldHaveScreen(flags) || canBeDrawnOn()) return flags;
-  process.stderr.write(`${notDrawnOn()}\n`);
+  process.stderr.write(`${forTerminal(notDrawnOn(), process.stderr)}\n`);
   return { ...flags, plain: true };
 }
 

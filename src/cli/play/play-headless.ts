@@ -11,6 +11,7 @@ import type { SongView } from '../../screen/state/song-view.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import { jsonText } from '../output/json-text.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
+import { forTerminal } from '../output/terminal-text.ts';
 import { EXIT, troubleOf } from '../trouble.ts';
 import { openingWords } from './opening-words.ts';
 import type { PlainKeyboard } from './plain-keyboard.ts';
@@ -125,7 +126,7 @@ function tellProgress(
 }
 
 function say(line: string): void {
-  process.stderr.write(`${line}\n`);
+  process.stderr.write(`${forTerminal(line, process.stderr)}\n`);
 }
 
 const STATUS_EVERY_MS = 5000;

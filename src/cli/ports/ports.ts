@@ -4,6 +4,7 @@ import { listPorts } from '../../ports/port-list.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { jsonText } from '../output/json-text.ts';
+import { forTerminal } from '../output/terminal-text.ts';
 
 /** `wirepit ports`: what can be named, and what is missing with the way to get it. */
 export function registerPorts(program: Command): void {
@@ -12,7 +13,9 @@ export function registerPorts(program: Command): void {
     .description('list the ports of this machine, how to name them, and how to get those that are missing');
   addOptions(ports, 'ports').action((flags: FlagsOf<'ports'>) => {
     const list = listPorts();
-    process.stdout.write(flags.json ? `${jsonText(list, 2)}\n` : portsAsText(list));
+    process.stdout.write(
+      flags.json ? `${jsonText(list, 2)}\n` : forTerminal(portsAsText(list), process.stdout),
+    );
   });
 }
 

@@ -65,7 +65,7 @@ function channels(check: SongCheck, { ascii }: RenderOptions): string[] {
       keyRange(channel),
       String(channel.mostNotesAtOnce),
       `${channel.firstBar}-${channel.lastBar}`,
-      cut(controllers.join(' '), 24, ascii),
+      cut(controllers.join(' '), 18, ascii),
     ];
   });
   return columnsText(CHANNEL_HEADINGS, CHANNEL_ALIGNS, rows);

@@ -3,7 +3,7 @@ import { type Align, columnsText } from './columns-text.ts';
 import { barBeat, counted, millis, percent } from './figure-text.ts';
 import type { PlanCheck, SongCheck } from './song-check.ts';
 
-const HEADINGS = ['', 'latest note', 'at', 'rms', 'over 20 ms', 'peak 100 ms', 'mean', 'lead-in'];
+const HEADINGS = ['', 'latest note', 'at', 'rms', '> 20 ms', 'peak 100 ms', 'mean', 'lead-in'];
 const ALIGNS: readonly Align[] = ['left', 'right', 'right', 'right', 'right', 'right', 'right', 'right'];
 
 /** The wire: every way to send the song beside the least that is possible, and the load over time. */
@@ -18,7 +18,7 @@ export function renderWire({ wire }: SongCheck, { ascii }: { readonly ascii: boo
     ['least possible', millis(wire.boundMicros), '', '', '', '', '', ''],
   ];
   const lines = [
-    `Wire: ${wire.baud} baud, ${running}; how late the last byte of a note-on is on it`,
+    `Wire: ${wire.baud} baud, ${running}; how late the last byte of a note-on is`,
     ...columnsText(HEADINGS, ALIGNS, rows),
   ];
   if (wire.thinned === null)
