@@ -45,6 +45,16 @@ export const playReportSchema = z.strictObject({
     peakLoad: share,
   }),
   ports: z.array(port).min(1),
+  followed: z
+    .strictObject({
+      port: z.string().min(1),
+      clocks: count,
+      losses: count,
+      quartersPerMinute: z.number().min(0),
+      jitterMicros: count,
+      atEnd: z.enum(['there', 'gone', 'ended']),
+    })
+    .optional(),
   skippedNoteOns: count,
   heldSysEx: count,
   playAlong: z

@@ -10,6 +10,8 @@ import { type DeltaEvent, meta, songBytes, tempo } from './song-bytes.ts';
 export interface ScreenSongOptions {
   readonly lyrics?: boolean;
   readonly markers?: boolean;
+  /** The input whose clock is followed. */
+  readonly follows?: string;
 }
 
 /** Sixteen bars of 4/4 at 120 beats a minute (32 s), 96 ticks a quarter, with everything the screen shows. */
@@ -40,6 +42,7 @@ export function screenSong(options: ScreenSongOptions = {}): SongView {
     plannedWorst: undefined,
     findingsCount: 1,
     orchestra: soloOrchestra(GENERAL_MIDI),
+    ...(options.follows === undefined ? {} : { follows: options.follows }),
   };
 }
 

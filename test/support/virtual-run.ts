@@ -101,6 +101,12 @@ export class VirtualRun {
     return this;
   }
 
+  /** Song time at run time 0 and song µs a run µs, as a clock that is followed gives them. */
+  follow(songAtZero: number, scale: number): this {
+    this.scheduler.follow(Float64Array.of(songAtZero, scale));
+    return this;
+  }
+
   /** Lets time pass to a run time, waking the scheduler whenever it asked for it. */
   to(micros: number): this {
     const { times } = this.scheduler;

@@ -3,7 +3,7 @@ import { AgainstSong } from '../../listen/against-song.ts';
 import type { ListenOptions } from '../../listen/listener.ts';
 import { startWorkerListener } from '../../listen/worker-listener.ts';
 import { refuseSharedFiles } from '../../ports/file/refuse-shared-files.ts';
-import { portNamed } from '../../ports/port-named.ts';
+import { inputPath, isStandardInput } from '../../ports/input-path.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
@@ -36,7 +36,7 @@ async function listen(given: FlagsOf<'listen'>): Promise<void> {
   const against = againstOf(flags);
   const options = { ...own, ...(against === undefined ? {} : { tap: against.tap }) };
   // Standard input cannot be both the keyboard and the wire.
-  const keyboard = flags.from !== 'stdin' && flags.from !== '-' && process.stdin.isTTY;
+  const keyboard = !isStandardInput(flags.from) && process.stdin.isTTY;
   if (flags.headless || flags.clock === 'virtual' || !keyboard || !process.stdout.isTTY || !canBeDrawnOn()) {
     await listenHeadless(await startWorkerListener(options), flags, against);
     return;
@@ -88,7 +88,7 @@ function listenOptionsOf(flags: ListenFlags): ListenOptions {
   refuseSharedFiles({
     outputs: flags.thru === undefined ? [] : [flags.thru],
     record: flags.record,
-    sources: [sourceOf(flags.from), ...(flags.against === undefined ? [] : [flags.against])],
+    sources: [inputPath(flags.from), ...(flags.against === undefined ? [] : [flags.against])],
   });
   return {
     from: flags.from,
@@ -101,9 +101,4 @@ function listenOptionsOf(flags: ListenFlags): ListenOptions {
     waitForDevice: flags.wait ?? false,
     pace: flags.clock === 'virtual' ? 'at-once' : 'wire',
   };
-}
-
-/** Standard input may be a file as well. */
-function sourceOf(from: string): string {
-  return from === 'stdin' || from === '-' ? '/dev/stdin' : (portNamed(from)?.rest ?? '');
 }

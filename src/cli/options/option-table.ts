@@ -1,4 +1,5 @@
 import { HIGHEST_RATE, LOWEST_RATE } from '../../core/export/tape/read-wav.ts';
+import { LOST_CLOCK } from '../../core/follow/follow-state.ts';
 import { CHECK_DEFAULTS } from '../../core/report/check-options.ts';
 import type { OptionRow } from './option-row.ts';
 
@@ -363,6 +364,25 @@ export const OPTION_TABLE = [
     commands: ['play'],
     group: 'instrument',
     habit: true,
+  },
+  {
+    name: 'follow',
+    value: 'port',
+    kind: 'text',
+    about:
+      'follow the MIDI clock, start, stop and song position that come from here (docs/follow.md): interface:…, serial:…, file:…, or stdin',
+    commands: ['play', 'show'],
+    group: 'ports',
+  },
+  {
+    name: 'on-clock-loss',
+    value: 'what',
+    kind: 'choice',
+    choices: LOST_CLOCK,
+    default: 'continue',
+    about: 'what the music does when the clock it follows falls silent',
+    commands: ['play', 'show'],
+    group: 'ports',
   },
   {
     name: 'wait',

@@ -9,6 +9,7 @@ import type { LoadedSong } from '../../files/load-song.ts';
 import { endOf, startOf } from '../../files/song-stretch.ts';
 import { wireOf } from '../../ports/wire-of.ts';
 import { type PlayFlags, setupOf } from '../options/play-flags.ts';
+import { refuseToFollow } from './clock-to-follow.ts';
 import { outputsOf } from './outputs.ts';
 import { playAlongOf } from './play-along.ts';
 import { slowestWire } from './slowest-wire.ts';
@@ -28,6 +29,7 @@ export interface PlayIntent {
 /** Song + flags → what is to be done. Costs little. Refuses positions and ports that do not exist. */
 export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
   const { timeline } = loaded;
+  refuseToFollow(flags);
   const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map, flags.instrument).map(
     (output) => (flags.replace ? { ...output, replace: true } : output),
   );

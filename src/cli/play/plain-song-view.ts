@@ -3,7 +3,7 @@ import { NO_LOAD, type SongView } from '../../screen/state/song-view.ts';
 import type { PlayIntent } from './intend-play.ts';
 
 /** What the screen is told of a song before there is a plan. */
-export function plainSongView({ loaded, outputs, orchestra, settings }: PlayIntent): SongView {
+export function plainSongView({ loaded, outputs, orchestra, settings, flags }: PlayIntent): SongView {
   const { path, song, timeline } = loaded;
   return {
     title: timeline.title,
@@ -18,6 +18,7 @@ export function plainSongView({ loaded, outputs, orchestra, settings }: PlayInte
     ...(settings.playAlong === undefined ? {} : { playAlong: settings.playAlong }),
     orchestra,
     knowsInstrument: outputs.some(({ instrument }) => instrument !== undefined),
+    ...(flags.follow === undefined ? {} : { follows: flags.follow }),
     findingsCount: song.findings.length + timeline.findings.length,
   };
 }

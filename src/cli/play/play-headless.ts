@@ -4,6 +4,7 @@ import type { Player, PlayerEnd } from '../../engine/run/player.ts';
 import { runVirtualPlayer } from '../../engine/run/virtual-player.ts';
 import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
+import { isStandardInput } from '../../ports/input-path.ts';
 import { describeChanges } from '../../screen/plain/describe-changes.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
 import { PortWatch } from '../../screen/scene/port-watch.ts';
@@ -13,6 +14,7 @@ import { jsonText } from '../output/json-text.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { forTerminal } from '../output/terminal-text.ts';
 import { EXIT, troubleOf } from '../trouble.ts';
+import { clockEndedLine } from './clock-to-follow.ts';
 import { openingWords } from './opening-words.ts';
 import type { PlainKeyboard } from './plain-keyboard.ts';
 import { playReport } from './play-report.ts';
@@ -47,7 +49,8 @@ export async function playHeadless(
       : startWorkerPlayer(prepared.options, thread));
     if (virtual) return await untilEnded(player, prepared, flags, () => () => {});
     const view = songViewOf(prepared);
-    keyboard = flags.plain ? await plainKeyboard(player, view, flags) : undefined;
+    keyboard =
+      flags.plain && !isStandardInput(flags.follow) ? await plainKeyboard(player, view, flags) : undefined;
     return await untilEnded(player, prepared, flags, (tellTroubles) =>
       tellProgress(player!, view, flags, keyboard, tellTroubles),
     );
@@ -70,15 +73,18 @@ async function untilEnded(
   await player.close();
   tellTroubles();
   if (end.kind === 'fault') throw end.error;
+  const { path, song, timeline } = prepared.loaded;
   const unsent = unsentLine(prepared.options.outputs, player.observed);
-  if (unsent !== undefined) {
-    process.stderr.write(`${unsent}\n`);
+  const ended = end.kind === 'ended' ? clockEndedLine(flags.follow, player.observed, timeline) : undefined;
+  for (const line of [unsent, ended]) {
+    if (line === undefined) continue;
+    process.stderr.write(`${line}\n`);
     process.exitCode ??= EXIT.problems;
   }
   if (flags.json) {
-    const { path, song, timeline } = prepared.loaded;
     const { outputs, playAlong } = prepared.options;
-    const report = playReport(path, song, timeline, player.observed, outputs, playAlong);
+    const beside = { playAlong, follow: flags.follow };
+    const report = playReport(path, song, timeline, player.observed, outputs, beside);
     process.stdout.write(`${jsonText(report)}\n`);
   }
   return end.kind;

@@ -1,8 +1,10 @@
 import type { Worker } from 'node:worker_threads';
+import type { FollowedClock } from '../../follow/followed-clock.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { troubleOf } from '../trouble.ts';
+import { clockToFollow, closeClock, followingOptions, refuseToFollow } from './clock-to-follow.ts';
 import { forNthSong } from './for-nth-song.ts';
 import { loadToPlay } from './load-to-play.ts';
 import { playHeadless } from './play-headless.ts';
@@ -20,12 +22,30 @@ export async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker 
     );
   }
   const refused = new RefusedSongs();
+  refuseToFollow(flags);
+  const clock = await clockToFollow(flags);
+  try {
+    await playEach(set, flags, thread, refused, clock);
+  } finally {
+    await closeClock(clock);
+  }
+  for (const line of refused.summary(set.paths.length)) process.stderr.write(`${line}\n`);
+}
+
+async function playEach(
+  set: SongSet,
+  flags: PlayFlags,
+  thread: Worker | undefined,
+  refused: RefusedSongs,
+  clock: FollowedClock | undefined,
+): Promise<void> {
   let ready = thread;
   for (const [index, path] of set.paths.entries()) {
     try {
       const asked = preparePlay(await loadToPlay(path, flags), flags);
-      const prepared = { ...asked, options: forNthSong(asked.options, index + 1) };
-      refuseOwnFiles(prepared.options, set.paths);
+      const own = forNthSong(asked.options, index + 1);
+      const prepared = { ...asked, options: followingOptions(own, asked.loaded.timeline, clock) };
+      refuseOwnFiles(prepared.options, set.paths, flags.follow);
       const end = await playHeadless(prepared, flags, ready);
       ready = undefined; // a thread plays one song
       if (end === 'quit') return;
@@ -37,5 +57,4 @@ export async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker 
       process.exitCode = exitCode;
     }
   }
-  for (const line of refused.summary(set.paths.length)) process.stderr.write(`${line}\n`);
 }

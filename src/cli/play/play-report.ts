@@ -1,3 +1,4 @@
+import { followedTempo } from '../../core/observe/followed-clock.ts';
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { PortSlot } from '../../core/observe/port-state.ts';
 import type { Finding, Severity } from '../../core/smf/finding.ts';
@@ -33,6 +34,8 @@ export interface PlayReport {
   };
   /** Each output in the order they were named; `sent` and `wire` are all of them together, or the worst. */
   readonly ports: readonly PortReport[];
+  /** The clock that was followed, where one was. */
+  readonly followed?: FollowReport;
   readonly skippedNoteOns: number;
   readonly heldSysEx: number;
   /** Only with `--thru-from`. */
@@ -50,6 +53,28 @@ export interface PlayAlongReport {
   readonly held: number;
   /** From its arrival to its first byte on the wire. */
   readonly worstWaitMicros: number;
+}
+
+export interface FollowReport {
+  readonly port: string;
+  readonly clocks: number;
+  /** Times the clock failed to come while it should have. */
+  readonly losses: number;
+  /** At the end, to a hundredth; 0 where no tempo was ever known. */
+  readonly quartersPerMinute: number;
+  /** Mean absolute miss of the last pulses. */
+  readonly jitterMicros: number;
+  readonly atEnd: (typeof CLOCK_AT_END)[number];
+}
+
+/** By input: `ClockInput`. */
+export const CLOCK_AT_END = ['there', 'gone', 'ended'] as const;
+
+/** What a run hears beside playing. */
+interface Beside {
+  readonly playAlong?: PlayAlong | undefined;
+  /** As `--follow` names it. */
+  readonly follow?: string | undefined;
 }
 
 export interface PortReport {
@@ -81,7 +106,7 @@ export function playReport(
   timeline: Timeline,
   observed: ObservedState,
   outputs: readonly OutputSpec[],
-  playAlong?: PlayAlong,
+  { playAlong, follow }: Beside = {},
 ): PlayReport {
   const { numbers } = observed;
   return {
@@ -109,10 +134,23 @@ export function playReport(
       peakLoad: numbers[Slot.peakLoad]!,
     },
     ports: outputs.map((output, index) => portReport(output, observed, index)),
+    ...(follow === undefined ? {} : { followed: followReport(follow, observed) }),
     skippedNoteOns: numbers[Slot.skippedNoteOns]!,
     heldSysEx: numbers[Slot.heldSysEx]!,
     ...(playAlong === undefined ? {} : { playAlong: playAlongReport(playAlong, observed) }),
     soundingAtEnd: observed.sounding.reduce((sum, keys) => sum + keys, 0),
+  };
+}
+
+function followReport(port: string, observed: ObservedState): FollowReport {
+  const { numbers } = observed;
+  return {
+    port,
+    clocks: numbers[Slot.followClocks]!,
+    losses: numbers[Slot.followLosses]!,
+    quartersPerMinute: Math.round(followedTempo(observed) * 100) / 100,
+    jitterMicros: Math.round(numbers[Slot.followSpreadMicros]!),
+    atEnd: CLOCK_AT_END[numbers[Slot.followInput]!] ?? 'there',
   };
 }
 

@@ -15,6 +15,7 @@ import type { SongSet } from '../options/song-set.ts';
 import { jsonText } from '../output/json-text.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { EXIT } from '../trouble.ts';
+import { clockEndedLine, followingOptions } from './clock-to-follow.ts';
 import { forNthSong } from './for-nth-song.ts';
 import { loadToPlay } from './load-to-play.ts';
 import { openingWords } from './opening-words.ts';
@@ -39,7 +40,7 @@ interface Turn {
 
 /** Song after song on a terminal that is taken already, until the person leaves or the last song has ended. */
 export async function playOnTerminal(
-  { set, flags, intent, show, taken: { terminal, theme } }: ScreenRun,
+  { set, flags, intent, show, clock, taken: { terminal, theme } }: ScreenRun,
   thread: Worker,
 ): Promise<void> {
   const choices = new SongChoices(set.paths, checkOptionsOf(flags, intent.traits));
@@ -57,8 +58,10 @@ export async function playOnTerminal(
     while (turn !== undefined) {
       const { prepared } = turn;
       const staysOpen = flags.stay === true && songAfter(prepared, set) === undefined;
-      const options = forNthSong({ ...prepared.options, autoPlay: !turn.choosing, staysOpen }, nth + 1);
-      const player = await startChecked(options, set.paths, ready).catch((error: unknown) => {
+      const own = forNthSong({ ...prepared.options, autoPlay: !turn.choosing, staysOpen }, nth + 1);
+      const { timeline } = prepared.loaded;
+      const options = followingOptions(own, timeline, clock);
+      const player = await startChecked(options, set.paths, flags.follow, ready).catch((error: unknown) => {
         // Refused as the program starts, it ends; later there is a list of songs to go back to.
         if (show.player === undefined || !(error instanceof Refusal)) throw error;
         return error;
@@ -75,8 +78,11 @@ export async function playOnTerminal(
       const sent = player.observed.numbers[Slot.bytesSent]! > 0;
       if (sent) nth += 1;
       if (!turn.choosing || sent) reports.push(reportOf({ ...prepared, options }, player));
-      const line = unsentLine(options.outputs, player.observed);
-      if (line !== undefined) unsent.push(line);
+      const ended =
+        outcome.kind === 'ended' ? clockEndedLine(flags.follow, player.observed, timeline) : undefined;
+      for (const line of [unsentLine(options.outputs, player.observed), ended]) {
+        if (line !== undefined) unsent.push(line);
+      }
       turn = await nextTurn(outcome, prepared, set, flags);
     }
   } finally {
@@ -94,9 +100,10 @@ export async function playOnTerminal(
 async function startChecked(
   options: PlayerOptions,
   sources: readonly string[],
+  follow: string | undefined,
   thread: Worker | undefined,
 ): Promise<Player> {
-  refuseOwnFiles(options, sources);
+  refuseOwnFiles(options, sources, follow);
   return startWorkerPlayer(options, thread);
 }
 
@@ -173,7 +180,8 @@ function flagsFor(path: string, given: string, flags: PlayFlags): PlayFlags {
   return others;
 }
 
-function reportOf({ loaded, options }: PreparedPlay, { observed }: Player): string {
+function reportOf({ loaded, options, flags }: PreparedPlay, { observed }: Player): string {
   const { path, song, timeline } = loaded;
-  return `${jsonText(playReport(path, song, timeline, observed, options.outputs, options.playAlong))}\n`;
+  const beside = { playAlong: options.playAlong, follow: flags.follow };
+  return `${jsonText(playReport(path, song, timeline, observed, options.outputs, beside))}\n`;
 }

@@ -1,4 +1,5 @@
 import type { Player } from '../../engine/run/player.ts';
+import type { FollowedClock } from '../../follow/followed-clock.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import type { TakenTerminal } from '../take-terminal.ts';
@@ -19,4 +20,5 @@ export interface ScreenRun {
   readonly intent: PlayIntent;
   readonly show: Show;
   readonly taken: TakenTerminal;
+  readonly clock: FollowedClock | undefined;
 }

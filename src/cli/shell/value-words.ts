@@ -15,13 +15,16 @@ const PATHS: Readonly<Record<string, ValueWords['paths']>> = {
   port: 'files',
 };
 
+/** Options whose port is one to hear. */
+const INPUTS: ReadonlySet<string> = new Set(['from', 'thru-from', 'follow']);
+
 /** What a shell can offer as the value of an option; undefined for a switch. */
 export function valueWords(row: OptionRow): ValueWords | undefined {
   if (row.value === undefined) return undefined;
   const paths = PATHS[row.value] ?? 'none';
   if (row.choices !== undefined) return { words: row.choices, paths };
   if (row.value !== 'port') return { words: [], paths };
-  const way = row.name === 'from' || row.name === 'thru-from' ? 'input' : 'output';
+  const way = INPUTS.has(row.name) ? 'input' : 'output';
   const kinds = PORT_KINDS.filter((kind) => kind[way] !== undefined);
   return { words: kinds.map(({ name, bare }) => (bare ? name : `${name}:`)), paths };
 }

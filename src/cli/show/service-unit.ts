@@ -10,6 +10,8 @@ export function serviceUnit(setPath: string, flags: ShowFlags): string {
   const map = flags.map === undefined ? [] : ['--map', flags.map];
   const along = flags.thruFrom === undefined ? [] : ['--thru-from', flags.thruFrom];
   const alongOn = flags.thruChannel === undefined ? [] : ['--thru-channel', flags.thruChannel];
+  const follow =
+    flags.follow === undefined ? [] : ['--follow', flags.follow, '--on-clock-loss', flags.onClockLoss];
   const words = [
     process.execPath,
     realpathSync(process.argv[1]!),
@@ -21,6 +23,7 @@ export function serviceUnit(setPath: string, flags: ShowFlags): string {
     ...map,
     ...along,
     ...alongOn,
+    ...follow,
   ];
   return `# Put this into ~/.config/systemd/user/wirepit-show.service, then:
 #   systemctl --user daemon-reload

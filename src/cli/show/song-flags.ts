@@ -18,7 +18,7 @@ export function songFlags(song: ShowSong, { ports, map }: ReadSet, flags: ShowFl
     ...(song.from === undefined ? {} : { from: song.from }),
     ...(song.to === undefined ? {} : { to: song.to }),
     ...(song.instrument === undefined ? {} : { instrument: song.instrument }),
-    tempo: song.tempoPercent,
+    tempo: flags.follow === undefined ? song.tempoPercent : 100,
     transpose: song.transposeSemitones,
     volume: song.volumePercent,
     mute: song.mute,

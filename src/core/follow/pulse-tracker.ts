@@ -4,23 +4,27 @@
  * ("expanding memory": g = 2(2n−1)/(n(n+1)), h = 6/(n(n+1)); E. Brookner, Tracking and Kalman Filtering Made Easy,
  * 1998, from memory), so it has a tempo after two pulses and a good one after a beat; they stop shrinking at
  * `MEMORY`, so that a tempo may change. When pulses keep coming late, or early, it forgets the older ones at once:
- * that is a change of tempo and no jitter.
+ * that is a change of tempo and no jitter. A pulse far off the others (a reader held up) moves the line no further than
+ * usual jitter does. Every number is in a register, since the sending loop calls this.
  */
 export class PulseTracker {
   /** [0] moment of the last pulse as the line has it, [1] microseconds from pulse to pulse; 0 while not known. */
   readonly line = new Float64Array(2);
+  /** By `LAST`, `LEAN`, `SPREAD`. */
+  readonly #numbers = Float64Array.of(0, 0, FIRST_SPREAD);
   #samples = 0;
-  #last = 0;
-  /** Lately, in microseconds: by how much pulses miss their moments, with their sign and without. */
-  #lean = 0;
-  #spread = FIRST_SPREAD;
-  /** Pulses put in for such as seemed lost, which the next one may take back. */
+  /** Pulses put in for such as seemed lost, which the next ones may take back. */
   #doubtful = 0;
   #early = 0;
 
   /** Microseconds between two pulses; 0 while not known. */
   get periodMicros(): number {
     return this.line[1]!;
+  }
+
+  /** Mean absolute miss of late, in microseconds: how much jitter the clock comes with. */
+  get spreadMicros(): number {
+    return this.#numbers[SPREAD]!;
   }
 
   get isLocked(): boolean {
@@ -32,44 +36,83 @@ export class PulseTracker {
     this.#samples = 0;
     this.#doubtful = 0;
     this.#early = 0;
-    this.#lean = 0;
+    this.#numbers[LEAN] = 0;
   }
 
   /**
-   * A pulse came.
-   * @returns by how many pulses the clock went on: 1; more where some were lost on the way; 1 less the number it
-   * had taken for lost where the clock turns out to have become slow
+   * A pulse came, at the run time (µs) `at[0]`.
+   * @returns by how many pulses the clock went on: 1; more where some were lost on the way; 0 for one that was taken
+   * for lost and only comes late; 1 less the number taken for lost where the clock turns out to have become slow
    */
-  pulse(micros: number): number {
-    const interval = micros - this.#last;
-    this.#last = micros;
-    if (this.#samples === 0) return this.#begin(micros);
-    if (this.#samples === 1) {
-      this.#restart(micros, interval);
+  pulse(at: Float64Array): number {
+    const n = this.#numbers;
+    const interval = at[0]! - n[LAST]!;
+    n[LAST] = at[0]!;
+    const period = this.line[1]!;
+    if (this.#samples === 0) {
+      this.line[0] = at[0]!;
+      this.#samples = 1;
       return 1;
     }
-    const period = this.line[1]!;
-    const miss = micros - (this.line[0]! + period);
-    if (miss > 0.5 * period) return this.#gap(micros, interval, miss);
+    if (this.#samples === 1) {
+      // After a break: the tempo that was, unless it plainly is another.
+      if (period > 0 && Math.abs(interval - period) < 0.35 * period) {
+        this.#samples = SHORT_MEMORY;
+        this.#step(at[0]! - (this.line[0]! + period));
+      } else this.#restart(at[0]!, interval);
+      return 1;
+    }
+    if (this.#doubtful > 0 && interval > SLOWER * period) {
+      const taken = this.#doubtful;
+      this.#doubtful = 0;
+      this.#restart(at[0]!, interval);
+      return 1 - taken;
+    }
+    const miss = at[0]! - (this.line[0]! + period);
+    if (miss > 0.5 * period) {
+      if (interval > 1.5 * period) return this.#gap(miss);
+      // Late, but not by a jump: the clock has become slow.
+      this.#restart(at[0]!, interval);
+      return 1;
+    }
+    if (this.#doubtful > 0 && miss < -0.5 * period) {
+      this.#doubtful -= 1;
+      return 0;
+    }
     this.#doubtful = 0;
     if (miss < -0.35 * period) {
       this.#early += 1;
       // Twice in a row much too early: the clock has become fast.
       if (this.#early > 1 && interval < 0.8 * period) {
-        this.#restart(micros, interval);
+        this.#restart(at[0]!, interval);
         return 1;
       }
     } else {
       this.#early = 0;
     }
-    this.#step(period, miss);
+    this.#step(miss);
     return 1;
   }
 
-  #begin(micros: number): number {
-    this.line[0] = micros;
-    this.#samples = 1;
-    return 1;
+  /**
+   * The first pulse after Start or Continue. Many machines begin their clock anew with it: where it does not come when
+   * one was due, the line goes through it, at the tempo that was.
+   */
+  start(at: Float64Array): void {
+    const n = this.#numbers;
+    const period = this.line[1]!;
+    const miss = at[0]! - this.line[0]!;
+    const off = Math.abs(miss - Math.round(miss / period) * period);
+    // What seemed lost before it was no part of the song.
+    this.#doubtful = 0;
+    if (this.#samples < 2 || off <= FAR * n[SPREAD]!) {
+      this.pulse(at);
+      return;
+    }
+    this.forget();
+    this.line[0] = at[0]!;
+    n[LAST] = at[0]!;
+    this.#samples = SHORT_MEMORY;
   }
 
   /** A line through the last two pulses. */
@@ -77,51 +120,59 @@ export class PulseTracker {
     this.line[0] = micros;
     this.line[1] = Math.max(LEAST_PERIOD, interval);
     this.#samples = 2;
-    this.#lean = 0;
+    this.#numbers[LEAN] = 0;
     this.#early = 0;
   }
 
-  #step(period: number, miss: number): void {
+  #step(miss: number): void {
+    const n = this.#numbers;
+    const spread = n[SPREAD]!;
+    const usual = Math.max(-FAR * spread, Math.min(FAR * spread, miss));
+    n[LEAN] = n[LEAN]! + LEAN_GAIN * (usual - n[LEAN]!);
     this.#samples = Math.min(this.#samples + 1, MEMORY);
-    this.#lean += LEAN_GAIN * (miss - this.#lean);
-    if (Math.abs(this.#lean) > LEAN_LIMIT * this.#spread && this.#samples > SHORT_MEMORY) {
+    if (Math.abs(n[LEAN]!) > LEAN_LIMIT * spread && this.#samples > SHORT_MEMORY) {
       this.#samples = SHORT_MEMORY;
-      this.#lean = 0;
+      n[LEAN] = 0;
     }
-    this.#spread += SPREAD_GAIN * (Math.max(Math.abs(miss), LEAST_SPREAD) - this.#spread);
-    const n = this.#samples;
-    this.line[0] = this.line[0]! + period + ((2 * (2 * n - 1)) / (n * (n + 1))) * miss;
-    this.line[1] = Math.max(LEAST_PERIOD, period + (6 / (n * (n + 1))) * miss);
+    n[SPREAD] = spread + SPREAD_GAIN * (Math.max(Math.abs(usual), LEAST_SPREAD) - spread);
+    const samples = this.#samples;
+    const moves = samples > LOCKED ? usual : miss;
+    const period = this.line[1]!;
+    this.line[0] = this.line[0]! + period + ((2 * (2 * samples - 1)) / (samples * (samples + 1))) * moves;
+    this.line[1] = Math.max(LEAST_PERIOD, period + (6 / (samples * (samples + 1))) * moves);
   }
 
-  /** Later than half a period: pulses were lost, or the clock has become slow. The next pulse tells which. */
-  #gap(micros: number, interval: number, miss: number): number {
+  /** Later than half a period: pulses were lost, or come late, or the clock has become slow. The next one tells which. */
+  #gap(miss: number): number {
     const period = this.line[1]!;
-    if (this.#doubtful > 0 && interval > 1.5 * period) {
-      const taken = this.#doubtful;
-      this.#doubtful = 0;
-      this.#restart(micros, interval);
-      return 1 - taken;
-    }
     const lost = Math.round(miss / period);
     this.#doubtful = lost;
     this.line[0] = this.line[0]! + lost * period;
-    this.#step(period, miss - lost * period);
+    if (this.#samples > LOCKED) this.line[0] = this.line[0]! + period;
+    else this.#step(miss - lost * period);
     return 1 + lost;
   }
 }
 
+const LAST = 0;
+/** Lately, in microseconds: by how much pulses miss their moments, with their sign and without. */
+const LEAN = 1;
+const SPREAD = 2;
 /** 2,500 quarters a minute: nobody plays that, but a broken line sends it. */
 const LEAST_PERIOD = 1000;
 /** Pulses that the line remembers: five beats. Jitter of 1 ms (standard deviation) then leaves 0.2 ms. */
 const MEMORY = 120;
 /** What is left of it when the tempo changes. */
 const SHORT_MEMORY = 6;
-/** From here on the line is worth following: half a beat. */
+/** From here on the line is worth following, and one pulse cannot be right against all others: half a beat. */
 const LOCKED = 12;
 const LEAN_GAIN = 0.25;
 const SPREAD_GAIN = 0.03;
 /** Mean miss, in mean absolute misses, that jitter alone hardly ever reaches. */
 const LEAN_LIMIT = 1.6;
+/** An interval so many periods long, after one that was longer still, is no lost pulse: the clock has become slow. */
+const SLOWER = 1.35;
+/** Beyond so many mean absolute misses a pulse is no jitter: 1 in 60 of a normal one (2.4 standard deviations). */
+const FAR = 3;
 const FIRST_SPREAD = 600;
 const LEAST_SPREAD = 60;

@@ -106,6 +106,21 @@ export const Slot = {
   loadSlot: 25,
   /** Outputs in use: rows of `ports`. 0 when listening. */
   portCount: 26,
+  /** A clock that is followed (see `core/follow`): one of `Follow`; 0 where none is. */
+  followState: 40,
+  /** Microseconds from pulse to pulse; 0 while not known. */
+  followPeriodMicros: 41,
+  /** Run time (µs) of the latest pulse. */
+  followLastMicros: 42,
+  /** Where it comes from: one of `ClockInput`. */
+  followInput: 43,
+  /** 1 while a person has paused the music, and the clock goes on without it. */
+  followOut: 44,
+  /** Pulses so far, and times they failed to come. */
+  followClocks: 45,
+  followLosses: 46,
+  /** Mean absolute jitter of late. */
+  followSpreadMicros: 47,
 } as const;
 
 export const SLOT_COUNT = 64;

@@ -10,7 +10,6 @@ const COMMANDS = {
   loop: ['fromMicros', 'toMicros'],
   'loop-off': [],
   'tempo-scale': ['scale'],
-  follow: ['songAtZero', 'scale'],
   transpose: ['semitones'],
   mute: ['channel', 'on'],
   solo: ['channel', 'on'],
@@ -30,10 +29,7 @@ interface Fields {
   readonly micros: number;
   readonly fromMicros: number;
   readonly toMicros: number;
-  /** Song µs that pass in one run µs. For `follow` 0: the clock followed stands still. */
   readonly scale: number;
-  /** Song time (µs) that a line would have had at run time 0. */
-  readonly songAtZero: number;
   readonly semitones: number;
   readonly channel: number;
   readonly on: boolean;

@@ -9,13 +9,12 @@ import type { SchedulerOptions } from './scheduler-options.ts';
 import { Time } from './scheduler-times.ts';
 import { Silence, silence } from './silence.ts';
 import * as transport from './transport.ts';
+import { STALL_MICROS } from './transport.ts';
 import { Transport, TransportSlot } from './transport-board.ts';
 import { Visits } from './visits.ts';
 
 /** A note-on older than this is not played any more; what it would have changed is caught up by the chase. */
 export const LATE_MICROS = 50_000;
-/** Beyond this the machine slept: the music waits for it instead of running away. */
-export const STALL_MICROS = 1_000_000;
 
 /**
  * A song being played, as a pure state machine: the driver sets `times[Time.now]` (run time, µs), calls `apply`
@@ -74,9 +73,6 @@ export class Scheduler {
       case Op.tempoScale:
         transport.scaleTempo(p, clamp(a, 0.25, 4));
         break;
-      case Op.follow:
-        transport.follow(p, a, b);
-        break;
       case Op.transpose:
         p.board.numbers[TransportSlot.transpose] = Math.round(clamp(a, -24, 24));
         break;
@@ -95,6 +91,14 @@ export class Scheduler {
       default:
         if (a >= 0 && a < 16) this.#applyToChannel(op, a, b);
     }
+    this.advance();
+  }
+
+  /** From here on the song goes along a line that another machine's clock gives: see `FollowSink.follow`. */
+  follow(line: Float64Array): void {
+    if (this.#quit) return;
+    this.#play();
+    transport.follow(this.#p, line);
     this.advance();
   }
 

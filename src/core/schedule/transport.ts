@@ -46,14 +46,18 @@ export function end(p: Playback): void {
   p.sender.wireFree(Time.ringOut, p.ringOutMicros);
 }
 
-/** The machine slept: silence, and go on from where the music was. */
+/** Beyond this the machine slept: the music waits for it instead of running away. */
+export const STALL_MICROS = 1_000_000;
+
+/** The machine slept: silence, and go on from where the music was; or, where a clock is followed, from where that is. */
 export function recover(p: Playback): void {
   const t = p.times;
   p.board.numbers[TransportSlot.stalls]! += 1;
   if (p.pieces > 0) p.row += 1; // the rest of a broken SysEx is worth nothing
   p.sender.stampNow();
   halt(p, Silence.rest);
-  t[Time.position] = Math.min(t[Time.nextSong]!, t[Time.end]!);
+  if (p.following && t[Time.followScale]! > 0) locate(p, Math.max(0, onLine(p)));
+  else t[Time.position] = Math.min(t[Time.nextSong]!, t[Time.end]!);
   begin(p, false);
 }
 
@@ -142,16 +146,34 @@ export function finishStart(p: Playback): void {
 }
 
 /**
- * The song goes along a line that another machine's clock gives: song time = `songAtZero` + `scale` · run time. With
+ * The song goes along a line that another machine's clock gives: song time = `line[0]` + `line[1]` · run time. With
  * a scale of 0 a song that is about to begin waits, chase and all done, for the first pulse. Rows that were played
- * are not played again when the line lies a little further back, and what it jumps over is late.
+ * are not played again when the line lies a little further back, and what it jumps over is late; a line that lies
+ * more than a second away is a jump.
  */
-export function follow(p: Playback, songAtZero: number, scale: number): void {
+export function follow(p: Playback, line: Float64Array): void {
   const t = p.times;
   p.following = true;
-  t[Time.followSong] = songAtZero;
-  t[Time.followScale] = scale;
-  if (p.running) alongLine(p);
+  p.sender.stampNow();
+  t[Time.followSong] = line[0]!;
+  t[Time.followScale] = line[1]!;
+  if (!p.running) return;
+  const scale = t[Time.followScale]!;
+  if (scale > 0 && t[Time.anchorNow]! < Infinity) {
+    p.songNow(Time.position);
+    const ahead = onLine(p) - t[Time.position]!;
+    if (Math.abs(ahead) > STALL_MICROS * scale) {
+      seek(p, Math.max(0, onLine(p)));
+      return;
+    }
+  }
+  alongLine(p);
+}
+
+/** Song time at which the line stands now; the clock may go on when the song is over. */
+function onLine(p: Playback): number {
+  const t = p.times;
+  return Math.min(t[Time.followSong]! + t[Time.followScale]! * t[Time.now]!, t[Time.end]!);
 }
 
 function alongLine(p: Playback): void {
@@ -162,7 +184,7 @@ function alongLine(p: Playback): void {
     t[Time.anchorNow] = Infinity;
     return;
   }
-  t[Time.anchorSong] = t[Time.followSong]! + scale * t[Time.now]!;
+  t[Time.anchorSong] = onLine(p);
   t[Time.anchorNow] = t[Time.now]!;
   t[Time.scale] = scale;
   p.board.numbers[TransportSlot.tempoScale] = scale;

@@ -53,12 +53,12 @@ export class PreciseWait {
         cold = false;
         this.#rehearse(until); // may find that the moment has come, and set `until` to the next
       } else if (sleep < TABLE_MICROS) {
-        Atomics.wait(this.#ring.head, SIGNAL, seen, TIMEOUTS[(sleep / STEP_MICROS) | 0]!);
+        Atomics.wait(this.#ring.sleepsOn, SIGNAL, seen, TIMEOUTS[(sleep / STEP_MICROS) | 0]!);
       } else if (sleep >= LONGEST_SLEEP_MS * 1000) {
-        Atomics.wait(this.#ring.head, SIGNAL, seen, LONGEST_SLEEP_MS);
+        Atomics.wait(this.#ring.sleepsOn, SIGNAL, seen, LONGEST_SLEEP_MS);
         return false;
       } else {
-        Atomics.wait(this.#ring.head, SIGNAL, seen, (sleep / 1000) | 0);
+        Atomics.wait(this.#ring.sleepsOn, SIGNAL, seen, (sleep / 1000) | 0);
       }
       this.#clock.read(this.#now);
     }

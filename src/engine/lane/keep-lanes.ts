@@ -21,7 +21,11 @@ export async function keepLanes(
     for (const output of kept) await output.close();
   };
   try {
-    for (const { port } of options.outputs) kept.push(await keepOutput(port, options.waitForDevice ?? false));
+    const device = options.follow?.device;
+    for (const { port } of options.outputs) {
+      const isShared = port === device?.spec;
+      kept.push(isShared ? sharedOutput(device) : await keepOutput(port, options.waitForDevice ?? false));
+    }
     if (options.recordPath !== undefined) {
       record = keepRecord(
         options.recordPath,
@@ -40,4 +44,15 @@ export async function keepLanes(
     tap: record?.ring,
   }));
   return { lanes, close };
+}
+
+/** Kept elsewhere, and closed there. */
+function sharedOutput({
+  spec,
+  link,
+}: {
+  readonly spec: string;
+  readonly link: SharedArrayBuffer;
+}): KeptOutput {
+  return { spec, link, async close() {} };
 }

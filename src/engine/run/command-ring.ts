@@ -1,7 +1,7 @@
 /**
  * Commands on their way from the main thread to the sending thread, in one SharedArrayBuffer:
  *
- *   i32 [0] signal    counts pushes; the sender sleeps on it and wakes at once
+ *   i32 [0] signal    counts pushes; the sender sleeps on it and wakes at once (unless it sleeps on another's)
  *   i32 [1] written   commands pushed, counted without wrapping (one writer)
  *   i32 [2] read      commands taken (one reader)
  *   f64 from byte 16  CAPACITY × (op, a, b)
@@ -10,48 +10,54 @@
  */
 export class CommandRing {
   readonly buffer: SharedArrayBuffer;
-  /** What `PreciseWait` sleeps on. */
-  readonly head: Int32Array;
+  /** What `PreciseWait` sleeps on, at `SIGNAL`. */
+  readonly sleepsOn: Int32Array;
+  readonly #head: Int32Array;
   readonly #cells: Float64Array;
 
-  constructor(buffer: SharedArrayBuffer = new SharedArrayBuffer(HEAD_BYTES + CAPACITY * CELL * 8)) {
+  /** @param signal memory whose first i32 is the signal, where commands are not all that wakes the sender */
+  constructor(
+    buffer: SharedArrayBuffer = new SharedArrayBuffer(HEAD_BYTES + CAPACITY * CELL * 8),
+    signal: SharedArrayBuffer = buffer,
+  ) {
     this.buffer = buffer;
-    this.head = new Int32Array(buffer, 0, HEAD_BYTES / 4);
+    this.#head = new Int32Array(buffer, 0, HEAD_BYTES / 4);
+    this.sleepsOn = new Int32Array(signal, 0, 1);
     this.#cells = new Float64Array(buffer, HEAD_BYTES, CAPACITY * CELL);
   }
 
   /** False when the ring is full: nothing was taken, ask again later. */
   push(op: number, a: number, b: number): boolean {
-    const written = Atomics.load(this.head, WRITTEN);
-    if (written - Atomics.load(this.head, READ) >= CAPACITY) return false;
+    const written = Atomics.load(this.#head, WRITTEN);
+    if (written - Atomics.load(this.#head, READ) >= CAPACITY) return false;
     const at = (written % CAPACITY) * CELL;
     this.#cells[at] = op;
     this.#cells[at + 1] = a;
     this.#cells[at + 2] = b;
-    Atomics.store(this.head, WRITTEN, written + 1);
+    Atomics.store(this.#head, WRITTEN, written + 1);
     this.wake();
     return true;
   }
 
   /** Takes the next command into `into[0..2]` = op, a, b. False when there is none. */
   take(into: Float64Array): boolean {
-    const read = Atomics.load(this.head, READ);
-    if (read === Atomics.load(this.head, WRITTEN)) return false;
+    const read = Atomics.load(this.#head, READ);
+    if (read === Atomics.load(this.#head, WRITTEN)) return false;
     const at = (read % CAPACITY) * CELL;
     for (let i = 0; i < CELL; i += 1) into[i] = this.#cells[at + i]!;
-    Atomics.store(this.head, READ, read + 1);
+    Atomics.store(this.#head, READ, read + 1);
     return true;
   }
 
   /** Wakes the sleeper without a command. */
   wake(): void {
-    Atomics.add(this.head, SIGNAL, 1);
-    Atomics.notify(this.head, SIGNAL);
+    Atomics.add(this.sleepsOn, SIGNAL, 1);
+    Atomics.notify(this.sleepsOn, SIGNAL);
   }
 
   /** The signal's count: taken before draining, so that a push in between is never slept over. */
   signal(): number {
-    return Atomics.load(this.head, SIGNAL);
+    return Atomics.load(this.sleepsOn, SIGNAL);
   }
 }
 

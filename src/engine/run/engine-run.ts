@@ -1,3 +1,4 @@
+// Length: one run and its one order of things: what is heard, obeyed, sent and handed on, and how it comes to its end.
 import type { ObservedState } from '../../core/observe/observed-state.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
 import { PortTrouble } from '../../core/observe/port-state.ts';
@@ -9,6 +10,8 @@ import { VisitorInput } from '../../core/schedule/visitor.ts';
 import type { Clock } from '../clock/clock.ts';
 import { Fed, type InputFeed } from '../input/input-feed.ts';
 import type { WireOutlet } from '../lane/wire-outlet.ts';
+import type { ClockFeed } from './clock-feed.ts';
+import { ClockFollowing } from './clock-following.ts';
 import type { CommandRing } from './command-ring.ts';
 import { restlessChannels, silenceSeen } from './last-silence.ts';
 import { EarlierRuns } from './left-behind.ts';
@@ -48,7 +51,9 @@ export class EngineRun {
   readonly #earlier: EarlierRuns;
   /** What whoever plays along brings. */
   readonly #visitor: InputFeed | undefined;
+  readonly #following: ClockFollowing | undefined;
 
+  /** @param feed where the clock comes from that `options.follow` asks to follow */
   constructor(
     options: PlayerOptions,
     outlet: WireOutlet,
@@ -56,6 +61,7 @@ export class EngineRun {
     ring: CommandRing,
     clock: Clock,
     visitor?: InputFeed,
+    feed?: ClockFeed,
   ) {
     this.#visitor = visitor;
     this.#outlet = outlet;
@@ -70,6 +76,7 @@ export class EngineRun {
       syncOut,
       playAlong,
       leftBehind,
+      follow,
       ...song
     } = options;
     this.#scheduler = new Scheduler({
@@ -85,6 +92,10 @@ export class EngineRun {
     this.#pausesOnLoss = options.whenPortLost === 'pause';
     this.#staysOpen = staysOpen ?? false;
     this.#earlier = new EarlierRuns(leftBehind);
+    if (follow !== undefined && feed !== undefined) {
+      const start = options.startMicros ?? 0;
+      this.#following = new ClockFollowing(follow, start, feed, this.#scheduler, observed.numbers);
+    }
   }
 
   /** Carries out what the options ask for first. Time counts from here. */
@@ -92,8 +103,9 @@ export class EngineRun {
     this.#clock.read(this.#times);
     this.#outlet.notice();
     this.#earlier.settle(this.#outlet, ALL_CHANNELS & ~this.#outlet.lostChannels(), this.#times[Time.now]!);
+    this.#following?.begin(options.autoPlay === false);
     for (const command of options.setup ?? []) this.#scheduler.apply(...encodeCommand(command));
-    if (options.autoPlay ?? true) this.#scheduler.apply(Op.play, 0, 0);
+    if (this.#following === undefined && (options.autoPlay ?? true)) this.#scheduler.apply(Op.play, 0, 0);
   }
 
   /** Does what is due. False once the run is over and everything has left. */
@@ -101,10 +113,12 @@ export class EngineRun {
     while (this.#ring.take(this.#command)) this.#obey();
     this.#clock.read(this.#times);
     if (this.#visitor !== undefined) this.#hearVisitor(this.#visitor);
+    if (this.#following !== undefined && this.#mayGoOn) this.#hear(this.#following);
     this.#scheduler.advance();
     this.#outlet.pump();
     if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === PortTrouble.lost) this.#pauseOnce();
     this.wake[0] = this.#times[Time.wake]!;
+    if (this.#mayGoOn) this.#following?.nextHear(this.wake);
     this.#outlet.nextPump(this.wake);
     if (this.#visitor !== undefined) {
       this.#visitor.next(this.wake);
@@ -123,7 +137,7 @@ export class EngineRun {
   /** The main thread is beside itself: stand still and be silent, until it says otherwise. */
   pause(): void {
     this.#clock.read(this.#times);
-    this.#scheduler.apply(Op.pause, 0, 0);
+    this.#do(Op.pause, 0, 0);
     this.wake[0] = this.#times[Time.now]!; // what follows is planned by the next step
   }
 
@@ -143,7 +157,7 @@ export class EngineRun {
     this.#outlet.pump();
     if (this.#pausedByLoss && this.#numbers[Slot.portTrouble] !== PortTrouble.lost) {
       this.#pausedByLoss = false;
-      if (this.#numbers[Slot.transport] === Transport.paused) this.#scheduler.apply(Op.play, 0, 0);
+      if (this.#numbers[Slot.transport] === Transport.paused) this.#do(Op.play, 0, 0);
     }
     this.wake[0] = this.#times[Time.now]!;
   }
@@ -168,13 +182,29 @@ export class EngineRun {
       this.how = 'quit';
       this.#checked = false;
     }
-    this.#scheduler.apply(op, a, this.#command[2]!);
+    this.#do(op, a, this.#command[2]!);
+  }
+
+  #do(op: number, a: number, b: number): void {
+    if (this.#following?.obeys(op)) return;
+    this.#scheduler.apply(op, a, b);
+  }
+
+  /** The song is not over, or may begin anew. */
+  get #mayGoOn(): boolean {
+    return this.how !== 'quit' && (this.#staysOpen || !this.#scheduler.finished);
+  }
+
+  /** Another machine's clock moves the song; once nothing more of it can come and the song stands, the run is over. */
+  #hear(following: ClockFollowing): void {
+    following.hear();
+    if (following.isOver) this.#scheduler.apply(Op.quit, 0, 0);
   }
 
   #pauseOnce(): void {
     if (this.#pausedByLoss || this.#numbers[Slot.transport] !== Transport.playing) return;
     this.#pausedByLoss = true;
-    this.#scheduler.apply(Op.pause, 0, 0);
+    this.#do(Op.pause, 0, 0);
   }
 
   /** The song is over and somebody may want it again: looked at once whether all is silent, as before leaving. */

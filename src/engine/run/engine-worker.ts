@@ -13,6 +13,7 @@ import { WireOutlet } from '../lane/wire-outlet.ts';
 import { HangWatch } from '../watch/hang-watch.ts';
 import { LatenessLog } from '../watch/lateness-log.ts';
 import { favourThisThread } from '../watch/thread-priority.ts';
+import { RingFeed } from './clock-feed.ts';
 import { CommandRing } from './command-ring.ts';
 import { EngineRun } from './engine-run.ts';
 import type { EngineReport, EngineWork } from './engine-work.ts';
@@ -30,7 +31,7 @@ async function play(work: EngineWork): Promise<EngineReport> {
   const { options } = work;
   const lanes = await openLanes(work.outputs, options.waitForDevice);
   const observed = createObservedState(work.observed);
-  const ring = new CommandRing(work.ring);
+  const ring = new CommandRing(work.ring, options.follow?.ring);
   const cell = new RunCell(work.cell);
   const clock = new RunClock();
   const outlet = new WireOutlet({
@@ -44,7 +45,9 @@ async function play(work: EngineWork): Promise<EngineReport> {
     latenessFromMicros: options.latenessFromMicros,
   });
   const input = work.input && new InputRing(work.input);
-  const run = new EngineRun(options, outlet, observed, ring, clock, input);
+  const clockRing = options.follow?.ring;
+  const feed = clockRing && new RingFeed(clockRing, clock);
+  const run = new EngineRun(options, outlet, observed, ring, clock, input, feed);
   const idleWork = new IdleWork(run, outlet, new HangWatch(cell), clock, [
     () => warmUp.done || warmUp.portion(),
   ]);

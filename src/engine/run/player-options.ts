@@ -3,6 +3,7 @@ import type { Command } from '../../core/schedule/command.ts';
 import type { BeatTable } from '../../core/schedule/count-in.ts';
 import type { VisitorChannel } from '../../core/schedule/visitor.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
+import type { FollowRequest } from './clock-following.ts';
 
 /** One output: what it is called on the command line, and which channels it plays. */
 export interface OutputSpec {
@@ -48,6 +49,8 @@ export interface PlayerOptions {
   readonly syncOut?: boolean;
   /** Song time of every Timing Clock, 24 a quarter note, for `syncOut`; in a SharedArrayBuffer. */
   readonly clockMicros?: Float64Array;
+  /** Follows another machine's clock: `autoPlay` false then only says that the music is to stay out at first. */
+  readonly follow?: FollowRequest;
   /** Strikes again what should be sounding after a seek. */
   readonly restrike?: boolean;
   /** Starts although a device is not there yet; it is then lost until it comes. */

@@ -6,6 +6,7 @@ import { scriptOf } from '../input/scripted-input.ts';
 import { openLanes } from '../lane/open-lanes.ts';
 import { recordLanes } from '../lane/record-taps.ts';
 import { type LanePort, WireOutlet } from '../lane/wire-outlet.ts';
+import { LogFeed } from './clock-feed.ts';
 import { CommandRing } from './command-ring.ts';
 import { EngineRun } from './engine-run.ts';
 import type { Player, PlayerEnd } from './player.ts';
@@ -48,7 +49,8 @@ export async function openVirtualPlayer(
     activeSensing: options.activeSensing ?? false,
     mostSenses: MOST_SENSES,
   });
-  const run = new EngineRun(options, outlet, observed, ring, clock, visitor);
+  const feed = options.follow?.log && new LogFeed(options.follow.log);
+  const run = new EngineRun(options, outlet, observed, ring, clock, visitor, feed);
   run.begin(options);
   const troubles: string[] = [];
   let over = false;

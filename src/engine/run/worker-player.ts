@@ -25,7 +25,7 @@ export async function startWorkerPlayer(
   worker: Worker = startEngineThread(),
 ): Promise<Player> {
   const observed = createObservedState();
-  const ring = new CommandRing();
+  const ring = new CommandRing(undefined, options.follow?.ring);
   const cell = new RunCell();
   const troubles: string[] = [];
   const kept = await keepLanes(options, (trouble) => troubles.push(trouble)).catch((error: unknown) => {
@@ -100,7 +100,7 @@ export async function startWorkerPlayer(
 
 /** Opens what whoever plays along plays on. One device for both directions has one keeper. */
 async function keepVisitor(
-  { playAlong, waitForDevice = false }: PlayerOptions,
+  { playAlong, follow, waitForDevice = false }: PlayerOptions,
   lanes: readonly LaneSpec[],
   ring: CommandRing,
   troubles: string[],
@@ -108,7 +108,7 @@ async function keepVisitor(
   if (playAlong === undefined) return undefined;
   const link = lanes.find(({ port }) => port === playAlong.from)?.link;
   const tell = (trouble: string): void => void troubles.push(trouble);
-  return startInput(playAlong.from, { waitForDevice, link, wake: ring.buffer, tell });
+  return startInput(playAlong.from, { waitForDevice, link, wake: follow?.ring ?? ring.buffer, tell });
 }
 
 /** Turns what the thread reports into two promises; the second never rejects. */

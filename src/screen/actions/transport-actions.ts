@@ -1,3 +1,4 @@
+import { type FollowedState, followedClock } from '../../core/observe/followed-clock.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
 import { transportState } from '../../core/observe/song-position.ts';
 import { audibleChannels } from '../../core/schedule/channel-settings.ts';
@@ -12,10 +13,14 @@ const TEMPO_PERCENT = { lowest: 25, highest: 400 };
 const TRANSPOSE_MOST = 24;
 
 export const TRANSPORT_ACTIONS = {
-  'play-pause': (scene) =>
-    transportState(scene.observed) === 'playing'
-      ? { commands: [{ kind: 'pause' }], say: 'paused' }
-      : { commands: [{ kind: 'play' }], say: 'playing' },
+  'play-pause': (scene) => {
+    const followed = followedClock(scene.observed, scene.nowMicros);
+    if (transportState(scene.observed) === 'playing') {
+      const say = followed ? 'paused; the clock goes on, space joins it' : 'paused';
+      return { commands: [{ kind: 'pause' }], say };
+    }
+    return { commands: [{ kind: 'play' }], say: followed ? JOINS[followed.state] : 'playing' };
+  },
   stop: () => ({ commands: [{ kind: 'stop' }], say: 'stopped' }),
   'bar-back': (scene) => moveBars(scene, -(scene.count ?? 1)),
   'bar-on': (scene) => moveBars(scene, scene.count ?? 1),
@@ -62,6 +67,14 @@ export const TRANSPORT_ACTIONS = {
   'transpose-up': (scene) => transpose(scene, scene.observed.numbers[Slot.transpose]! + (scene.count ?? 1)),
   'original-pitch': (scene) => transpose(scene, 0),
 } as const satisfies Record<string, Action>;
+
+/** What playing means while a clock is followed. */
+const JOINS: Readonly<Record<FollowedState['state'], string>> = {
+  waits: 'the clock that is followed says when: it waits for Start',
+  armed: 'begins with the next clock',
+  follows: 'with the clock again',
+  lost: 'plays as soon as the clock comes again',
+};
 
 function tempoPercent(scene: ActionScene): number {
   return Math.round((scene.observed.numbers[Slot.tempoScale] || 1) * 100);

@@ -12,6 +12,7 @@ const glyphs = glyphsFor(false);
 /** Whether a row counts while an input is listened to. */
 const WHILE_LISTENING: Readonly<Record<KeyNeed, string>> = {
   song: 'no',
+  time: 'no',
   list: 'no',
   set: 'no',
   output: 'with `--thru`',
@@ -32,6 +33,10 @@ export function keyDocument(): string {
     'While a set is played (`wirepit show`) there is no list of songs, and `W` keeps what was changed for the song that is',
     'on. With `--unattended` visitors are at the keys: only those count that pause, go on and silence, and `ctrl-c` twice',
     'within two seconds ends the show. `wirepit watch` only looks, unless `--control` is given.',
+    '',
+    'While another machine’s clock is followed (`--follow`, [follow.md](follow.md)) it says where the song is and how fast it',
+    'goes: the keys that jump, stop, loop or change the tempo say so and do nothing else. Space lets the clock go on',
+    'without the music, and joins it again where it has come to.',
     '',
     'Without a screen, `wirepit song.mid --plain` takes the same keys from the terminal: each is answered by one line in',
     'words, a view by a line of what it would show, and `?` by the keys needed first. Standard input must be the',

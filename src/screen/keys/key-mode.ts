@@ -7,6 +7,8 @@ import { isAllowed, ROLE_WORDS } from './key-roles.ts';
 export interface KeyMode {
   /** A song plays; without one an input is listened to. */
   readonly song: boolean;
+  /** Its time is ours to say: not so while another machine's clock is followed. */
+  readonly time: boolean;
   /** There are songs to choose from: not in a set, which has its own order. */
   readonly list: boolean;
   /** The song has its turn in a set. */
@@ -19,19 +21,26 @@ export interface KeyMode {
 
 export type KeyNeed = Exclude<keyof KeyMode, 'role'>;
 
-export const PLAYING: KeyMode = { song: true, list: true, set: false, output: true };
+export const PLAYING: KeyMode = { song: true, time: true, list: true, set: false, output: true };
 
-export const LISTENING: KeyMode = { song: false, list: false, set: false, output: false };
+export const LISTENING: KeyMode = { song: false, time: false, list: false, set: false, output: false };
 
 export function keyModeOf({
   timeline,
   isOnlyHeard,
   keyRole,
   turn,
-}: Pick<SongView, 'timeline' | 'isOnlyHeard' | 'keyRole' | 'turn'>): KeyMode {
+  follows,
+}: Pick<SongView, 'timeline' | 'isOnlyHeard' | 'keyRole' | 'turn' | 'follows'>): KeyMode {
   const song = timeline !== undefined;
   const set = turn !== undefined;
-  const mode = { song, set, list: song && !set, output: isOnlyHeard !== true };
+  const mode = {
+    song,
+    time: song && follows === undefined,
+    set,
+    list: song && !set,
+    output: isOnlyHeard !== true,
+  };
   return keyRole === undefined ? mode : { ...mode, role: keyRole };
 }
 
@@ -48,13 +57,14 @@ export function worksIn(use: KeyUse, mode: KeyMode): boolean {
 
 /** Why a key has no meaning in the mode, to be said when it is pressed. */
 export function whyNot({ action, needs }: KeyUse, mode: KeyMode): string | undefined {
-  if (needs !== undefined && !mode[needs]) return NEED_WORDS[needs];
+  if (needs !== undefined && !mode[needs]) return NEED_WORDS[needs === 'time' && !mode.song ? 'song' : needs];
   return isAllowed(action, mode.role) ? undefined : ROLE_WORDS[mode.role!];
 }
 
 /** Said when a key that needs it is pressed without it. */
 export const NEED_WORDS: Readonly<Record<KeyNeed, string>> = {
   list: 'here is no list of songs: N is the next one, P the one before',
+  time: 'the clock that is followed says where and how fast: space pauses, z silences',
   set: 'that key keeps settings for a song of a set: `wirepit show` plays one',
   song: 'that key needs a song, and here an input is listened to',
   output: 'nothing is passed on, so nothing can be held back: --thru names a port',

@@ -42,6 +42,8 @@ const LANES = ['none', 'lane'] as const satisfies readonly Dialog[];
 
 const SONG = { needs: 'song' } as const;
 const SONG_N = { ...SONG, number: true } as const;
+const TIME = { needs: 'time' } as const;
+const TIME_N = { ...TIME, number: true } as const;
 const OUTPUT = { needs: 'output' } as const;
 const OUTPUT_N = { ...OUTPUT, number: true } as const;
 
@@ -79,20 +81,20 @@ export const KEY_TABLE: readonly KeyRow[] = [
   { keys: ['a'], action: 'stuck-limit', group: 'Silence', help: 'stuck after 10 s, or N', number: true },
 
   { keys: ['space'], action: 'play-pause', group: 'Transport', help: 'play or pause', ...SONG },
-  { keys: ['.'], action: 'stop', group: 'Transport', help: 'stop', ...SONG },
-  { keys: ['left'], action: 'bar-back', group: 'Transport', help: 'a bar back, or N', ...SONG_N },
-  { keys: ['right'], action: 'bar-on', group: 'Transport', help: 'a bar on, or N', ...SONG_N },
-  { keys: ['['], action: 'bars-back', group: 'Transport', help: 'four bars back, or N times', ...SONG_N },
-  { keys: [']'], action: 'bars-on', group: 'Transport', help: 'four bars on, or N times', ...SONG_N },
-  { keys: ['b'], action: 'song-start', group: 'Transport', help: 'to the beginning', ...SONG },
-  { keys: ['e'], action: 'song-end', group: 'Transport', help: 'to the last bar', ...SONG },
-  { keys: ['home'], action: 'song-start', group: 'Transport', help: 'as b', only: LANES, ...SONG },
-  { keys: ['end'], action: 'song-end', group: 'Transport', help: 'as e', only: LANES, ...SONG },
-  { keys: ['g'], action: 'go-to-bar', group: 'Transport', help: 'to bar 1, or N', ...SONG_N },
-  { keys: ['%'], action: 'go-to-percent', group: 'Transport', help: 'to N % of the song', ...SONG_N },
-  { keys: ['n'], action: 'next-marker', group: 'Transport', help: 'to the next marker', ...SONG },
-  { keys: ['p'], action: 'last-marker', group: 'Transport', help: 'to the marker before', ...SONG },
-  { keys: ['w'], action: 'worst-spot', group: 'Transport', help: 'to the worst onset', ...SONG },
+  { keys: ['.'], action: 'stop', group: 'Transport', help: 'stop', ...TIME },
+  { keys: ['left'], action: 'bar-back', group: 'Transport', help: 'a bar back, or N', ...TIME_N },
+  { keys: ['right'], action: 'bar-on', group: 'Transport', help: 'a bar on, or N', ...TIME_N },
+  { keys: ['['], action: 'bars-back', group: 'Transport', help: 'four bars back, or N times', ...TIME_N },
+  { keys: [']'], action: 'bars-on', group: 'Transport', help: 'four bars on, or N times', ...TIME_N },
+  { keys: ['b'], action: 'song-start', group: 'Transport', help: 'to the beginning', ...TIME },
+  { keys: ['e'], action: 'song-end', group: 'Transport', help: 'to the last bar', ...TIME },
+  { keys: ['home'], action: 'song-start', group: 'Transport', help: 'as b', only: LANES, ...TIME },
+  { keys: ['end'], action: 'song-end', group: 'Transport', help: 'as e', only: LANES, ...TIME },
+  { keys: ['g'], action: 'go-to-bar', group: 'Transport', help: 'to bar 1, or N', ...TIME_N },
+  { keys: ['%'], action: 'go-to-percent', group: 'Transport', help: 'to N % of the song', ...TIME_N },
+  { keys: ['n'], action: 'next-marker', group: 'Transport', help: 'to the next marker', ...TIME },
+  { keys: ['p'], action: 'last-marker', group: 'Transport', help: 'to the marker before', ...TIME },
+  { keys: ['w'], action: 'worst-spot', group: 'Transport', help: 'to the worst onset', ...TIME },
 
   { keys: ['up'], action: 'lane-up', group: 'Lanes', help: 'lane above', number: true, only: LANES },
   { keys: ['down'], action: 'lane-down', group: 'Lanes', help: 'lane below', number: true, only: LANES },
@@ -142,9 +144,9 @@ export const KEY_TABLE: readonly KeyRow[] = [
   { keys: ['ctrl-z'], action: 'suspend', group: 'Views', help: 'to the shell; fg comes back', only: DIALOGS },
   { keys: ['ctrl-l'], action: 'repaint', group: 'Views', help: 'draw the screen anew', only: DIALOGS },
 
-  { keys: ['-'], action: 'slower', group: 'Tempo and pitch', help: 'slower by 5 %, or N', ...SONG_N },
-  { keys: ['+', '='], action: 'faster', group: 'Tempo and pitch', help: 'faster by 5 %, or N', ...SONG_N },
-  { keys: ['t'], action: 'tempo', group: 'Tempo and pitch', help: 'tempo as written, or N %', ...SONG_N },
+  { keys: ['-'], action: 'slower', group: 'Tempo and pitch', help: 'slower by 5 %, or N', ...TIME_N },
+  { keys: ['+', '='], action: 'faster', group: 'Tempo and pitch', help: 'faster by 5 %, or N', ...TIME_N },
+  { keys: ['t'], action: 'tempo', group: 'Tempo and pitch', help: 'tempo as written, or N %', ...TIME_N },
   {
     keys: ['<'],
     action: 'transpose-down',
@@ -155,9 +157,9 @@ export const KEY_TABLE: readonly KeyRow[] = [
   { keys: ['>'], action: 'transpose-up', group: 'Tempo and pitch', help: 'a semitone up, or N', ...SONG_N },
   { keys: ['o'], action: 'original-pitch', group: 'Tempo and pitch', help: 'original pitch', ...SONG },
 
-  { keys: ['('], action: 'loop-from', group: 'Loop', help: 'from this bar, or N', ...SONG_N },
-  { keys: [')'], action: 'loop-to', group: 'Loop', help: 'to the end of this bar, or N', ...SONG_N },
-  { keys: ['|'], action: 'loop-off', group: 'Loop', help: 'no loop', ...SONG },
+  { keys: ['('], action: 'loop-from', group: 'Loop', help: 'from this bar, or N', ...TIME_N },
+  { keys: [')'], action: 'loop-to', group: 'Loop', help: 'to the end of this bar, or N', ...TIME_N },
+  { keys: ['|'], action: 'loop-off', group: 'Loop', help: 'no loop', ...TIME },
 
   { keys: ['up'], action: 'stuck-up', group: 'In lists', help: 'stuck note above', only: STUCK },
   { keys: ['down'], action: 'stuck-down', group: 'In lists', help: 'stuck note below', only: STUCK },

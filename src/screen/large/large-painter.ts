@@ -1,3 +1,4 @@
+import { followedClock } from '../../core/observe/followed-clock.ts';
 import { Slot } from '../../core/observe/observed-state.ts';
 import { songPosition, transportState } from '../../core/observe/song-position.ts';
 import type { Area } from '../cells/area.ts';
@@ -38,6 +39,10 @@ export function paintLarge(grid: CellGrid, area: Area, scene: Scene): void {
 /** Real time to the end at the tempo in force; or why none passes. */
 function timeLeft({ observed, song, nowMicros }: Scene): string {
   const state = transportState(observed);
+  const followed = followedClock(observed, nowMicros);
+  if (followed?.state === 'armed' || (followed?.state === 'waits' && state !== 'ended')) {
+    return followed.isOut ? 'paused' : 'waits';
+  }
   if (state !== 'playing') return state;
   const left = Math.max(0, song.durationMicros - Math.max(0, songPosition(observed, nowMicros)));
   return `-${clockText(left / (observed.numbers[Slot.tempoScale] || 1))}`;

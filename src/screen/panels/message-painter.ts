@@ -12,6 +12,7 @@ import { ageText } from '../format/moment.ts';
 import { cleanText } from '../format/text-cleaning.ts';
 import { wrappedLines } from '../format/wrapped-lines.ts';
 import type { Scene } from '../scene/scene.ts';
+import { clockWords } from '../state/clock-words.ts';
 import type { KeyRole } from '../state/key-role.ts';
 import { troubledPorts } from '../state/troubled-ports.ts';
 import type { Role } from '../theme/roles.ts';
@@ -61,6 +62,7 @@ export function messageOf(scene: Scene): Message | undefined {
   return (
     wordOf(scene) ??
     stuckMessage(scene) ??
+    clockMessage(scene, false) ??
     (alarm === undefined ? undefined : { texts: [alarm], role: 'bad' })
   );
 }
@@ -78,9 +80,18 @@ export function wordOf(scene: Scene): Message | undefined {
   const trouble = observed.numbers[Slot.portTrouble];
   if (trouble === PortTrouble.lost) return { texts: lostTexts(scene), role: 'bad' };
   if (trouble === PortTrouble.heldUp) return { texts: heldUpTexts(scene), role: 'warn' };
+  const clock = clockMessage(scene, true);
+  if (clock !== undefined) return clock;
   if (state.said && nowMicros - state.said.atMicros < SAID_MICROS)
     return { texts: [state.said.text], role: 'text' };
   return undefined;
+}
+
+/** What is to be said of a clock that is followed: first what is missing, and only for want of others what is waited for. */
+function clockMessage({ observed, song, nowMicros }: Scene, isTrouble: boolean): Message | undefined {
+  const words = clockWords(observed, song.follows, nowMicros);
+  if (words?.isTrouble !== isTrouble) return undefined;
+  return { texts: words.texts, role: isTrouble ? 'bad' : 'text' };
 }
 
 /** What a typed number may be for. */

@@ -1,4 +1,5 @@
-import { Slot } from '../../core/observe/observed-state.ts';
+import { type FollowedState, followedClock } from '../../core/observe/followed-clock.ts';
+import { Slot, type TransportState } from '../../core/observe/observed-state.ts';
 import { countInMicros, songPosition, transportState } from '../../core/observe/song-position.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
@@ -22,16 +23,22 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
   const { numbers } = observed;
   const state = transportState(observed);
   const position = songPosition(observed, nowMicros);
-  const scale = numbers[Slot.tempoScale] || 1;
+  const followed = followedClock(observed, nowMicros);
+  const scale = followed === undefined ? numbers[Slot.tempoScale] || 1 : 1;
   const transpose = numbers[Slot.transpose]!;
   const roomy = area.width >= 40;
-  const word = countInMicros(observed, position) > 0 ? 'count' : state;
-  const stateText = `${theme.glyphs.states[state]}${roomy ? ` ${word}` : ''}`;
+  const isCount = countInMicros(observed, position) > 0;
+  const { sign, word, role } = stateOf(state, followed);
+  const stateText = `${theme.glyphs.states[sign]}${roomy ? ` ${isCount ? 'count' : word}` : ''}`;
   const pieces: (readonly [string, number, Role])[] = [
-    [stateText, roomy ? 10 : 2, state === 'playing' ? 'good' : 'warn'],
+    [stateText, roomy ? 10 : 2, role],
     [placeText(scene, position), roomy ? 8 : 7, 'strong'],
     [meterText(scene, position), 6, 'label'],
-    [tempoText(scene, position, scale), roomy ? 7 : 5, 'text'],
+    [
+      followed ? followedText(scene, followed, roomy) : tempoText(scene, position, scale),
+      roomy ? 7 : 5,
+      'text',
+    ],
   ];
   if (scene.voices !== undefined && area.width >= WIDTH + VOICES_WIDTH) {
     const { used, there } = scene.voices;
@@ -53,6 +60,29 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
     // A bar of four digits takes a column of what follows.
     x += Math.max(width, drawText(grid, x, area.y, text, theme.styles[role], area.x + area.width - x) + 1);
   }
+}
+
+interface StateWord {
+  readonly sign: TransportState;
+  readonly word: string;
+  readonly role: Role;
+}
+
+/** The transport's state; where a clock is followed, that clock's. */
+function stateOf(state: TransportState, followed: FollowedState | undefined): StateWord {
+  const own: StateWord = { sign: state, word: state, role: state === 'playing' ? 'good' : 'warn' };
+  if (followed === undefined || state === 'ended') return own;
+  if (followed.state === 'lost') return { sign: state, word: 'lost', role: 'bad' };
+  if (followed.isOut) return { sign: 'paused', word: 'paused', role: 'warn' };
+  if (followed.state === 'follows') return { ...own, word: 'follows' };
+  return { sign: 'paused', word: followed.state === 'armed' ? 'ready' : 'waits', role: 'warn' };
+}
+
+/** The tempo of the clock that is followed: no other counts. */
+function followedText({ theme }: Scene, { tempo }: FollowedState, roomy: boolean): string {
+  const { quarter } = theme.glyphs;
+  if (tempo === 0) return `${quarter}?`;
+  return `${quarter}${(roomy ? tempo < 1000 : tempo < 100) ? tempo.toFixed(1) : Math.round(tempo)}`;
 }
 
 /** Bar and beat; while the music is counted in, wherever it begins, the beats to go: `in 3`. */

@@ -21,10 +21,15 @@ export function changesBetween(before: PlainSnapshot, after: PlainSnapshot, isAn
   for (const [note, words] of before.stuckWords) {
     if (!after.stuckWords.has(note)) lines.push(`${words.split(' hangs')[0]} no longer hangs`);
   }
-  if (!isAnswered && after.state !== before.state) lines.push(after.state);
-  if (after.marker !== before.marker && after.marker !== '') lines.push(`${after.marker}, bar ${after.bar}`);
+  if (after.clock !== before.clock) {
+    if (after.clock !== '') lines.push(after.clock);
+    else lines.push(['follows the clock', after.clockTempo].filter((part) => part !== '').join(', '));
+  } else if (!isAnswered && after.state !== before.state) lines.push(after.state);
+  const tempo = after.clockTempo === '' ? '' : `, ${after.clockTempo}`;
+  if (after.marker !== before.marker && after.marker !== '')
+    lines.push(`${after.marker}, bar ${after.bar}${tempo}`);
   else if (Math.floor((after.bar - 1) / BAR_STEP) !== Math.floor((before.bar - 1) / BAR_STEP)) {
-    lines.push(`bar ${after.bar}`);
+    lines.push(`bar ${after.bar}${tempo}`);
   }
   for (const [channel, name] of after.names.entries()) {
     if (name !== '' && name !== before.names[channel]) lines.push(`channel ${channel + 1}: ${name}`);

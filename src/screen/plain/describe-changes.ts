@@ -19,7 +19,7 @@ export function describeChanges(song: SongView, limits: StuckLimits = STUCK_LIMI
       const next = plainSnapshot(observed, song, nowMicros, limits);
       const lines = last
         ? changesBetween(last, next, isAnswered)
-        : [`${cleanText(song.title || song.fileName)}, ${next.state}`];
+        : [`${cleanText(song.title || song.fileName)}, ${next.clock || next.state}`];
       last = next;
       return lines;
     },

@@ -1,4 +1,5 @@
 import { keyName } from '../../core/midi/key-names.ts';
+import { followedClock } from '../../core/observe/followed-clock.ts';
 import { type ObservedState, Slot, type TransportState } from '../../core/observe/observed-state.ts';
 import { countInMicros, songPosition, transportState } from '../../core/observe/song-position.ts';
 import {
@@ -9,6 +10,7 @@ import {
 } from '../../core/observe/stuck-notes.ts';
 import { cleanText } from '../format/text-cleaning.ts';
 import { laneName } from '../lanes/lane-name.ts';
+import { clockWords } from '../state/clock-words.ts';
 import type { SongView } from '../state/song-view.ts';
 import { portTrouble, portWords } from '../state/troubled-ports.ts';
 
@@ -28,6 +30,10 @@ export interface PlainSnapshot {
   /** Each output as it is called, and one of `PortTrouble`. */
   readonly ports: readonly { readonly words: string; readonly trouble: number }[];
   readonly stalls: number;
+  /** What is to be said of a clock that is followed; '' while all goes as it should. */
+  readonly clock: string;
+  /** Its tempo in words, '' where none is followed or none is known. */
+  readonly clockTempo: string;
 }
 
 export function plainSnapshot(
@@ -49,11 +55,12 @@ export function plainSnapshot(
       `${keyName(key)} on channel ${channel + 1} hangs: ${STUCK_CAUSES[cause]}`,
     );
   }
+  const followed = followedClock(observed, nowMicros);
   return {
     state: toGo > 0 ? 'counting in' : transportState(observed),
     bar: timeline ? timeline.meterMap.barBeatAt(timeline.tempoMap.tickAt(Math.max(0, position))).bar : 0,
     marker: cleanText(marker),
-    tempoPercent: Math.round((observed.numbers[Slot.tempoScale] || 1) * 100),
+    tempoPercent: followed === undefined ? Math.round((observed.numbers[Slot.tempoScale] || 1) * 100) : 100,
     transpose: observed.numbers[Slot.transpose]!,
     names: Array.from({ length: 16 }, (_, channel) => laneName(observed, channel, song.orchestra[channel]!)),
     muted: Array.from(observed.muted, (on) => on > 0),
@@ -64,5 +71,7 @@ export function plainSnapshot(
       trouble: portTrouble(observed, index),
     })) ?? [{ words: 'the port', trouble: observed.numbers[Slot.portTrouble]! }],
     stalls: observed.numbers[Slot.stalls]!,
+    clock: clockWords(observed, song.follows, nowMicros)?.texts[0] ?? '',
+    clockTempo: followed !== undefined && followed.tempo > 0 ? `${Math.round(followed.tempo)} a minute` : '',
   };
 }

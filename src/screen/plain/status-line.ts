@@ -3,6 +3,7 @@ import { countInMicros, songPosition, transportState } from '../../core/observe/
 import { findStuckNotes, STUCK_LIMITS, type StuckLimits } from '../../core/observe/stuck-notes.ts';
 import { barBeatText, clockText, millisText, percentText } from '../format/moment.ts';
 import { backlogMicros, loadBefore, portLoadBefore } from '../scene/wire-load.ts';
+import { clockStatus } from '../state/clock-words.ts';
 import type { SongView } from '../state/song-view.ts';
 import { portTrouble } from '../state/troubled-ports.ts';
 
@@ -34,6 +35,8 @@ export function statusLine(
   } else {
     parts.push(`${clockText(nowMicros)} listening ${soundingText(observed)}`);
   }
+  const clock = clockStatus(observed, nowMicros);
+  if (clock !== undefined) parts.push(clock);
   const load = loadText(observed, song, nowMicros);
   const peak = percentText(numbers[Slot.peakLoad]!);
   parts.push(`wire ${load} peak ${peak} backlog ${millisText(backlogMicros(observed, nowMicros))} ms`);

@@ -2,6 +2,7 @@ import { Heard } from '../../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { PortSlot, PortTrouble } from '../../core/observe/port-state.ts';
 import { cleanText } from '../format/text-cleaning.ts';
+import { clockWords } from '../state/clock-words.ts';
 import type { SongView } from '../state/song-view.ts';
 import { portTrouble, portWords } from '../state/troubled-ports.ts';
 import type { Scene } from './scene.ts';
@@ -16,6 +17,8 @@ export class PortWatch {
   #input = 0;
   #stalls = 0;
   #visitor = 0;
+  /** What was last said to be missing of a clock that is followed. */
+  #missing = '';
   /** By output: what the log last said of it, one of `PortTrouble`. */
   readonly #told: number[] = [];
 
@@ -28,6 +31,10 @@ export class PortWatch {
   }: Pick<Scene, 'observed' | 'listen' | 'song' | 'nowMicros'>): string[] {
     const lines = song.ports ? this.#lookAtEach(observed, song.ports, nowMicros) : [];
     const name = cleanText(song.portName);
+    const clock = clockWords(observed, song.follows, nowMicros);
+    const missing = clock?.isTrouble ? clock.texts[0] : '';
+    if (missing !== this.#missing) lines.push(missing === '' ? 'the clock is there again' : missing);
+    this.#missing = missing;
     const stalls = observed.numbers[Slot.stalls]!;
     if (stalls > this.#stalls) lines.push('the machine stood still for a moment; the music was held');
     this.#stalls = stalls;

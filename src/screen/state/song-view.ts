@@ -33,6 +33,8 @@ export interface SongView {
   readonly knowsInstrument?: boolean;
   /** An input is listened to and passed on to no port: nothing that is silenced here reaches an instrument. */
   readonly isOnlyHeard?: boolean;
+  /** The input whose clock is followed, as it was named; undefined where none is. */
+  readonly follows?: string;
   /** Who sits at the keys, where they are not for everything. */
   readonly keyRole?: KeyRole;
 }

@@ -13,5 +13,6 @@ export const FLAGS: PlayFlags = {
   early: 0,
   setupFirst: true,
   onPortLoss: 'continue',
+  onClockLoss: 'continue',
   stuckAfter: 10,
 };

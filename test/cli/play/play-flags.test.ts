@@ -118,12 +118,14 @@ describe('flags', () => {
 });
 
 test('docs/play-json.md explains every field of the report, and no other', async () => {
-  // With an instrument and a keyboard, for fields that are there only where one was named.
+  // With an instrument, a keyboard and a clock, for fields that are there only where one was named.
   const played = join(folder, 'played.txt');
   writeFileSync(played, '0 90 3C 40\n');
+  const clock = join(folder, 'clock.txt');
+  writeFileSync(clock, '0 FA\n1000 F8\n');
   const { stdout } = await runWirepit([
     ...[SONG, '--headless', '--clock', 'virtual', '--json'],
-    ...['--instrument', 'lindwurm-eight', '--thru-from', `file:${played}`],
+    ...['--instrument', 'lindwurm-eight', '--thru-from', `file:${played}`, '--follow', `file:${clock}`],
   ]);
   const report: Record<string, unknown> & { ports: object[] } = JSON.parse(stdout);
   const ofPort = Object.keys(report.ports[0]!).map((inner) => `ports[].${inner}`);

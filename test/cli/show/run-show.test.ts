@@ -8,6 +8,7 @@ import type { Leave, ShowStage, SongTurn } from '../../../src/cli/show/show-stag
 import type { ShowFlags } from '../../../src/cli/show/song-flags.ts';
 import type { ShowSet, ShowSong } from '../../../src/core/show/show-set.ts';
 import type { ShowState } from '../../../src/core/show/show-state.ts';
+import type { FollowedClock } from '../../../src/follow/followed-clock.ts';
 import type { ShowMemory } from '../../../src/show/show-files.ts';
 import { Refusal } from '../../../src/trouble/refusal.ts';
 import { setOf } from '../../core/show/set-of.ts';
@@ -81,7 +82,16 @@ const NOON = new Date(2026, 10, 26, 12, 0, 0);
 async function show(
   set: ShowSet,
   leave: Stage['leave'],
-  { memory = new Memory(), begin = NOON, flags = FLAGS } = {},
+  {
+    memory = new Memory(),
+    begin = NOON,
+    flags = FLAGS,
+  }: {
+    readonly memory?: Memory;
+    readonly begin?: Date;
+    readonly flags?: ShowFlags;
+  } = {},
+  followed?: FollowedClock,
 ) {
   const clock = virtualShowClock(begin);
   const stage = new Stage(clock, leave);
@@ -93,6 +103,8 @@ async function show(
     stage,
     clock,
     report,
+    undefined,
+    followed,
   );
   return { stage, memory, report: report.document(), clock };
 }
@@ -223,4 +235,36 @@ test('24 hours of 50 songs with faults: every song that can be played has its tu
   for (let round = 0; (round + 1) * playable <= heard.length; round++) {
     expect(new Set(heard.slice(round * playable, (round + 1) * playable)).size).toBe(playable);
   }
+});
+
+describe('a show that follows a clock', () => {
+  const clockThat = (hasEnded: boolean): FollowedClock => ({
+    troubles: [],
+    hasEnded,
+    request: (pulseMicros) => ({ pulseMicros, onLost: 'continue' }),
+    async close() {},
+  });
+
+  test('plays each song by the clock alone, from its beginning, whatever was cut off', async () => {
+    const memory = new Memory();
+    memory.state = {
+      schema: 'wirepit-show-state/1',
+      set: 's',
+      place: { round: 0, turn: 1, played: 1 },
+      song: GOOD[1]!,
+      positionMicros: 1_000_000,
+    };
+    const flags = { ...FLAGS, follow: 'serial:/dev/ttyS1' };
+    const slow = setOf(songs(GOOD, { tempoPercent: 50 }));
+    const { stage } = await show(slow, () => 'ended', { memory, flags }, clockThat(false));
+    expect(stage.played.map(({ path, from }) => [path, from])).toEqual(
+      GOOD.slice(1).map((path) => [path, 0]),
+    );
+  });
+
+  test('ends when nothing more can come, and does not rush through its songs', async () => {
+    const flags = { ...FLAGS, follow: 'stdin' };
+    const looped = show(setOf(songs(GOOD)), () => 'ended', { flags }, clockThat(true));
+    await expect(looped).rejects.toThrow('nothing more comes from the clock that is followed');
+  });
 });

@@ -235,12 +235,12 @@ describe('the transport', () => {
 
 describe('along another machine’s clock', () => {
   test('a line of no speed holds the music where it is; the next one moves it', () => {
-    const run = songOf(NOTES).send({ kind: 'follow', songAtZero: 0, scale: 1 }).send({ kind: 'play' }).to(S);
+    const run = songOf(NOTES).follow(0, 1).send({ kind: 'play' }).to(S);
     lines(run);
-    run.send({ kind: 'follow', songAtZero: 0, scale: 0 }).to(4 * S);
+    run.follow(0, 0).to(4 * S);
     expect(lines(run)).toEqual([]);
     expect(run.observed.numbers[Slot.positionMicros]).toBe(S);
-    run.send({ kind: 'follow', songAtZero: -3 * S, scale: 1 }).to(5.5 * S);
+    run.follow(-3 * S, 1).to(5.5 * S);
     expect(lines(run)).toEqual(['5000: 80 3C 00']);
     expect(run.observed.numbers[Slot.positionMicros]).toBe(2.5 * S);
   });

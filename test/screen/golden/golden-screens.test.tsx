@@ -1,9 +1,11 @@
 import { describe, expect, test } from 'vitest';
 import type { LiveView } from '../../../src/core/compare/live-comparison.ts';
+import { Follow } from '../../../src/core/follow/follow-state.ts';
 import { soloOrchestra } from '../../../src/core/instrument/orchestra.ts';
 import { Fault } from '../../../src/core/midi/stream-fault.ts';
 import { createListenState, foldFault, Heard, SENSING } from '../../../src/core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../../../src/core/observe/observed-state.ts';
+import { Transport } from '../../../src/core/schedule/transport-board.ts';
 import { profileNamed } from '../../../src/profile/profile-named.ts';
 import { openTestScreen } from '../../../src/screen/ink-frame/open-test-screen.ts';
 import { listeningView } from '../../../src/screen/listen/listening-view.ts';
@@ -31,6 +33,14 @@ interface Screen {
 function loopOfFour({ numbers }: ObservedState): void {
   numbers[Slot.loopFromMicros] = 6_000_000;
   numbers[Slot.loopToMicros] = 14_000_000;
+}
+
+/** As if a clock came at so many quarters a minute, the last pulse just now. */
+function followAt(numbers: Float64Array, state: number, tempo: number): void {
+  numbers[Slot.followState] = state;
+  numbers[Slot.followPeriodMicros] = 60_000_000 / 24 / tempo;
+  numbers[Slot.followLastMicros] = MOMENT;
+  numbers[Slot.tempoScale] = tempo / 120;
 }
 
 const SCREENS: readonly Screen[] = [
@@ -135,6 +145,34 @@ const SCREENS: readonly Screen[] = [
       observed.strikes.fill(0);
     },
     shows: [' 1 Acoustic Grand Piano loop 4-7  '],
+  },
+  {
+    name: 'follow-80x24',
+    size: [80, 24],
+    song: { follows: 'serial:/dev/ttyUSB0' },
+    prepare: ({ numbers, strikes }) => {
+      followAt(numbers, Follow.follows, 123.4);
+      strikes.fill(0);
+    },
+    shows: ['▶ follows', '♩123.4'],
+  },
+  {
+    name: 'follow-lost-80x24',
+    size: [80, 24],
+    song: { follows: 'serial:/dev/ttyUSB0' },
+    prepare: ({ numbers }) => followAt(numbers, Follow.lost, 123.4),
+    shows: ['▶ lost', 'no clock comes from serial:/dev/ttyUSB0; the music goes on'],
+  },
+  {
+    name: 'follow-waits-40x12',
+    size: [40, 12],
+    song: { follows: 'serial:/dev/ttyUSB0' },
+    prepare: ({ numbers, strikes }) => {
+      followAt(numbers, Follow.waits, 123.4);
+      numbers[Slot.transport] = Transport.stopped;
+      strikes.fill(0);
+    },
+    shows: ['waits for Start'],
   },
   {
     name: 'count-in-80x24',

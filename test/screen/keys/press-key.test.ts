@@ -246,7 +246,7 @@ describe('finer points', () => {
   test('while listening there is no song: what needs one says so and sends nothing', () => {
     const from = scene();
     const song = { ...from.song, timeline: undefined, notes: undefined };
-    const needing = KEY_TABLE.filter((row) => row.needs === 'song' && row.only === undefined);
+    const needing = KEY_TABLE.filter(({ needs, only }) => (needs === 'song' || needs === 'time') && !only);
     expect(needing.length).toBeGreaterThan(25);
     for (const row of needing) {
       const { state, commands } = press([row.keys[0]!], { ...from, song });
@@ -255,6 +255,19 @@ describe('finer points', () => {
       expect(state.dialog).toBe('none');
     }
     expect(press(['m', 'z'], { ...from, song }).commands).toHaveLength(2);
+  });
+
+  test('while a clock is followed its keys are the other machine’s: they say so and send nothing', () => {
+    const from = scene();
+    const song = { ...from.song, follows: 'serial:/dev/ttyS0' };
+    const needing = KEY_TABLE.filter(({ needs, only }) => needs === 'time' && !only);
+    expect(needing.map(({ action }) => action)).toContain('go-to-bar');
+    for (const row of needing) {
+      const { state, commands } = press([row.keys[0]!], { ...from, song });
+      expect(commands, row.action).toEqual([]);
+      expect(state.said?.text).toBe(NEED_WORDS.time);
+    }
+    expect(press(['m', 'z', 'space'], { ...from, song }).commands).toHaveLength(3);
   });
 
   test('while listening without a port to pass on to, mute and solo say so and change nothing', () => {

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { ClockInput, Follow } from '../../../src/core/follow/follow-state.ts';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
 import { describeChanges } from '../../../src/screen/plain/describe-changes.ts';
 import { statusLine } from '../../../src/screen/plain/status-line.ts';
@@ -72,5 +73,43 @@ describe('changes in words', () => {
     expect(teller.since(hanging, 3_500_000)).toContain('E5 on channel 12 hangs: the song never releases it');
     hanging.strikes[11 * 128 + 76] = 0;
     expect(teller.since(hanging, 3_500_000)).toContain('E5 on channel 12 no longer hangs');
+  });
+});
+
+describe('a clock that is followed', () => {
+  const song = { ...screenSong(), follows: 'serial:/dev/ttyUSB0' };
+  const follow = (state: number) => {
+    const observed = playIntoObserved(song.timeline!, NOW);
+    observed.numbers[Slot.followState] = state;
+    observed.numbers[Slot.followPeriodMicros] = 60_000_000 / 24 / 123.4;
+    observed.numbers[Slot.followLastMicros] = NOW;
+    observed.numbers[Slot.tempoScale] = 123.4 / 120;
+    return observed;
+  };
+
+  test('the line for a log has its state and tempo', () => {
+    expect(statusLine(follow(Follow.follows), song, NOW)).toContain(
+      'sounding, clock followed 123.4 a minute, wire',
+    );
+    const gone = follow(Follow.lost);
+    gone.numbers[Slot.followInput] = ClockInput.lost;
+    expect(statusLine(gone, song, NOW)).toContain('clock lost 123.4 a minute its input gone');
+  });
+
+  test('words tell what is waited for and what is lost, the tempo as it begins and with each bar told', () => {
+    const teller = describeChanges(song);
+    const observed = follow(Follow.waits);
+    observed.numbers[Slot.transport] = 0;
+    expect(teller.since(observed, NOW)).toEqual(['Harbour Lights, waits for Start from serial:/dev/ttyUSB0']);
+    observed.numbers[Slot.followState] = Follow.follows;
+    observed.numbers[Slot.transport] = 1;
+    expect(teller.since(observed, NOW)).toEqual(['follows the clock, 123 a minute']);
+    observed.numbers[Slot.positionMicros] = 16_000_000;
+    observed.numbers[Slot.positionAtMicros] = NOW;
+    expect(teller.since(observed, NOW)).toEqual(['Lamps, bar 9, 123 a minute']);
+    observed.numbers[Slot.followState] = Follow.lost;
+    expect(teller.since(observed, NOW)).toEqual([
+      'no clock comes from serial:/dev/ttyUSB0; the music goes on',
+    ]);
   });
 });
