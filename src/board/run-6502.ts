@@ -1,4 +1,5 @@
 import type { PlayerImage } from '../core/export/player/make-image.ts';
+import { PAGE_0_BYTES_6502 } from '../core/export/player/player-machine.ts';
 import { EmulatedDevices, type EmulatedMachine, type EmulatedRun } from './emulated-run.ts';
 
 /** The registers that the emulator keeps to itself. */
@@ -11,7 +12,6 @@ interface Registers {
 }
 
 const STACK = 0x100;
-const PAGE_0_BYTES = 15;
 /** Cycles of a round of the player's long wait, which counts A down, and of the short one, which counts X up to `GO`. */
 const REST_CYCLES = 5;
 const SPIN_CYCLES = 8;
@@ -44,7 +44,7 @@ export async function run6502(
   let strayWrites = 0;
   let strayReads = 0;
   const isOwn = (at: number) =>
-    (at >= zeroPage && at < zeroPage + PAGE_0_BYTES) || (at >= stackFrom && at < 2 * STACK);
+    (at >= zeroPage && at < zeroPage + PAGE_0_BYTES_6502) || (at >= stackFrom && at < 2 * STACK);
   const read = (at: number) => {
     const answer = devices.read(at, cycle);
     if (answer !== undefined) return answer;
@@ -67,7 +67,7 @@ export async function run6502(
   registers.cycle = 0;
   strayReads = 0;
   const [rest = -1, spin = -1] = image.waitingLoops;
-  const before = ram.slice(zeroPage, zeroPage + PAGE_0_BYTES);
+  const before = ram.slice(zeroPage, zeroPage + PAGE_0_BYTES_6502);
   while (registers.pc !== returnTo) {
     if (registers.pc === rest) {
       const rounds = Math.max(0, registers.a - ROUNDS_SHOWN);

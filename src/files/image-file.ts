@@ -1,8 +1,8 @@
 import { extname } from 'node:path';
 import { imageFacts, looksLikeHex, looksPrepared } from '../core/export/image-facts.ts';
 import { IMAGE_HEAD, IMAGE_VERSION } from '../core/export/player/image.ts';
+import { memoryBytesOf, stackBytesOf, UNIT_CYCLES } from '../core/export/player/player-machine.ts';
 import { type ImageFault, type PlayedImage, readImage } from '../core/export/player/read-image.ts';
-import { Z80_UNIT_CYCLES } from '../core/export/player/z80-paths.ts';
 import { readHexRecords, UnreadableHex } from '../core/export/read-hex-records.ts';
 import { counted } from '../core/report/figure-text.ts';
 import { Refusal } from '../trouble/refusal.ts';
@@ -44,14 +44,15 @@ export function readImageFile(path: string, file: Uint8Array, board?: ImageBoard
     throw new Refusal('there is nothing to play in it', path, 'prepare another song');
   const facts = imageFacts(memory.bytes);
   const { loadAddress } = facts;
-  const end = loadAddress + memory.bytes.length;
+  const imageBytes = memory.bytes.length;
+  const end = loadAddress + imageBytes;
   if (memory.loadAddress !== undefined && memory.loadAddress !== loadAddress)
     throw new Refusal(
       `its records lie at ${hex(memory.loadAddress)}, and it was made for ${hex(loadAddress)}`,
       path,
       'prepare it anew',
     );
-  if (board !== undefined) refuseOtherMachine(path, facts, end + stackBytes(played), board);
+  if (board !== undefined) refuseOtherMachine(path, facts, { imageBytes, deepest: played.deepest }, board);
   const about = `prepared for ${hex(loadAddress)} to ${hex(end - 1)}${facts.repeats ? ', begins again at its end' : ''}`;
   return { played, about };
 }
@@ -59,24 +60,24 @@ export function readImageFile(path: string, file: Uint8Array, board?: ImageBoard
 function refuseOtherMachine(
   path: string,
   { cpu, loadAddress, unitsPerSecond }: ReturnType<typeof imageFacts>,
-  end: number,
+  { imageBytes, deepest }: { readonly imageBytes: number; readonly deepest: number },
   board: ImageBoard,
 ): void {
   const other = (made: string, has: string) =>
     new Refusal(`it was made for ${made}, and ${board.file} has ${has}`, path, 'prepare it for this board');
   if (cpu !== board.cpu) throw other(`the ${cpu ?? 'unknown processor'}`, `the ${board.cpu}`);
+  const stack = stackBytesOf(cpu, deepest);
+  const end = loadAddress + memoryBytesOf(cpu, imageBytes, stack);
+  const withStack = end > loadAddress + imageBytes ? ' with its stack' : '';
   if (loadAddress < board.from || end > board.to)
     throw other(
-      `memory from ${hex(loadAddress)} to ${hex(end - 1)} with its stack`,
+      `memory from ${hex(loadAddress)} to ${hex(end - 1)}${withStack}`,
       `${hex(board.from)} to ${hex(board.to - 1)}`,
     );
-  // The account of another processor is kept in another unit.
-  if (cpu === 'z80' && unitsPerSecond !== Math.round(board.clockHz / Z80_UNIT_CYCLES))
-    throw other(megahertz(unitsPerSecond * Z80_UNIT_CYCLES), megahertz(board.clockHz));
+  if (unitsPerSecond !== Math.round(board.clockHz / UNIT_CYCLES[cpu]))
+    throw other(megahertz(unitsPerSecond * UNIT_CYCLES[cpu]), megahertz(board.clockHz));
 }
 
-/** Four bytes a level, and two addresses (docs/stream.md). */
-const stackBytes = ({ deepest }: PlayedImage) => 4 * deepest + 4;
 const hex = (address: number) => `${address.toString(16).toUpperCase().padStart(4, '0')}h`;
 const megahertz = (hertz: number) => `${Number((hertz / 1e6).toFixed(4))} MHz`;
 

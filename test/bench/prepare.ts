@@ -18,6 +18,7 @@ import { recordBench } from './bench-record.ts';
 import { denseSong } from './dense-song.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 import { tapeGoals } from './prepare/tape-goals.ts';
+import { type Yardsticks, yardsticksOf } from './prepare/yardsticks.ts';
 import { printTable } from './print-table.ts';
 
 /** As much memory as there is, so that every song can be sized and played. */
@@ -56,6 +57,7 @@ export async function run(): Promise<void> {
   const sizes: number[] = [];
   const ratios: number[] = [];
   const millis: number[] = [];
+  const yardsticks: (Yardsticks & { readonly ours: number; readonly fileBytes: number })[] = [];
   let gridError = 0;
   let different = 0;
   for (const [cpu, clockHz, name, atMost] of [
@@ -99,6 +101,12 @@ export async function run(): Promise<void> {
       sizes.push(image.streamBytes + tableBytes(prepared));
       ratios.push((image.streamBytes + tableBytes(prepared)) / song.fileBytes);
       millis.push(took);
+      const stepUnits = Math.round((prepared.gridMicros * prepared.played.unitsPerSecond) / 1_000_000);
+      yardsticks.push({
+        ...yardsticksOf(prepared, stepUnits),
+        ours: sizes.at(-1)!,
+        fileBytes: song.fileBytes,
+      });
       figures.push({ name: song.name, fileBytes: song.fileBytes, bytes: sizes.at(-1), late: verified });
     }
     process.stdout.write(`${name}: ${proved} songs run on the emulated processor\n`);
@@ -115,6 +123,7 @@ export async function run(): Promise<void> {
     ['songs', ...KILOBYTES.map((kilo) => `fit ${kilo} KB`), 'median bytes'],
     [[songs.length, ...fitting, Math.round(median(sizes))]],
   );
+  printYardsticks(yardsticks);
   // The goal's counts are of 239 songs; here as many are there as are there, so in the same proportion.
   for (const [at, least] of [176, 210, 231, 233].entries())
     goals.push({
@@ -143,6 +152,26 @@ export async function run(): Promise<void> {
   );
   goals.push(...tapeGoals());
   recordBench('prepare', { songs: figures, goals: printGoals(goals) });
+}
+
+/** The spike's songs were others: what a packer with a window makes of these says how well they pack at all. */
+function printYardsticks(songs: readonly (Yardsticks & { ours: number; fileBytes: number })[]): void {
+  printTable(
+    [
+      'packed by',
+      'median bytes',
+      'median of the song file',
+      'ours by it',
+      ...KILOBYTES.map((kilo) => `fit ${kilo} KB`),
+    ],
+    (['ours', 'plain', 'zlib', 'brotli'] as const).map((by) => [
+      by,
+      Math.round(median(songs.map((song) => song[by]))),
+      median(songs.map((song) => song[by] / song.fileBytes)).toFixed(3),
+      median(songs.map((song) => song.ours / song[by])).toFixed(3),
+      ...KILOBYTES.map((kilo) => songs.filter((song) => song[by] + RESERVED <= kilo * 1024).length),
+    ]),
+  );
 }
 
 function prepare(timeline: Timeline, machine: PlayerMachine): PreparedSong | undefined {

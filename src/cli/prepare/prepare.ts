@@ -88,7 +88,7 @@ async function prepareOn(
   if (song === undefined || song.freeBytes < 0) {
     for (const one of memoryAdvice(timeline, arrangement, machine, limitMicros)) {
       // Leaving values out can spoil what repeats: only what makes the song smaller is advice.
-      if (song !== undefined && one.bytes >= song.image.bytes.length + song.stackBytes) continue;
+      if (song !== undefined && one.bytes >= song.memoryBytes) continue;
       advice.push(one);
       stage.say(`looking for what would make it fit, ${advice.length} found`);
       if (flags.fitMemory && one.fits) {
@@ -104,7 +104,7 @@ async function prepareOn(
       path,
       'prepare a part of it, or leave channels out',
     );
-  const playerEnd = song.image.playerBytes + song.stackBytes;
+  const playerEnd = song.memoryBytes - song.image.streamBytes;
   if (playerEnd > board.to - board.from)
     throw new Refusal(
       `the player alone takes ${playerEnd} bytes, and the memory has ${board.to - board.from}`,

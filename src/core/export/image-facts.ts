@@ -17,7 +17,7 @@ export function imageFacts(image: Uint8Array): ImageFacts {
   return {
     cpu: JUMPS[image[IMAGE_HEAD.jump]!],
     loadAddress: word(IMAGE_HEAD.loadAddress),
-    unitsPerSecond: word(IMAGE_HEAD.unitsPerSecond) + 0x1_0000 * word(IMAGE_HEAD.unitsPerSecond + 2),
+    unitsPerSecond: word(IMAGE_HEAD.unitsPerSecond) + 0x1_0000 * image[IMAGE_HEAD.unitsPerSecond + 2]!,
     repeats: (image[IMAGE_HEAD.flags]! & FLAG.repeat) !== 0,
   };
 }

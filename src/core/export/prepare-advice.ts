@@ -9,7 +9,7 @@ export interface MemoryAdvice {
   readonly kind: 'thin' | 'coarser-grid' | 'leave-out-channel';
   /** Steps of thinning, milliseconds of the grid's error, or the channel from 0. */
   readonly value: number;
-  /** Player, song and stack. */
+  /** Of the board's memory. */
   readonly bytes: number;
   readonly fits: boolean;
   readonly song: PreparedSong;
@@ -17,7 +17,8 @@ export interface MemoryAdvice {
 
 type Song = Pick<Timeline, 'columns' | 'tempoMap' | 'durationMicros'>;
 
-const THINNING = [2, 4, 8];
+/** 0 leaves out what says again what holds already. */
+const THINNING = [0, 2, 4, 8];
 const COARSER = 2;
 const CHANNELS = 3;
 const DRUMS = 9;
@@ -39,8 +40,7 @@ export function* memoryAdvice(
   ): MemoryAdvice[] => {
     const prepared = smallEnough(changed);
     if (prepared === undefined) return [];
-    const bytes = prepared.image.bytes.length + prepared.stackBytes;
-    return [{ kind, value, bytes, fits: prepared.freeBytes >= 0, song: prepared }];
+    return [{ kind, value, bytes: prepared.memoryBytes, fits: prepared.freeBytes >= 0, song: prepared }];
   };
   for (const tolerance of THINNING) {
     if (tolerance <= (arrangement.tolerance ?? -1)) continue;

@@ -4,9 +4,16 @@ import type { Timeline } from '../timeline/timeline.ts';
 import { planSong } from '../wire/plan-song.ts';
 import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
 import { makeImage, type PlayerImage } from './player/make-image.ts';
-import { type PlayerMachine, slotUnitsOf, unitMicrosOf } from './player/player-machine.ts';
+import {
+  memoryBytesOf,
+  type PlayerMachine,
+  slotUnitsOf,
+  stackBytesOf,
+  unitMicrosOf,
+} from './player/player-machine.ts';
 import { type PlayedImage, readImage } from './player/read-image.ts';
 import { packStream } from './stream/pack-stream.ts';
+import { settledOrder, withSharedStatus } from './stream/settled-order.ts';
 import { endSilence, stopSilence } from './stream/silence-messages.ts';
 import { followedBy, NOTHING, wireMessagesOf } from './stream/wire-messages.ts';
 
@@ -23,6 +30,8 @@ export interface PreparedSong {
   readonly silenceBytes: Uint8Array;
   readonly events: number;
   readonly stackBytes: number;
+  /** Of the board's memory: image, and the stack where it lies in it. */
+  readonly memoryBytes: number;
   /** What is left of the board's memory; below 0 where the song does not fit. */
   readonly freeBytes: number;
   readonly gridMicros: number;
@@ -30,12 +39,6 @@ export interface PreparedSong {
   /** A byte's furthest from the moment its grid step and the bytes before it give it. */
   readonly worstLateMicros: number;
 }
-
-/**
- * Stack for a level of references, and beside them. Z80: calls, and two addresses for the caller and the saved stack.
- * 6502: the caller, the flags, what page 0 held, and a call; its stack is not in the board's memory.
- */
-const STACK = { z80: { level: 4, beside: 4 }, '6502': { level: 3, beside: 20 } } as const;
 
 /**
  * A song as the machine will play it: arranged, planned for a wire whose bytes take the player's own slot, put on
@@ -54,17 +57,18 @@ export function prepareSong(
     ...MIDI_WIRE,
     baud: (MIDI_WIRE.bitsPerByte * 1_000_000) / (slotUnits * unitMicros),
   };
-  const { plan } = planSong(columns, arrangement, traits, { order: 'packed' });
-  const song = wireMessagesOf(plan, traits);
+  const { plan } = planSong(withSharedStatus(columns), arrangement, traits, { order: 'packed' });
+  const song = wireMessagesOf(settledOrder(plan, traits), traits);
   if (song.count === 0) return undefined;
   const byteMicros = slotUnits * unitMicros;
   const messages = followedBy(song, endSilence(song), byteMicros);
   const silence = machine.stop && followedBy(NOTHING, stopSilence(song), byteMicros);
   const packed = packStream(messages, silence, longestTempo(tempoMap, durationMicros), machine, limitMicros);
-  const image = makeImage(machine, packed.table, packed.parts);
+  const image = makeImage(machine, packed.table, packed.parts, packed.stepUnits);
   const played = readImage(image.bytes);
   if ('kind' in played) throw new Error(`the packed stream does not read back: ${played.kind}`);
-  const stackBytes = STACK[machine.cpu].level * played.deepest + STACK[machine.cpu].beside;
+  const stackBytes = stackBytesOf(machine.cpu, played.deepest);
+  const memoryBytes = memoryBytesOf(machine.cpu, image.bytes.length, stackBytes);
   return {
     image,
     played,
@@ -72,7 +76,8 @@ export function prepareSong(
     silenceBytes: silence?.bytes ?? new Uint8Array(0),
     events: song.count,
     stackBytes,
-    freeBytes: machine.to - machine.from - image.bytes.length - (machine.cpu === 'z80' ? stackBytes : 0),
+    memoryBytes,
+    freeBytes: machine.to - machine.from - memoryBytes,
     gridMicros: packed.stepUnits * unitMicros,
     gridErrorMaxMicros: packed.errorMicros,
     worstLateMicros: worstLate(played) * unitMicros,

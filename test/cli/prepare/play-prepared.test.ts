@@ -177,7 +177,28 @@ describe('refused: one line, exit 2, nothing sent', () => {
     expect(ran.stderr.trimEnd().split('\n')).toHaveLength(1);
   });
 
-  test.each<[string, string, RegExp]>([
+  test('of a 6502 another clock is refused as well; its stack is in page 1 and needs no memory of the board', async () => {
+    const file = at('65.bin');
+    const on = (end: number, clock: number) =>
+      put(
+        'board65.toml',
+        `cpu = "6502"\nclock-hz = ${clock}\nram = { from = 0x400, to = ${end} }\nout = { address = 0xC010 }\n`,
+      );
+    await answerOf(['prepare', SONG, '--board', on(0x4000, 1_000_000), '--out', file]);
+    const end = 0x400 + readFileSync(file).length;
+    expect(await answerOf(['check', file, '--board', on(end, 1_000_000)])).toMatchObject({ code: 0 });
+    const short = await answerOf(['check', file, '--board', on(end - 1, 1_000_000)]);
+    expect(short).toMatchObject({ code: 2, stdout: '' });
+    expect(short.stderr).toMatch(/made for memory from 0400h to [0-9A-F]{4}h, and/);
+    const faster = await answerOf(['check', file, '--board', on(0x4000, 2_000_000)]);
+    expect(faster).toMatchObject({ code: 2, stdout: '' });
+    expect(faster.stderr).toMatch(/made for 1 MHz, and .* has 2 MHz/);
+    // The image fits its memory to the byte, and the advice counts as the board does.
+    const exact = await answerOf(['prepare', SONG, '--board', on(end, 1_000_000), '--json']);
+    expect(JSON.parse(exact.stdout)).toMatchObject({ fits: true, bytes: { free: 0 } });
+  });
+
+  test.each<[string, string | (() => string), RegExp]>([
     [
       'other memory',
       'cpu = "z80"\nclock-hz = 4_000_000\nram = { from = 0x2000, to = 0x4000 }',
@@ -185,7 +206,7 @@ describe('refused: one line, exit 2, nothing sent', () => {
     ],
     [
       'memory too short for the stack',
-      'cpu = "z80"\nclock-hz = 4_000_000\nram = { from = 0x4000, to = 0x4D48 }',
+      () => `cpu = "z80"\nclock-hz = 4_000_000\nram = { from = 0x4000, to = ${0x4000 + image.length + 4} }`,
       /with its stack/,
     ],
     [
@@ -194,7 +215,12 @@ describe('refused: one line, exit 2, nothing sent', () => {
       /made for 4 MHz, and .* has 2 MHz/,
     ],
   ])('a board with %s', async (_, text, words) => {
-    const ran = await answerOf(['check', at('song.bin'), '--board', board(text)]);
+    const ran = await answerOf([
+      'check',
+      at('song.bin'),
+      '--board',
+      board(typeof text === 'string' ? text : text()),
+    ]);
     expect(ran).toMatchObject({ code: 2, stdout: '' });
     expect(ran.stderr).toMatch(words);
     expect(ran.stderr.trimEnd().split('\n')).toHaveLength(1);

@@ -16,7 +16,7 @@ export const PATHS_6502 = {
   longReference: 23,
   wait: 9,
   longWait: 12,
-  tempo: 15,
+  whole: 9,
   page: 1,
   tick: 6,
   tickNear: 2,

@@ -147,7 +147,7 @@ ref:    cmp #$f0
         bne enter       ; 128
 long:   cmp #$ff
         beq longer
-        sbc #$ec
+        sbc #$ed
 long1:  sta ZPT
         jsr next
         sta ZPU
@@ -191,7 +191,7 @@ wait:   cmp #$82
         ldy ZPT
         jmp ticks
 rare:   lsr a
-        bcc tempo
+        bcc whole
         jsr next
         bit ZPT
         inx
@@ -199,21 +199,17 @@ rare:   lsr a
         inx
         nop
         jmp ticks       ; 24 more than another wait
-tempo:  jsr next
-        sta ZPSTEP
-        jsr next
-        sta ZPSTEP+1
-        ora ZPSTEP
-        beq done
+whole:  jsr next
+        sta ZPT
         txa
-        clc
-        adc #15
+        adc #9
         tax
+        pha
+        pla
         nop
-        nop
-        nop
-        nop
-        jmp step        ; 120
+        lda ZPT
+        bpl done
+        jmp send        ; 72 more
 ${atEnd(repeat, stop !== undefined)}saved:  ldx #0
         txs
         ldx #0
@@ -228,10 +224,10 @@ back:   pla
 ticks:  sta ZPN
 tick:${stop === undefined ? '' : asked(stop)}   lda ZPGRID
         sec
-        sbc ZPSTEP
+        sbc #LESS_STEP_LOW
         sta ZPGRID
         lda ZPGRID+1
-        sbc ZPSTEP+1
+        sbc #LESS_STEP_HIGH
         sta ZPGRID+1
         bmi tail
         bne rest
@@ -251,6 +247,7 @@ tail:   txa
         tax
         pha
         pla
+        nop
         nop
         dec ZPN
         bne tick        ; 48; two and three units more

@@ -15,15 +15,16 @@ export const IMAGE_HEAD = {
   firstStatus: 18,
   firstPair: 19,
   slotUnits: 20,
-  /** Four bytes: units a second. */
+  /** Three bytes: units a second. */
   unitsPerSecond: 22,
-  loadAddress: 26,
-  flags: 28,
-  size: 29,
+  stepUnits: 25,
+  loadAddress: 27,
+  flags: 29,
+  size: 30,
 } as const;
 
 export const IMAGE_MARK = [0x77, 0x73] as const; // "ws"
-export const IMAGE_VERSION = 1;
+export const IMAGE_VERSION = 2;
 /** How the player was made, since its time depends on it. */
 export const FLAG = { repeat: 1, ready: 2, readyLow: 4, stop: 8 } as const;
 /** First byte of an image: the jump of each instruction set. */

@@ -1,6 +1,6 @@
 import { CODE, type CodeTable, codeBytes } from '../stream/code-table.ts';
-import { type ReferencedParts, referenceBytes } from '../stream/references.ts';
 import { SongSymbol } from '../stream/song-symbol.ts';
+import { type ReferencedParts, referenceBytes } from '../stream/stream-parts.ts';
 import { crc16 } from '../tape/crc16.ts';
 import { FLAG, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION, JUMP } from './image.ts';
 import { playerCodeFor } from './player-code.ts';
@@ -27,7 +27,12 @@ export interface PlayerImage {
 }
 
 /** @throws {RangeError} where 64 KiB are not enough: the caller has asked what fits before */
-export function makeImage(machine: PlayerMachine, table: CodeTable, parts: ReferencedParts): PlayerImage {
+export function makeImage(
+  machine: PlayerMachine,
+  table: CodeTable,
+  parts: ReferencedParts,
+  stepUnits: number,
+): PlayerImage {
   const base = machine.from;
   const codeAddress = base + IMAGE_HEAD.size;
   const player = playerCodeFor(machine, codeAddress);
@@ -47,6 +52,7 @@ export function makeImage(machine: PlayerMachine, table: CodeTable, parts: Refer
     ...(machine.cpu === 'z80'
       ? {
           STREAM: stream,
+          LESS_STEP: 0x1_0000 - stepUnits,
           SILENCE: silence,
           WAITS_LOW: (waits - CODE.firstWait) & 0xff,
           WAITS_HIGH: waits >> 8,
@@ -55,6 +61,8 @@ export function makeImage(machine: PlayerMachine, table: CodeTable, parts: Refer
           PAIRS_LOW: (pairs - 2 * table.firstPair) & 0xff,
         }
       : {
+          LESS_STEP_LOW: -stepUnits & 0xff,
+          LESS_STEP_HIGH: (-stepUnits >> 8) & 0xff,
           STATUS_LESS: table.firstStatus - 1,
           STREAM_LOW: stream & 0xff,
           STREAM_HIGH: stream >> 8,
@@ -91,7 +99,8 @@ export function makeImage(machine: PlayerMachine, table: CodeTable, parts: Refer
   word(IMAGE_HEAD.slotUnits, slotUnitsOf(machine));
   const unitsPerSecond = Math.round(machine.clockHz / UNIT_CYCLES[machine.cpu]);
   word(IMAGE_HEAD.unitsPerSecond, unitsPerSecond & 0xffff);
-  word(IMAGE_HEAD.unitsPerSecond + 2, unitsPerSecond >>> 16);
+  bytes[IMAGE_HEAD.unitsPerSecond + 2] = unitsPerSecond >>> 16;
+  word(IMAGE_HEAD.stepUnits, stepUnits);
   word(IMAGE_HEAD.loadAddress, base);
   bytes[IMAGE_HEAD.flags] = flagsOf(machine);
   word(IMAGE_HEAD.checksum, crc16(bytes));
@@ -147,12 +156,11 @@ function flagsOf({ repeat, ready, stop }: PlayerMachine): number {
 
 /** What a stop plays stands behind the song's own end; 0 where there is nothing. */
 function silenceOffset({ symbol, offset, count }: ReferencedParts): number {
-  const end = symbol.subarray(0, count).indexOf(SongSymbol.tempo);
+  const end = symbol.subarray(0, count).indexOf(SongSymbol.end);
   return end < 0 ? 0 : offset[end + 1]!;
 }
 
-/** A step of no length. */
-const END = [CODE.tempo, 0, 0];
+const END = [CODE.whole, 0];
 
 function writeStream(into: Uint8Array, address: number, table: CodeTable, parts: ReferencedParts): void {
   for (let part = 0; part < parts.count; part += 1) {
@@ -166,7 +174,7 @@ function writeStream(into: Uint8Array, address: number, table: CodeTable, parts:
     const target = address + source;
     const bytes = referenceBytes(at - source, length);
     if (bytes === 2) into.set([0xe0 + length - 2, (source - at - 2) & 0xff], at);
-    else if (bytes === 3) into.set([0xf0 + length - 3, target & 0xff, target >> 8], at);
+    else if (bytes === 3) into.set([0xf0 + length - 2, target & 0xff, target >> 8], at);
     else into.set([0xff, length, target & 0xff, target >> 8], at);
   }
 }

@@ -9,7 +9,8 @@ export interface PlayerPaths {
   readonly longReference: number;
   readonly wait: number;
   readonly longWait: number;
-  readonly tempo: number;
+  /** A byte that has no code of its own. */
+  readonly whole: number;
 }
 
 /** A player's own account of time, path by path. Times are units from its start. */

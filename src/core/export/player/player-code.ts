@@ -3,7 +3,7 @@ import { source6502 } from './6502-source.ts';
 import { assemble6502 } from './assemble-6502.ts';
 import { type Assembled, assembleZ80 } from './assemble-z80.ts';
 import { place6502 } from './place-6502.ts';
-import { type PlayerMachine, slotUnitsOf } from './player-machine.ts';
+import { PAGE_0_BYTES_6502, type PlayerMachine, slotUnitsOf } from './player-machine.ts';
 import { Z80_PATHS } from './z80-paths.ts';
 import { sourceZ80 } from './z80-source.ts';
 
@@ -30,11 +30,9 @@ const PAGE_0 = {
   ZPU: 8,
   ZPV: 9,
   ZPN: 10,
-  ZPSTEP: 11,
-  ZPBYTE: 13,
-  ZPARM: 14,
+  ZPBYTE: 11,
+  ZPARM: 12,
 } as const;
-const PAGE_0_BYTES = 15;
 
 /** @param address where the source is assembled */
 export function playerCodeFor(machine: PlayerMachine, address: number): PlayerCode {
@@ -68,8 +66,8 @@ function code6502(machine: PlayerMachine, address: number): PlayerCode {
     source,
     names: {
       ...Object.fromEntries(page0),
-      ZPCOUNT: PAGE_0_BYTES,
-      ZPLAST: PAGE_0_BYTES - 1,
+      ZPCOUNT: PAGE_0_BYTES_6502,
+      ZPLAST: PAGE_0_BYTES_6502 - 1,
       OUT: machine.out,
       READY: machine.ready?.at ?? 0,
       STOP: machine.stop?.at ?? 0,

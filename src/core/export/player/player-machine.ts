@@ -1,5 +1,5 @@
-import { UNIT_CYCLES_6502 } from './6502-paths.ts';
-import { Z80_UNIT_CYCLES } from './z80-paths.ts';
+import { READY_TO_OUT_6502, UNIT_CYCLES_6502 } from './6502-paths.ts';
+import { Z80_READY_TO_OUT, Z80_READY_TO_OUT_LOW, Z80_UNIT_CYCLES } from './z80-paths.ts';
 
 /** What the packer has to know of the machine that will play. Times of the player are in units. */
 export interface PlayerMachine {
@@ -39,14 +39,45 @@ export function unitMicrosOf({ cpu, clockHz }: Pick<PlayerMachine, 'cpu' | 'cloc
   return (1_000_000 * UNIT_CYCLES[cpu]) / clockHz;
 }
 
-/** Time between two bytes, in whole units; where the line itself says when, no more than a byte takes. */
+/**
+ * Time between two bytes, in whole units. Where the interface itself says when, it is asked some cycles before the byte is
+ * written: a slot is so much longer than a byte that the first asking finds it ready, for asking again costs more.
+ */
 export function slotUnitsOf({
   cpu,
   clockHz,
   ready,
 }: Pick<PlayerMachine, 'cpu' | 'clockHz' | 'ready'>): number {
-  const byteUnits = (BYTE_MICROS * clockHz) / 1_000_000 / UNIT_CYCLES[cpu];
-  return ready === undefined ? Math.ceil(SLACK * byteUnits) : Math.floor(byteUnits);
+  const byteCycles = (BYTE_MICROS * clockHz) / 1_000_000;
+  const cycles = ready === undefined ? SLACK * byteCycles : byteCycles + readyToOut(cpu, ready);
+  return Math.ceil(cycles / UNIT_CYCLES[cpu]);
+}
+
+function readyToOut(cpu: PlayerMachine['cpu'], { isLow }: PlayerBit): number {
+  if (cpu === '6502') return READY_TO_OUT_6502;
+  return isLow ? Z80_READY_TO_OUT_LOW : Z80_READY_TO_OUT;
+}
+
+/** Bytes in page 0 that the 6502 player uses, and gives back as they were. */
+export const PAGE_0_BYTES_6502 = 13;
+
+/**
+ * Stack for a level of references, and beside them. Z80: calls, and two addresses for the caller and the saved stack.
+ * 6502: the caller, the flags, what page 0 held, and a call.
+ */
+const STACK = {
+  z80: { level: 4, beside: 4, isInRam: true },
+  '6502': { level: 3, beside: 7 + PAGE_0_BYTES_6502, isInRam: false },
+} as const;
+
+/** @param deepest references within references, as `PlayedImage` has it */
+export function stackBytesOf(cpu: PlayerMachine['cpu'], deepest: number): number {
+  return STACK[cpu].level * deepest + STACK[cpu].beside;
+}
+
+/** What player and song with their stack take of the board's memory: a 6502's stack is in page 1, which is no part of it. */
+export function memoryBytesOf(cpu: PlayerMachine['cpu'], imageBytes: number, stackBytes: number): number {
+  return imageBytes + (STACK[cpu].isInRam ? stackBytes : 0);
 }
 
 /** Cycles of the unit that a player's account is kept in. */

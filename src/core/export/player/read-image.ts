@@ -59,7 +59,7 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
   const statuses = word(IMAGE_HEAD.statuses) - base;
   const pairs = word(IMAGE_HEAD.pairs) - base;
   const slot = word(IMAGE_HEAD.slotUnits);
-  const unitsPerSecond = word(IMAGE_HEAD.unitsPerSecond) + 0x1_0000 * word(IMAGE_HEAD.unitsPerSecond + 2);
+  const unitsPerSecond = word(IMAGE_HEAD.unitsPerSecond) + 0x1_0000 * byteAt(IMAGE_HEAD.unitsPerSecond + 2);
   const flags = image[IMAGE_HEAD.flags]!;
   const ready = (flags & FLAG.readyLow) !== 0 ? 'low' : (flags & FLAG.ready) !== 0 ? 'high' : 'none';
   const make = { slotUnits: slot, unitsPerSecond, ready, canStop: (flags & FLAG.stop) !== 0 } as const;
@@ -71,7 +71,7 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
   const stack: { at: number; left: number }[] = [];
   let at = word(IMAGE_HEAD.stream) - base;
   let left = 256;
-  let step = 0;
+  const step = word(IMAGE_HEAD.stepUnits);
   let grid = 0;
   let free = slot;
   let deepest = 0;
@@ -114,7 +114,7 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
         clock.take('shortReference');
       } else {
         const isLong = code === 0xff;
-        const parts = isLong ? next() : code - 0xed;
+        const parts = isLong ? next() : code - 0xee;
         const low = next();
         const target = low | (next() << 8);
         enter(target - base, parts);
@@ -127,12 +127,11 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
       entered = true;
       enter(pairs + 2 * (code - firstPair), 2);
       clock.take('pair');
-    } else if (code === CODE.tempo) {
-      const low = next();
-      const value = low | (next() << 8);
-      if (value === 0) break;
-      step = 0x1_0000 - value;
-      clock.take('tempo');
+    } else if (code === CODE.whole) {
+      const byte = next();
+      if (byte < 0x80) break;
+      clock.take('whole');
+      send(byte);
     } else {
       const isLong = code === CODE.longWait;
       const steps = isLong ? next() : byteAt(waits + code - CODE.firstWait);

@@ -16,7 +16,7 @@ export const Z80_PATHS = {
   longWait: 8,
   tick: 5,
   tickOwing: 3,
-  tempo: 9,
+  whole: 5,
   /** On top: asking the ready bit, each round of asking again, and asking the key at a step. */
   ready: 2,
   poll: 2,

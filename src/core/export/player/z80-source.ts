@@ -116,7 +116,7 @@ ref:    cp 0xf0
         jp fetch        ; 205: 13 and six units
 long:   cp 0xff
         jp z,longer     ; 91
-        sub 0xed
+        sub 0xee
 long1:  ld e,(hl)
         inc hl
         ld d,(hl)
@@ -173,7 +173,7 @@ ticks:  exx             ; 137
         dec hl
         dec hl
 tick:${stop === undefined ? '' : asked(stop)}   ex de,hl
-grid:   ld bc,0
+        ld bc,LESS_STEP
         add hl,bc
         bit 7,h
         jp z,owing      ; 43
@@ -206,29 +206,19 @@ owing:  ex de,hl
         jp tail         ; 96 with the tail: three units
 rare:   cp 0x81
         jp z,often      ; 125
-        ld e,(hl)
+        ld a,(hl)
         inc hl
-        ld d,(hl)
-        inc hl
-        ld a,d
-        or e
-        jp z,done       ; 169
-        ld (grid+1),de
+        or a
+        jp p,done       ; 152
         exx
         dec hl
         dec hl
         dec hl
         dec hl
         dec hl
-        dec hl
-        dec hl
-        dec hl
-        dec hl
-        exx
-        jr rare1
-rare1:  jp rare2
-rare2:  ret z
-        jp step         ; 288
+        nop
+        nop
+        jp sendx        ; 204: 44 and five units
 often:  ld a,(hl)
         inc hl
         exx

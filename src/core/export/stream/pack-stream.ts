@@ -5,25 +5,23 @@ import {
   slotUnitsOf,
   unitMicrosOf,
 } from '../player/player-machine.ts';
-import { type CodeTable, codeBytes, codeTableOf } from './code-table.ts';
-import { pairedSymbols } from './pair-symbols.ts';
-import { type ReferencedParts, referencedParts } from './references.ts';
+import { type PackedSymbols, packedSymbols, plainTable } from './choose-codes.ts';
+import { codingOf } from './coding.ts';
+import { referencedParts } from './references.ts';
 import { SongSymbol } from './song-symbol.ts';
-import { type SongSymbols, songSymbolsOf } from './song-symbols.ts';
+import { songSymbolsOf } from './song-symbols.ts';
 import type { WireMessages } from './wire-messages.ts';
 
-export interface PackedStream {
-  readonly table: CodeTable;
-  readonly parts: ReferencedParts;
-  /** Bytes of stream and tables. */
-  readonly size: number;
+export interface PackedStream extends PackedSymbols {
   readonly stepUnits: number;
   readonly errorMicros: number;
 }
 
 /** Parts of a quarter that are tried as a step, and fixed steps in microseconds for what has no steady beat. */
-const PARTS_OF_QUARTER = [24, 48, 60, 64, 72, 96, 120, 144, 192];
-const FIXED_MICROS = [4_000, 5_000];
+const PARTS_OF_QUARTER = [
+  16, 24, 32, 48, 60, 64, 72, 80, 84, 96, 100, 108, 112, 120, 128, 144, 160, 168, 180, 192, 240, 288, 384,
+];
+const FIXED_MICROS = [2_500, 3_000, 3_500, 4_000, 4_500, 5_000, 5_400];
 
 /**
  * Packs on the grid that gives the smallest stream of those that stay within the limit; where none does, on the
@@ -51,22 +49,22 @@ export function packStream(
   // Pairs make all streams smaller alike: the steps are held against one another without them.
   const tried = [...new Set([...steps].map((step) => Math.max(step, least)))].map((step) => {
     const { symbols, errorMicros } = onStep(step);
-    const table = codeTableOf(symbols);
-    const parts = referencedParts(symbols.subarray(0, TRIED_SYMBOLS), lengthsOf(table));
+    const parts = referencedParts(symbols.subarray(0, TRIED_SYMBOLS), codingOf(plainTable(symbols)), 2);
     return { step, errorMicros, size: parts.offset[parts.count]! };
   });
   const [best] = tried.sort((one, other) => (isBetter(one, other, limitMicros) ? -1 : 1));
   const { step } = best!;
   const { symbols, errorMicros } = onStep(step);
-  if (silence === undefined) return packOn({ symbols, errorMicros }, step);
-  const last = songSymbolsOf(silence, step, unitMicros, slotUnits, longestBurstUnits(machine, step));
-  // The step is known already when a stop comes.
-  const all = [...symbols, SongSymbol.tempo, ...last.symbols.subarray(1)];
-  return packOn({ symbols: Int32Array.from(all), errorMicros }, step);
+  const last =
+    silence && songSymbolsOf(silence, step, unitMicros, slotUnits, longestBurstUnits(machine, step)).symbols;
+  const all = last === undefined ? symbols : Int32Array.from([...symbols, SongSymbol.end, ...last]);
+  return { ...packedSymbols(all, AHEAD), stepUnits: step, errorMicros };
 }
 
 /** So much of a song says how well it packs. */
-const TRIED_SYMBOLS = 40_000;
+const TRIED_SYMBOLS = 12_000;
+/** Symbols that the last search for references looks ahead; further costs time and saves nothing. */
+const AHEAD = 4;
 
 type Tried = Pick<PackedStream, 'size' | 'errorMicros'>;
 
@@ -74,28 +72,4 @@ function isBetter(one: Tried, other: Tried, limitMicros: number): boolean {
   const isWithin = one.errorMicros <= limitMicros;
   if (isWithin !== other.errorMicros <= limitMicros) return isWithin;
   return isWithin ? one.size < other.size : one.errorMicros < other.errorMicros;
-}
-
-function packOn({ symbols, errorMicros }: SongSymbols, stepUnits: number): PackedStream {
-  const plain = codeTableOf(symbols);
-  // Lengths do not change with pairs: each is one byte, and no other symbol's code grows.
-  const bytesOf = lengthsOf(plain);
-  const paired = pairedSymbols(symbols, plain, bytesOf);
-  const parts = referencedParts(paired.symbols, bytesOf);
-  const { table } = paired;
-  const size =
-    parts.offset[parts.count]! + 2 * table.pairs.length + table.waits.length + table.statuses.length;
-  return { table, parts, size, stepUnits, errorMicros };
-}
-
-function lengthsOf(table: CodeTable): (symbol: number) => number {
-  const lengths = new Map<number, number>();
-  return (symbol) => {
-    let length = lengths.get(symbol);
-    if (length === undefined) {
-      length = codeBytes(table, symbol).length;
-      lengths.set(symbol, length);
-    }
-    return length;
-  };
 }

@@ -1,149 +1,86 @@
-import { isPair } from './song-symbol.ts';
+import type { Coding, Phrase } from './coding.ts';
+import { SourceSearch } from './source-search.ts';
+import { GrowingParts, type ReferencedParts, referenceBytes } from './stream-parts.ts';
 
-/** A sequence of symbols with what occurred before left out. Parts stand in the order they are written. */
-export interface ReferencedParts {
-  readonly count: number;
-  /** Symbol of a literal, or −1 for a reference. */
-  readonly symbol: Int32Array;
-  /** For a reference: part it begins with, and how many. */
-  readonly source: Int32Array;
-  readonly length: Int32Array;
-  /** Where the part's bytes begin; `offset[count]` is the length of all. */
-  readonly offset: Int32Array;
-}
-
-/** References within references, so that a stack of four bytes each holds them. */
-export const DEEPEST = 8;
-
-/**
- * Levels that may be entered, or left, between two bytes. Each costs the player time that a burst has not got; of the
- * limits tried this is the one that keeps the latest byte of all songs below a millisecond at 2 MHz.
- */
-const MOST_AT_ONCE = 3;
-
-const CANDIDATES = 160;
-const HASH_BITS = 15;
-const MOST_PARTS = 255;
-/** Symbols compared for one reference: a song of one bar over and over would compare itself whole each time. */
-const LONGEST_MATCH = 2000;
-/** A reference this long is taken as it is. */
-const GOOD_MATCH = 500;
+/** What was looked up for a place further on is good until so many more parts are written. */
+const STALE = 6;
+/** A symbol past what is looked at counts as so much of what one has cost so far; of 0.5 to 1.3 the best. */
+const RATE = 0.7;
 
 /**
  * Replaces what stands there already by references to it. A reference names a place in what has been written and a
- * number of parts there, which may be references in turn: nothing of the past has to be kept in memory. Greedy,
- * with one look ahead; a reference must save a byte over its parts as literals.
- * @param bytesOf length of a symbol as it is written
+ * number of parts there, which may be references in turn: nothing of the past has to be kept in memory. Of all ways
+ * through the next `ahead` symbols the one of fewest bytes is looked for, its first part written, and so on.
  */
-export function referencedParts(symbols: Int32Array, bytesOf: (symbol: number) => number): ReferencedParts {
+export function referencedParts(symbols: Int32Array, coding: Coding, ahead: number): ReferencedParts {
   const total = symbols.length;
-  const symbol = new Int32Array(total);
-  const source = new Int32Array(total);
-  const length = new Int32Array(total);
-  const offset = new Int32Array(total + 1);
-  const raw = new Int32Array(total + 1);
-  const depth = new Uint8Array(total);
-  const entries = new Uint8Array(total);
-  const exits = new Uint8Array(total);
-  const cost = new Int32Array(total + 1);
-  for (let at = 0; at < total; at += 1) cost[at + 1] = cost[at]! + bytesOf(symbols[at]!);
-  const head = new Int32Array(1 << HASH_BITS).fill(-1);
-  const before = new Int32Array(total).fill(-1);
-  let count = 0;
-  const hashAt = (at: number) =>
-    (Math.imul(symbols[at]!, 0x9e3779b1) ^
-      Math.imul(symbols[at + 1] ?? -1, 0x85ebca6b) ^
-      Math.imul(symbols[at + 2] ?? -1, 0xc2b2ae35)) >>>
-    (32 - HASH_BITS);
-  const found = { gain: 0, source: 0, parts: 0, end: 0, depth: 0 };
-
-  /** Best reference for what stands at `at`, into `found`. `writeAt` is where it would be written. */
-  const search = (at: number, writeAt: number) => {
-    found.gain = 0;
-    found.end = at;
-    let tries = CANDIDATES;
-    for (
-      let part = head[hashAt(at)]!;
-      part >= 0 && tries > 0 && found.end - at < GOOD_MATCH;
-      part = before[part]!
-    ) {
-      tries -= 1;
-      if (entries[part]! >= MOST_AT_ONCE) continue;
-      const from = raw[part]!;
-      const most = Math.min(total - at, raw[count]! - from, LONGEST_MATCH);
-      let same = 0;
-      while (same < most && symbols[from + same] === symbols[at + same]) same += 1;
-      let parts = 0;
-      let deep = 0;
-      let covered = 0;
-      let whole = 0;
-      const limit = Math.min(MOST_PARTS, count - part);
-      while (parts < limit) {
-        const next = raw[part + parts + 1]! - from;
-        if (next > same || depth[part + parts]! >= DEEPEST - 1) break;
-        deep = Math.max(deep, depth[part + parts]!);
-        parts += 1;
-        if (exits[part + parts - 1]! >= MOST_AT_ONCE) continue;
-        covered = next;
-        whole = parts;
-      }
-      if (whole === 0) continue;
-      const bytes = referenceBytes(writeAt - offset[part]!, whole);
-      const gain = cost[at + covered]! - cost[at]! - bytes;
-      if (gain > found.gain) {
-        found.gain = gain;
-        found.source = part;
-        found.parts = whole;
-        found.end = at + covered;
-        found.depth = deep + 1;
-      }
-    }
-  };
-  const write = (at: number, end: number, bytes: number) => {
-    raw[count] = at;
-    raw[count + 1] = end;
-    offset[count + 1] = offset[count]! + bytes;
-    const hash = hashAt(at);
-    before[count] = head[hash]!;
-    head[hash] = count;
-    count += 1;
-  };
-  const literal = (at: number) => {
-    symbol[count] = symbols[at]!;
-    const isLevel = isPair(symbols[at]!) ? 1 : 0;
-    depth[count] = isLevel;
-    entries[count] = isLevel;
-    exits[count] = isLevel;
-    write(at, at + 1, cost[at + 1]! - cost[at]!);
-  };
+  const parts = new GrowingParts(total);
+  const search = new SourceSearch(symbols, coding, parts);
+  const cost = new Float64Array(ahead + 1);
+  // How the cheapest way reaches each place: from where, and by which part.
+  const from = new Int32Array(ahead + 1);
+  const by = new Int32Array(ahead + 1);
+  const phraseBy: (Phrase | undefined)[] = new Array(ahead + 1);
+  let rate = 0.3;
   for (let at = 0; at < total; ) {
-    search(at, offset[count]!);
-    if (found.gain === 0) {
-      literal(at);
-      at += 1;
-      continue;
+    const reach = Math.min(ahead, total - at);
+    cost.fill(Number.POSITIVE_INFINITY, 1, reach + 1);
+    cost[0] = 0;
+    let bestEnd = Number.POSITIVE_INFINITY;
+    let bestFrom = 0;
+    let bestBy = -1;
+    let bestPhrase: Phrase | undefined;
+    const step = (j: number, length: number, bytes: number, option: number, phrase?: Phrase) => {
+      const end = j + length;
+      const sum = cost[j]! + bytes;
+      if (end < reach) {
+        if (sum >= cost[end]!) return;
+        cost[end] = sum;
+        from[end] = j;
+        by[end] = option;
+        phraseBy[end] = phrase;
+        return;
+      }
+      // Past what is looked at: what is beyond counts at the rate so far.
+      const worth = sum - (end - reach) * rate;
+      if (worth >= bestEnd) return;
+      bestEnd = worth;
+      bestFrom = j;
+      bestBy = option;
+      bestPhrase = phrase;
+    };
+    const writeAt = parts.offset[parts.count]!;
+    for (let j = 0; j < reach; j += 1) {
+      const place = at + j;
+      step(j, 1, coding.bytesOf(symbols[place]!), -1);
+      for (const phrase of coding.phrasesFrom(symbols[place]!))
+        if (isThere(symbols, place, phrase)) step(j, phrase.symbols.length, 1, -2, phrase);
+      const found = search.at(place, j === 0 ? 0 : STALE);
+      for (let option = 0; option < found.count; option += 1) {
+        const bytes = referenceBytes(
+          writeAt + cost[j]! - parts.offset[found.source[option]!]!,
+          found.parts[option]!,
+        );
+        step(j, found.length[option]!, bytes, option);
+      }
     }
-    const best = { ...found };
-    if (best.end - at < GOOD_MATCH) search(at + 1, offset[count]! + cost[at + 1]! - cost[at]!);
-    if (found.gain > best.gain) {
-      literal(at);
-      at += 1;
-      continue;
+    let [option, phrase] = [bestBy, bestPhrase];
+    for (let j = bestFrom; j > 0; j = from[j]!) [option, phrase] = [by[j]!, phraseBy[j]];
+    if (option === -1) parts.literal(symbols[at]!, coding.bytesOf(symbols[at]!));
+    else if (option === -2) parts.phrase(phrase!);
+    else {
+      const found = search.at(at, 0);
+      parts.reference(found.source[option]!, found.parts[option]!);
     }
-    symbol[count] = -1;
-    source[count] = best.source;
-    length[count] = best.parts;
-    depth[count] = best.depth;
-    entries[count] = entries[best.source]! + 1;
-    exits[count] = exits[best.source + best.parts - 1]! + 1;
-    write(at, best.end, referenceBytes(offset[count]! - offset[best.source]!, best.parts));
-    at = best.end;
+    search.add(parts.count - 1);
+    at = parts.raw[parts.count]!;
+    rate = (RATE * parts.offset[parts.count]!) / at;
   }
-  return { count, symbol, source, length, offset };
+  return parts;
 }
 
-/** @param back from the reference's own first byte to what it names */
-export function referenceBytes(back: number, parts: number): number {
-  if (parts >= 2 && parts <= 17 && back <= 254) return 2;
-  return parts >= 3 && parts <= 17 ? 3 : 4;
+function isThere(symbols: Int32Array, at: number, { symbols: own }: Phrase): boolean {
+  if (at + own.length > symbols.length) return false;
+  for (let place = 1; place < own.length; place += 1) if (symbols[at + place] !== own[place]) return false;
+  return true;
 }

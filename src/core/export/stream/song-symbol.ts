@@ -3,15 +3,15 @@
  *
  *   0–FF        a byte to send
  *   WAIT + n    wait n steps of the grid, 1–255
- *   TEMPO + g   from now on a step of the grid is g units, 1–32767; 0: the end
  *   PAIR + k    pair k of the table
+ *   END         the song is over
  */
-export const SongSymbol = { wait: 0x100, pair: 0x200, tempo: 0x1_0000 } as const;
+export const SongSymbol = { wait: 0x100, pair: 0x200, end: 0x1_0000 } as const;
 
 export function isWait(symbol: number): boolean {
   return symbol >= SongSymbol.wait && symbol < SongSymbol.pair;
 }
 
 export function isPair(symbol: number): boolean {
-  return symbol >= SongSymbol.pair && symbol < SongSymbol.tempo;
+  return symbol >= SongSymbol.pair && symbol < SongSymbol.end;
 }

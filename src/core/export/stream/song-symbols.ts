@@ -22,7 +22,7 @@ export function songSymbolsOf(
   slotUnits: number,
   burstUnits: number,
 ): SongSymbols {
-  const symbols: number[] = [SongSymbol.tempo + step];
+  const symbols: number[] = [];
   let grid = 0;
   let free = 0;
   let worst = 0;

@@ -3,6 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { runImage, verifySong } from '../../../../src/board/verify-song.ts';
 import { crossesPage } from '../../../../src/core/export/player/assemble-6502.ts';
+import { IMAGE_HEAD } from '../../../../src/core/export/player/image.ts';
 import { playerCodeFor } from '../../../../src/core/export/player/player-code.ts';
 import type { PlayerMachine } from '../../../../src/core/export/player/player-machine.ts';
 import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
@@ -139,7 +140,7 @@ describe('the 6502 player', () => {
         typeof import('../../../../src/core/export/player/assemble-6502.ts').assemble6502
       >;
       expect(code.branches.filter(crossesPage)).toEqual([]);
-      expect(code.bytes.length + 29).toBeLessThanOrEqual(500);
+      expect(code.bytes.length + IMAGE_HEAD.size).toBeLessThanOrEqual(500);
     }
   });
 });

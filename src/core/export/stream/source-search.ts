@@ -1,0 +1,129 @@
+import type { Coding } from './coding.ts';
+import { DEEPEST, type GrowingParts, MOST_AT_ONCE, referenceBytes } from './stream-parts.ts';
+
+const CANDIDATES = 160;
+const HASH_BITS = 15;
+const MOST_PARTS = 255;
+/** Symbols compared for one reference: a song of one bar over and over would compare itself whole each time. */
+const LONGEST_MATCH = 2000;
+/** A reference this long is taken as it is. */
+const GOOD_MATCH = 500;
+
+/** References that could stand at a place, at most one for each number of symbols. */
+export interface FoundSources {
+  count: number;
+  readonly length: number[];
+  readonly source: number[];
+  readonly parts: number[];
+}
+
+interface Remembered extends FoundSources {
+  place: number;
+  /** Parts there were when it was looked up. */
+  known: number;
+}
+
+/** Where what follows at a place stands already. Places are remembered until some more parts have been written. */
+export class SourceSearch {
+  readonly #symbols: Int32Array;
+  readonly #coding: Coding;
+  readonly #parts: GrowingParts;
+  readonly #head = new Int32Array(1 << HASH_BITS).fill(-1);
+  readonly #before: Int32Array;
+  readonly #ring: Remembered[] = Array.from({ length: 256 }, () => ({
+    place: -1,
+    known: 0,
+    count: 0,
+    length: [],
+    source: [],
+    parts: [],
+  }));
+  /** By number of symbols: bytes of the best reference so far, and what it is. */
+  readonly #bytes = new Uint8Array(LONGEST_MATCH + 1);
+  readonly #source = new Int32Array(LONGEST_MATCH + 1);
+  readonly #count = new Int32Array(LONGEST_MATCH + 1);
+
+  constructor(symbols: Int32Array, coding: Coding, parts: GrowingParts) {
+    this.#symbols = symbols;
+    this.#coding = coding;
+    this.#parts = parts;
+    this.#before = new Int32Array(symbols.length).fill(-1);
+  }
+
+  /** A part that has been written can be a source. */
+  add(part: number): void {
+    const hash = this.#hash(this.#parts.raw[part]!);
+    this.#before[part] = this.#head[hash]!;
+    this.#head[hash] = part;
+  }
+
+  /** @param stale so many parts may have been written since it was last looked up */
+  at(place: number, stale: number): FoundSources {
+    const found = this.#ring[place & 0xff]!;
+    if (found.place === place && this.#parts.count - found.known <= stale) return found;
+    found.place = place;
+    found.known = this.#parts.count;
+    this.#look(place, found);
+    return found;
+  }
+
+  #look(at: number, found: Remembered): void {
+    const { raw, offset, depth, entries, exits, count } = this.#parts;
+    const symbols = this.#symbols;
+    const writeAt = offset[count]!;
+    let longest = 0;
+    let tries = CANDIDATES;
+    for (let part = this.#head[this.#hash(at)]!; part >= 0 && tries > 0; part = this.#before[part]!) {
+      tries -= 1;
+      if (longest >= GOOD_MATCH) break;
+      if (entries[part]! >= MOST_AT_ONCE) continue;
+      const from = raw[part]!;
+      const most = Math.min(symbols.length - at, raw[count]! - from, LONGEST_MATCH);
+      let same = 0;
+      while (same < most && symbols[from + same] === symbols[at + same]) same += 1;
+      const limit = Math.min(MOST_PARTS, count - part);
+      for (let parts = 0; parts < limit; ) {
+        const length = raw[part + parts + 1]! - from;
+        if (length > same || depth[part + parts]! >= DEEPEST - 1) break;
+        parts += 1;
+        if (length < 2 || exits[part + parts - 1]! >= MOST_AT_ONCE) continue;
+        const bytes = referenceBytes(writeAt - offset[part]!, parts);
+        while (longest < length) {
+          longest += 1;
+          this.#bytes[longest] = 255;
+        }
+        if (bytes >= this.#bytes[length]!) continue;
+        this.#bytes[length] = bytes;
+        this.#source[length] = part;
+        this.#count[length] = parts;
+      }
+    }
+    found.count = 0;
+    let fewest = 255;
+    let literal = 0;
+    // What is shorter and no cheaper than something longer is rarely wanted: only where another begins there.
+    for (let length = 1; length <= longest; length += 1)
+      literal += this.#coding.bytesOf(symbols[at + length - 1]!);
+    for (let length = longest; length >= 2; length -= 1) {
+      const bytes = this.#bytes[length]!;
+      if (bytes < literal && (bytes < fewest || length < 64)) {
+        found.length[found.count] = length;
+        found.source[found.count] = this.#source[length]!;
+        found.parts[found.count] = this.#count[length]!;
+        found.count += 1;
+        fewest = Math.min(fewest, bytes);
+      }
+      literal -= this.#coding.bytesOf(symbols[at + length - 1]!);
+    }
+  }
+
+  #hash(at: number): number {
+    const symbols = this.#symbols;
+    return (
+      (Math.imul(symbols[at]!, 0x9e3779b1) ^
+        Math.imul(symbols[at + 1] ?? -1, 0x85ebca6b) ^
+        Math.imul(symbols[at + 2] ?? -1, 0xc2b2ae35)) >>>
+      (32 - HASH_BITS)
+    );
+  }
+}
