@@ -1,9 +1,14 @@
+import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { describe, expect, it } from 'vitest';
 import { foreground, PLAIN } from '../../src/screen/cells/cell-grid.ts';
 import { prepareCounting, startCounting, startCountingInShell } from './counting-run.ts';
 import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 
 prepareCounting();
+
+/** The program waits for answers for 150 ms and more (`keyboard.ts`); these take 60 of themselves. */
+const MOST_DELAY_NANOS = 40e6;
+const MOST_TRIALS = 8;
 
 describe('a program on the screen', () => {
   it('takes the terminal over, draws, answers keys and gives the terminal back', async () => {
@@ -96,16 +101,25 @@ describe('the terminal is as it was', () => {
   });
 
   it('and an answer still on its way does not end up on the command line', async () => {
-    const run = startCountingInShell(
-      '"$@"; if read -rs -t 1 -n 1 left; then echo "left over"; else echo "clean line"; fi; sleep 60',
-      { answerMillis: 60 },
-    );
-    await run.untilText('size 80x24');
-    run.send('g');
-    await run.untilText(/frame [5-9]/);
-    // Whatever the moment, a question asked within the last 60 ms has its answer still on the way.
-    run.send('q');
-    expect(await run.untilText(/left over|clean line/)).toContain('clean line');
+    for (let trial = 1; ; trial += 1) {
+      const delay = monitorEventLoopDelay({ resolution: 5 });
+      delay.enable();
+      const run = startCountingInShell(
+        '"$@"; if read -rs -t 1 -n 1 left; then echo "left over"; else echo "clean line"; fi; sleep 60',
+        { answerMillis: 60 },
+      );
+      await run.untilText('size 80x24');
+      run.send('g');
+      await run.untilText(/frame [5-9]/);
+      // Whatever the moment, a question asked within the last 60 ms has its answer still on the way.
+      run.send('q');
+      const text = await run.untilText(/left over|clean line/);
+      delay.disable();
+      // An emulator that this machine keeps from answering for longer than anybody waits proves nothing.
+      if (text.includes('left over') && delay.max > MOST_DELAY_NANOS && trial < MOST_TRIALS) continue;
+      expect(text).toContain('clean line');
+      return;
+    }
   });
 });
 
