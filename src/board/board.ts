@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { PlayerBit } from '../core/export/player/player-machine.ts';
 import { readToml } from '../files/toml/read-toml.ts';
 

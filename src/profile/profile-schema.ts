@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { ProfileDocument } from '../core/instrument/profile-document.ts';
 
 /** A profile (docs/instruments.md), as TOML. The bounds of single values; core/instrument judges what concerns several. */

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /** A set file (docs/show.md), as TOML. Channels and programs are counted from 1, as people count them. */
 const channel = z.int().min(1).max(16);

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { readToml } from '../../files/toml/read-toml.ts';
 import type { OptionRow } from '../options/option-row.ts';
 import { OPTION_TABLE } from '../options/option-table.ts';
