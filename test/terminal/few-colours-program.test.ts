@@ -73,6 +73,7 @@ describe('the built program where colours are few', () => {
   it.each([
     ['xterm', ['--background', 'light']],
     ['linux', []],
+    ['xterm-256color', ['--colours', '16']],
   ])('TERM=%s %j: sixteen colours, and no code of any other', async (TERM, args) => {
     const seen = start(args, { TERM });
     await useScreen(seen.run, { chosen: TERM === 'linux' ? '>' : '▸' });

@@ -1,9 +1,10 @@
 import type { Command } from 'commander';
+import { Refusal } from '../../trouble/refusal.ts';
 import { optionsOf } from '../options/add-options.ts';
+import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import type { CommandName, OptionRow } from '../options/option-row.ts';
 import { configPlace, isToBeRead } from './config-file.ts';
 import { habitRows, takesHabits } from './habit-rows.ts';
-import type { Setting } from './read-config.ts';
 
 /** What commander calls the places a value comes from; `config` is a word it has for files. */
 const FROM_FILE = 'config';
@@ -27,7 +28,20 @@ export async function applyConfig(command: Command): Promise<void> {
     if (goesWith !== undefined && !isFromFile(command, goesWith)) continue;
     if (isUnsaid(command, key)) command.setOptionValueWithSource(attributeOf(key), setting.value, FROM_FILE);
   }
-  if (name === 'check') await checkUsualWire(command, settings);
+  const told = (key: string, look: () => Promise<void>) =>
+    withItsLine(`${place.path}:${settings.get(key)?.line}`, look);
+  if (name === 'check' && settings.has('port')) {
+    await told('port', () => checkUsualWire(command, settings.get('port')!.value as readonly string[]));
+  }
+  if (isFromFile(command, 'port')) {
+    await told('port', async () => {
+      const { wireOfPorts } = await import('../play/slowest-wire.ts');
+      wireOfPorts(command.getOptionValue('port'));
+    });
+  }
+  if (isFromFile(command, 'instrument')) {
+    await told('instrument', () => fetchNamedInstruments([command.opts()]));
+  }
 }
 
 /** Whether the value that an option has is the settings file's. */
@@ -44,14 +58,22 @@ function putBack(command: Command, { name, kind, default: usual }: OptionRow): v
 }
 
 /** `check` judges for the wire of the usual port, as `play` plans for it, unless a wire is described. */
-async function checkUsualWire(command: Command, settings: ReadonlyMap<string, Setting>): Promise<void> {
-  const ports = settings.get('port')?.value as readonly string[] | undefined;
-  if (ports === undefined) return;
+async function checkUsualWire(command: Command, ports: readonly string[]): Promise<void> {
   const { wireOfPorts } = await import('../play/slowest-wire.ts');
   const wire = wireOfPorts(ports);
   if (isUnsaid(command, 'baud')) command.setOptionValueWithSource('baud', wire.baud, FROM_FILE);
   if (isUnsaid(command, 'running-status')) {
     command.setOptionValueWithSource('runningStatus', wire.runningStatus === 'ours', FROM_FILE);
+  }
+}
+
+/** What the file names and is not there is refused with the line that names it: nobody typed it this time. */
+async function withItsLine(place: string, look: () => Promise<void>): Promise<void> {
+  try {
+    await look();
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    throw new Refusal(error.what, `${error.where} (${place})`, error.nextStep);
   }
 }
 

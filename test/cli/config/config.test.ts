@@ -163,10 +163,6 @@ describe('defaults, then the file, then the command line', () => {
     expect(await wireOf('--baud', '1000')).toMatchObject({ baud: 1000 });
     write('port = ["a=interface:0", "b=serial:/dev/ttyS0"]\n');
     expect(await wireOf()).toMatchObject({ baud: 31_250, runningStatus: false });
-    write('port = "carrier-pigeon:1"\n');
-    expect((await answerOf(['check', song])).stderr).toContain(
-      'port carrier-pigeon:1: there is no such port',
-    );
   });
 
   it('play sends to the usual port and check agrees; a port named wins, and the map stays with its ports', async () => {
@@ -186,6 +182,22 @@ describe('defaults, then the file, then the command line', () => {
     expect(Math.abs(gap)).toBeLessThan(1000);
     expect((await play('--port', 'mock')).ports[0].port).toBe('mock');
     expect((await play('--no-port')).ports[0].port).toBe('mock');
+  });
+
+  it.each([
+    ['port = "carrier-pigeon:1"', `port carrier-pigeon:1 (${file}:1): there is no such port`],
+    ['early = 1\ninstrument = "no-such-box"', `(${file}:2): `],
+  ])('%j is not there: told with the line that names it, as nobody typed it', async (text, told) => {
+    write(`${text}\n`);
+    for (const args of [
+      ['check', small],
+      [small, '--headless', '--clock', 'virtual'],
+    ]) {
+      const { code, stderr } = await answerOf(args);
+      expect(code).toBe(2);
+      expect(stderr).toContain(told);
+      expect(stderr.trim().split('\n')).toHaveLength(1);
+    }
   });
 
   it('the built program reads it too', async () => {
