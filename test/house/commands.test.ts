@@ -7,6 +7,7 @@ import type { OptionRow } from '../../src/cli/options/option-row.ts';
 import { OPTION_TABLE } from '../../src/cli/options/option-table.ts';
 import { usageRefusal } from '../../src/cli/options/usage-refusal.ts';
 import { wirepitProgram } from '../../src/cli/program.ts';
+import { PORT_KINDS } from '../../src/ports/port-kinds.ts';
 import { portNamed } from '../../src/ports/port-named.ts';
 import { answerOf } from '../support/command-line.ts';
 import { ROOT } from '../support/run-wirepit.ts';
@@ -66,7 +67,10 @@ const UNIQUE = [...new Map(ALL.map((each) => [each.line, each])).values()];
 const wordsOf = (line: string): string[] => line.split(' ').slice(1);
 /** Stands for something a person puts in. */
 const isForm = (line: string): boolean => /[…<]/.test(line);
-const PORT = /^(?:[A-Za-z]\w*=)?((?:serial|interface|virtual|raw|rtp):.*)$/;
+/** Ports of nothing but this program and its files. */
+const OWN_PORTS = new Set(['mock', 'file', 'stdin']);
+const REAL_PORTS = PORT_KINDS.map(({ name }) => name).filter((name) => !OWN_PORTS.has(name));
+const PORT = new RegExp(`^(?:[A-Za-z]\\w*=)?((?:${REAL_PORTS.join('|')}):.*)$`);
 const wantsHardware = (words: readonly string[]): boolean => words.some((word) => PORT.test(word));
 /** Wants a show that runs beside it: test/terminal/watch-program.test.ts. */
 const wantsShow = ([command]: readonly string[]): boolean => command === 'watch';
