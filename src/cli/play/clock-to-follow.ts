@@ -1,18 +1,16 @@
-import { statSync } from 'node:fs';
 import { ClockInput } from '../../core/follow/follow-state.ts';
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { Transport } from '../../core/schedule/transport-board.ts';
 import { clockMicrosOf } from '../../core/timeline/clock-pulses.ts';
 import type { Timeline } from '../../core/timeline/timeline.ts';
 import type { PlayerOptions } from '../../engine/run/player-options.ts';
-import { diskPath } from '../../files/disk-path.ts';
 import { type FollowedClock, hearClock, readClock } from '../../follow/followed-clock.ts';
-import { inputPath } from '../../ports/input-path.ts';
 import { portNamed } from '../../ports/port-named.ts';
 import { barBeatText } from '../../screen/format/moment.ts';
 import { cleanText } from '../../screen/format/text-cleaning.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
+import { outputThatIs, refuseEcho } from './refuse-echo.ts';
 
 type ClockFlags = Pick<PlayFlags, 'follow' | 'onClockLoss' | 'clock'> & { readonly wait?: boolean };
 
@@ -32,20 +30,12 @@ export function refuseToFollow(flags: PlayFlags): void {
     const what = 'the clock that is followed says when and how fast the music goes';
     throw new Refusal(what, against, `leave out ${against} or --follow`);
   }
-  const both = port.map((text) => text.replace(/^[A-Za-z][A-Za-z0-9]*=/, '')).find((out) => out === follow);
-  if (both === undefined) return;
-  if (flags.sync) {
+  const both = outputThatIs(follow, port);
+  if (both !== undefined && flags.sync) {
     const what = 'the clock would be sent back to where it comes from';
     throw new Refusal(what, both, 'leave out --sync, or send to another port');
   }
-  if (portNamed(follow)?.kind.name === 'raw' && isFifo(inputPath(follow))) {
-    const what = 'what is sent there would be read here again';
-    throw new Refusal(what, both, 'follow one FIFO and send to another');
-  }
-}
-
-function isFifo(path: string): boolean {
-  return statSync(diskPath(path), { throwIfNoEntry: false })?.isFIFO() ?? false;
+  refuseEcho(follow, port);
 }
 
 /**

@@ -6,13 +6,14 @@ import type { OutputSpec, PlayAlong } from '../../engine/run/player-options.ts';
 import { portNamed } from '../../ports/port-named.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
+import { refuseEcho } from './refuse-echo.ts';
 
 /**
  * Who plays along, by `--thru-from` and `--thru-channel`; undefined for nobody.
  * @throws Refusal where the two make no sense together, or on this clock
  */
 export function playAlongOf(
-  flags: Pick<PlayFlags, 'thruFrom' | 'thruChannel' | 'clock'>,
+  flags: Pick<PlayFlags, 'thruFrom' | 'thruChannel' | 'clock' | 'follow' | 'port'>,
   columns: TimelineColumns,
   outputs: readonly OutputSpec[],
   orchestra: Orchestra,
@@ -22,6 +23,11 @@ export function playAlongOf(
     if (thruChannel === undefined) return undefined;
     throw new Refusal('nobody plays along', '--thru-channel', 'name their keyboard: --thru-from <port>');
   }
+  if (from === flags.follow) {
+    const what = 'its bytes cannot be read twice, as a clock and as a keyboard';
+    throw new Refusal(what, `--thru-from ${from}`, 'name another input for one of them');
+  }
+  refuseEcho(from, flags.port);
   const kind = portNamed(from)?.kind.name;
   if (from === '-' || kind === 'stdin') {
     throw new Refusal(

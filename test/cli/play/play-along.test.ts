@@ -21,6 +21,8 @@ const folder = tempFolder('along');
 const PLAYED = join(folder, 'played.txt');
 // Channel 8 of a keyboard; the first entry of a record is its beginning.
 writeFileSync(PLAYED, '0 FE\n200000 97 3C 50 40 50 F8\n210000 87 3C 40 40 40\n220000 C7 05 F0 41 01 F7\n');
+const FIFO = join(folder, 'fifo');
+execFileSync('mkfifo', [FIFO]);
 const SONG = ['play', 'songs/night-ferry.mid', '--headless', '--clock', 'virtual', '--to', '3s'];
 
 describe('on which channel', () => {
@@ -77,6 +79,12 @@ test.each<[string, string[], string]>([
     ['--thru-from', 'raw:/dev/x'],
     'a clock that jumps cannot wait for somebody to play',
   ],
+  [
+    'the clock’s own input',
+    ['--thru-from', `file:${PLAYED}`, '--follow', `file:${PLAYED}`],
+    'its bytes cannot be read twice',
+  ],
+  ['a FIFO both ways', ['--thru-from', `raw:${FIFO}`, '--port', `raw:${FIFO}`], 'would be read here again'],
   ['a file that is not there', ['--thru-from', 'file:/nowhere'], 'file:/nowhere: cannot be read (ENOENT)'],
   [
     'a file that is written',
