@@ -100,6 +100,19 @@ describe('frames', () => {
     expect(perSecond(frames, 10_000, 60_000)).toBeGreaterThan(1.2);
   });
 
+  it.each([80, 150, 300, 600])(
+    'of %i bytes on a serial console of 9,600 baud: shown soon, and the line well used',
+    (bytes) => {
+      const console = { bytesPerSecond: 960, roundTripMillis: 5 };
+      const frames = drive(console, () => bytes, 90_000);
+      // Its own time on the line, and no more than half a second behind others.
+      expect(worstAfter(frames, 10_000)).toBeLessThan((bytes * 1000) / 960 + 500);
+      const used = perSecond(frames, 10_000, 90_000) * bytes;
+      expect(used).toBeGreaterThan(0.55 * 960);
+      expect(used).toBeLessThan(1.01 * 960);
+    },
+  );
+
   it('stop while nothing gets through, but for one now and then, and run on afterwards', () => {
     const broken = { bytesPerSecond: 1e5, roundTripMillis: 50, silence: [10_000, 25_000] as const };
     const frames = drive(broken, () => 300, 40_000);
