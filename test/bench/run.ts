@@ -20,6 +20,7 @@ const BENCHES = [
   'thru',
   'fit',
   'prepare',
+  'network',
 ] as const;
 
 // Nobody's own settings change what is measured.

@@ -27,7 +27,7 @@ export function debianSongs({ midi }: { midi: boolean } = { midi: true }): Packa
   return songsIn('', DEBIAN_SONGS).filter(({ name }) => name.includes('libterralib-doc') !== midi);
 }
 
-function songsIn(label: string, folder: string): PackageSong[] {
+export function songsIn(label: string, folder: string): PackageSong[] {
   return (readdirSync(folder, { recursive: true }) as string[])
     .filter((path) => /\.mid$/i.test(path))
     .sort()

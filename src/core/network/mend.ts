@@ -7,20 +7,39 @@ import type { StreamMemory } from './stream-memory.ts';
 
 /**
  * Sends what brings the receiver to where a journal says the sender is (RFC 6295, section 4 and appendix A). Where nothing
- * was lost nothing is sent, so every journal can be heeded, not only the one behind a gap.
- * @param memory what the receiver holds
- * @param emit sends one message; whoever is called folds it into `memory`
+ * was lost nothing is sent, so every journal can be heeded, not only the one behind a gap. A channel that says what it
+ * said before, and was sent nothing since, is as it should be.
  */
-export function mend(journal: Journal, memory: StreamMemory, emit: (command: Uint8Array) => void): void {
-  for (const channel of journal.channels) new ChannelMender(channel, memory, emit).mend();
-}
+export class Mender {
+  readonly #memory: StreamMemory;
+  readonly #heeded: (ChannelJournal | undefined)[] = [];
 
-/** A new sender's counts are not what came here: they are taken as they stand. */
-export function adoptCounts({ channels }: Journal, { counts }: StreamMemory): void {
-  counts.fill(0);
-  for (const { channel, controllers } of channels) {
-    for (const { number, tool, value } of controllers)
-      if (tool === 'count' && number >= Cc.allSoundOff) counts[channel * 8 + number - Cc.allSoundOff] = value;
+  /** @param memory what the receiver holds */
+  constructor(memory: StreamMemory) {
+    this.#memory = memory;
+  }
+
+  /** @param emit sends one message; whoever is called folds it into the memory */
+  mend({ channels }: Journal, emit: (command: Uint8Array) => void): void {
+    const memory = this.#memory;
+    for (const journal of channels) {
+      const bit = 1 << journal.channel;
+      if (this.#heeded[journal.channel] === journal && (memory.changed & bit) === 0) continue;
+      new ChannelMender(journal, memory, emit).mend();
+      this.#heeded[journal.channel] = journal;
+      memory.changed &= ~bit;
+    }
+  }
+
+  /** A new sender's counts are not what came here: they are taken as they stand. */
+  adoptCounts({ channels }: Journal): void {
+    const { counts } = this.#memory;
+    counts.fill(0);
+    for (const { channel, controllers } of channels) {
+      for (const { number, tool, value } of controllers)
+        if (tool === 'count' && number >= Cc.allSoundOff)
+          counts[channel * 8 + number - Cc.allSoundOff] = value;
+    }
   }
 }
 

@@ -9,30 +9,49 @@ import {
 
 type Draft = { -readonly [Key in keyof ChannelJournal]: ChannelJournal[Key] };
 
-/** Undefined where the bytes are no journal; nothing of it is then to be believed. */
-export function readJournal(bytes: Uint8Array, start: number, end: number): Journal | undefined {
-  if (start + 3 > end) return undefined;
-  const head = bytes[start]!;
-  const checkpoint = (bytes[start + 1]! << 8) | bytes[start + 2]!;
-  let at = start + 3;
-  if ((head & HAS_SYSTEM) !== 0) {
-    if (at + 2 > end) return undefined;
-    const length = ((bytes[at]! & 0x03) << 8) | bytes[at + 1]!;
-    if (length < 2) return undefined;
-    at += length;
+/**
+ * Reads journals, packet after packet. Most channels of most packets are told as in the packet before: they are read once, and the
+ * same value is handed back for the same bytes.
+ */
+export class JournalReader {
+  readonly #bytes: Uint8Array[] = Array.from({ length: 16 }, () => new Uint8Array(0));
+  readonly #read: (ChannelJournal | undefined)[] = [];
+
+  /** Undefined where the bytes are no journal; nothing of it is then to be believed. */
+  read(bytes: Uint8Array, start: number, end: number): Journal | undefined {
+    if (start + 3 > end) return undefined;
+    const head = bytes[start]!;
+    const checkpoint = (bytes[start + 1]! << 8) | bytes[start + 2]!;
+    let at = start + 3;
+    if ((head & HAS_SYSTEM) !== 0) {
+      if (at + 2 > end) return undefined;
+      const length = ((bytes[at]! & 0x03) << 8) | bytes[at + 1]!;
+      if (length < 2) return undefined;
+      at += length;
+    }
+    const channels: ChannelJournal[] = [];
+    const count = (head & HAS_CHANNELS) === 0 ? 0 : 1 + (head & 0x0f);
+    for (let i = 0; i < count; i += 1) {
+      if (at + 3 > end) return undefined;
+      const length = ((bytes[at]! & 0x03) << 8) | bytes[at + 1]!;
+      if (length < 3 || at + length > end) return undefined;
+      const channel = this.#channel(bytes.subarray(at, at + length));
+      if (channel === undefined) return undefined;
+      channels.push(channel);
+      at += length;
+    }
+    return at > end ? undefined : { checkpoint, channels };
   }
-  const channels: ChannelJournal[] = [];
-  const count = (head & HAS_CHANNELS) === 0 ? 0 : 1 + (head & 0x0f);
-  for (let i = 0; i < count; i += 1) {
-    if (at + 3 > end) return undefined;
-    const length = ((bytes[at]! & 0x03) << 8) | bytes[at + 1]!;
-    if (length < 3 || at + length > end) return undefined;
-    const channel = new ChannelReader(bytes, at, at + length).read();
-    if (channel === undefined) return undefined;
-    channels.push(channel);
-    at += length;
+
+  #channel(bytes: Uint8Array): ChannelJournal | undefined {
+    const channel = (bytes[0]! >> 3) & 0x0f;
+    const known = this.#bytes[channel]!;
+    if (known.length === bytes.length && known.every((byte, at) => byte === bytes[at]))
+      return this.#read[channel];
+    this.#bytes[channel] = Uint8Array.from(bytes);
+    this.#read[channel] = new ChannelReader(bytes, 0, bytes.length).read();
+    return this.#read[channel];
   }
-  return at > end ? undefined : { checkpoint, channels };
 }
 
 const HAS_SYSTEM = 0x40;

@@ -1,7 +1,8 @@
 import { Cc } from '../midi/controllers.ts';
 import { isRealTime } from '../midi/status.ts';
 import { UNSET } from '../schedule/rest-values.ts';
-import { adoptCounts, mend } from './mend.ts';
+import { Mender } from './mend.ts';
+import { JournalReader } from './read-journal.ts';
 import { type RtpPacket, readRtpPacket } from './rtp-packet.ts';
 import { StreamMemory } from './stream-memory.ts';
 import { microsOfTicks, Transit } from './transit.ts';
@@ -57,6 +58,8 @@ export class RtpReceiver {
   readonly #sink: RtpSink;
   readonly #playoutMicros: number;
   readonly #memory = new StreamMemory();
+  readonly #journals = new JournalReader();
+  readonly #mender = new Mender(this.#memory);
   readonly #waiting: Waiting[] = [];
   #transit = new Transit();
   #source: number | undefined;
@@ -73,7 +76,7 @@ export class RtpReceiver {
   }
 
   datagram(datagram: Uint8Array, arrivedMicros: number): void {
-    const packet = readRtpPacket(datagram);
+    const packet = readRtpPacket(datagram, this.#journals);
     this.run(arrivedMicros);
     if (packet === undefined) this.counts.unreadable += 1;
     else if (this.#source === undefined) this.#begin(packet, arrivedMicros);
@@ -155,10 +158,10 @@ export class RtpReceiver {
     this.counts.lost += lost;
     this.counts.heard += 1;
     this.#next = place + 1;
-    if (packet.journal !== undefined && this.#isFirstToCome) adoptCounts(packet.journal, this.#memory);
+    if (packet.journal !== undefined && this.#isFirstToCome) this.#mender.adoptCounts(packet.journal);
     this.#isFirstToCome = false;
     if (packet.journal !== undefined)
-      mend(packet.journal, this.#memory, (command) => this.#hand(command, due));
+      this.#mender.mend(packet.journal, (command) => this.#hand(command, due));
   }
 
   #command(bytes: Uint8Array, due: number): void {

@@ -36,13 +36,14 @@ export class RtpSender {
     return this.#commands.length > 0;
   }
 
-  /** True where `add` should wait for `packet`: an Ethernet frame has room for little more. */
+  /** True where `add` has to wait for `packet`: an Ethernet frame has room for little more. */
   get isFull(): boolean {
     return this.#commandBytes >= FULL_BYTES;
   }
 
   /**
-   * Takes one whole message, or a piece of SysEx that begins with F0, goes on with data bytes, or ends in F7.
+   * Takes one whole message, or a piece of SysEx (2,048 bytes at most) that begins with F0, goes on with data bytes, or ends in
+   * F7.
    * @param micros when it is meant to be on the wire; the stream's own clock begins at 0
    */
   add(message: Uint8Array, micros: number): void {

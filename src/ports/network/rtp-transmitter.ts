@@ -156,7 +156,9 @@ export class RtpTransmitter {
     this.#taken = this.#link.ring.written;
     this.#link.ring.drain((_port, bytes, dueMicros) => {
       // What was written as the far end went is not told later: a silence and a chase come first.
-      if (this.#link.isPresent) this.#pending.push({ bytes: Uint8Array.from(bytes), dueMicros });
+      if (!this.#link.isPresent) return;
+      for (let from = 0; from < bytes.length; from += LONGEST_PIECE)
+        this.#pending.push({ bytes: bytes.slice(from, from + LONGEST_PIECE), dueMicros });
     });
     if (!this.#link.isPresent) this.#pending.length = 0;
   }
@@ -188,6 +190,8 @@ const FIRST_GUARD_MS = 10;
 const LONGEST_GUARD_MS = 100;
 const SETTLING_GUARDS = 3;
 const LAST_GUARDS = 3;
+/** Only a SysEx is longer than three bytes. */
+const LONGEST_PIECE = 1024;
 /** A timer of Node's wakes up to a millisecond late. */
 const SOON_MICROS = 500;
 /** What is due so soon after goes into the same packet. */

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { type Fate, PLAYOUT_MICROS, type Sent, travel } from '../../support/lossy-road.ts';
 import type { WireReader } from '../../support/wire-reader.ts';
-import { type Fate, PLAYOUT_MICROS, type Sent, travel } from './lossy-road.ts';
 
 const KEY = fc.integer({ min: 58, max: 66 });
 const SEVEN = fc.integer({ min: 0, max: 127 });

@@ -1,6 +1,6 @@
-import { RtpReceiver } from '../../../src/core/network/rtp-receiver.ts';
-import { RtpSender } from '../../../src/core/network/rtp-sender.ts';
-import { WireReader } from '../../support/wire-reader.ts';
+import { RtpReceiver } from '../../src/core/network/rtp-receiver.ts';
+import { RtpSender } from '../../src/core/network/rtp-sender.ts';
+import { WireReader } from './wire-reader.ts';
 
 export interface Sent {
   readonly message: Uint8Array;
@@ -17,9 +17,15 @@ const GUARD_MICROS = 50_000;
 export function travel(
   sent: readonly Sent[],
   fateOf: (packet: number) => Fate,
-  options: { readonly each?: number; readonly guards?: number; readonly start?: number } = {},
+  options: {
+    readonly each?: number;
+    readonly guards?: number;
+    readonly start?: number;
+    /** Empty packets while there are no messages, as a port of ours sends them (`RtpTransmitter`). */
+    readonly isGuarded?: boolean;
+  } = {},
 ) {
-  const { each = 3, guards = 3, start = 65_530 } = options;
+  const { each = 3, guards = 3, start = 65_530, isGuarded = false } = options;
   const sender = new RtpSender({ sequence: start, timestamp: 0xffff_ff00, source: 77 });
   const far = new WireReader();
   const near = new WireReader();
@@ -43,7 +49,16 @@ export function travel(
     for (const delay of fate) arrivals.push({ at: now + delay, packet });
   };
   let now = 0;
+  const guardUntil = (micros: number): void => {
+    let wait = 10_000;
+    if (sender.hasCommands && now + wait < micros) send(now);
+    for (let at = now + wait; at < micros; at += wait) {
+      send(at);
+      wait = Math.min(2 * wait, 100_000);
+    }
+  };
   sent.forEach(({ message, micros }, index) => {
+    if (isGuarded) guardUntil(micros);
     now = micros;
     near.read(message);
     sender.add(message, micros);
