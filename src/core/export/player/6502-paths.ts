@@ -6,7 +6,7 @@ import type { PlayerPaths } from './player-clock.ts';
  * `tickHigher` come on top where it is near and where it is later than the next byte may be; `tickRest` where it is far.
  */
 export const PATHS_6502 = {
-  plain: 8,
+  plain: 10,
   status: 5,
   levelEnd: 6,
   topEnd: 2,
@@ -21,7 +21,7 @@ export const PATHS_6502 = {
   tick: 6,
   tickNear: 2,
   tickHigher: 1,
-  tickRest: 5,
+  tickRest: 6,
   /** On top: asking the ready bit, and each round of asking again; turned round where the bit is low. */
   ready: 2,
   poll: 2,

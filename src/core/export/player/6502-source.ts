@@ -24,22 +24,18 @@ start:  php
         ldx #ZPLAST
 save:   lda ZPSRC,x
         pha
+        lda #0
+        sta ZPSRC,x
         dex
         bpl save
         tsx
         stx saved+1
-${stop === undefined ? '' : armed(stop)}again:  ldy #STREAM_LOW
-        lda #STREAM_HIGH
-begin:  sta ZPSRC+1
-        lda #0
-        sta ZPSRC
-        sta ZPLEFT
-        sta ZPDEPTH
-        sta ZPGRID
-        sta ZPGRID+1
         tax
         lda #SLOT
         sta ZPGO
+${stop === undefined ? '' : armed(stop)}again:  ldy #STREAM_LOW
+        lda #STREAM_HIGH
+begin:  sta ZPSRC+1
         jmp fetch
 ; block
 next:   lda (ZPSRC),y
@@ -49,6 +45,15 @@ next:   lda (ZPSRC),y
         inx
         nop
 next1:  rts             ; 22 with the call
+; block
+less:   stx ZPT
+        lda ZPGRID
+        sbc ZPT
+        sta ZPGRID
+        lda ZPGRID+1
+        sbc #0
+        sta ZPGRID+1
+        rts             ; 32 with the call
 ; block
 fetch:  lda (ZPSRC),y
         iny
@@ -65,20 +70,15 @@ spin:   inx
         bcc spin        ; 8 each
         nop
 ${ready === undefined ? 'emit:' : polled(ready)}   sta OUT
-        stx ZPT
-        lda ZPGRID
-        sbc ZPT
-        sta ZPGRID
-        lda ZPGRID+1
-        sbc #0
-        sta ZPGRID+1
+        jsr less
         lda #SLOT
         sta ZPGO
         ldx #PLAIN
+        pha
+        pla
         nop
-        bit ZPT
 step:   dec ZPLEFT
-        bne fetch       ; 64 from byte to byte
+        bne fetch       ; 80 from byte to byte
         lda ZPDEPTH
         beq top
         dec ZPDEPTH
@@ -212,11 +212,10 @@ whole:  jsr next
         jmp send        ; 72 more
 ${atEnd(repeat, stop !== undefined)}saved:  ldx #0
         txs
-        ldx #0
+        ldx #ZPLESS
 back:   pla
-        sta ZPSRC,x
+        sta ZPEND,x
         inx
-        cpx #ZPCOUNT
         bne back
         plp
         rts
@@ -257,33 +256,22 @@ tail:   txa
         nop
         nop
         jmp step        ; 72 without the ticks
-rest:   stx ZPT
-        lda ZPGRID
-        sec
-        sbc ZPT
-        sta ZPGRID
-        lda ZPGRID+1
-        sbc #0
-        sta ZPGRID+1
+rest:   sec
+        jsr less
         beq rest3
-rest1:  lda #200
+rest1:  lda #196
         sec
 rest2:  sbc #1
         bne rest2
         nop
-        lda ZPGRID
-        sbc #128
-        sta ZPGRID
-        lda ZPGRID+1
-        sbc #0
-        sta ZPGRID+1
+        nop
+        ldx #128
+        jsr less
         bne rest1       ; 128 units each
         nop
 rest3:  lda #0
         sta ZPGO
-        ldx #5
-        nop
-        nop
+        ldx #6
         bne near
 ${stop === undefined ? '' : STOPPED}`;
 }
@@ -323,8 +311,9 @@ ${isLow ? '        eor #255\n        nop\n        bit ZPT\n' : '        pha\n   
 /** The key is asked no more, and what ends all that may sound is played. */
 const STOPPED = `stopped: ldx saved+1
         txs
-        lda #0
-        sta ZPARM
+        ldx #0
+        stx ZPARM
+        stx ZPDEPTH
         ldy #SILENCE_LOW
         lda #SILENCE_HIGH
         jmp begin

@@ -66,7 +66,8 @@ function code6502(machine: PlayerMachine, address: number): PlayerCode {
     source,
     names: {
       ...Object.fromEntries(page0),
-      ZPCOUNT: PAGE_0_BYTES_6502,
+      ZPEND: (machine.zeroPage ?? 0) + PAGE_0_BYTES_6502,
+      ZPLESS: 0x100 - PAGE_0_BYTES_6502,
       ZPLAST: PAGE_0_BYTES_6502 - 1,
       OUT: machine.out,
       READY: machine.ready?.at ?? 0,
