@@ -6,19 +6,19 @@ import type { PlayerPaths } from './player-clock.ts';
  * `tickHigher` come on top where it is near and where it is later than the next byte may be; `tickRest` where it is far.
  */
 export const PATHS_6502 = {
-  plain: 10,
+  plain: 11,
   status: 5,
   levelEnd: 6,
   topEnd: 2,
-  pair: 13,
-  shortReference: 16,
-  reference: 19,
-  longReference: 23,
-  wait: 9,
-  longWait: 12,
+  pair: 15,
+  shortReference: 18,
+  reference: 21,
+  longReference: 25,
+  wait: 10,
+  longWait: 13,
   whole: 9,
   page: 1,
-  tick: 6,
+  tick: 5,
   tickNear: 2,
   tickHigher: 1,
   tickRest: 6,
@@ -26,9 +26,10 @@ export const PATHS_6502 = {
   ready: 2,
   poll: 2,
   pollLow: 3,
-  stop: 2,
+  stop: 1,
 } as const satisfies PlayerPaths & Record<string, number>;
 
 export const UNIT_CYCLES_6502 = 8;
-/** From asking the ready bit to writing the byte, in cycles. */
-export const READY_TO_OUT_6502 = 13;
+/** From asking the ready bit to writing the byte, in cycles; where the bit has to be turned round, more. */
+export const READY_TO_OUT_6502 = 12;
+export const READY_TO_OUT_6502_LOW = 14;

@@ -43,7 +43,7 @@ next:   lda (ZPSRC),y
         bne next1
         inc ZPSRC+1
         inx
-        nop
+        nop             ; a page further: one unit more
 next1:  rts             ; 22 with the call
 ; block
 less:   stx ZPT
@@ -55,15 +55,10 @@ less:   stx ZPT
         sta ZPGRID+1
         rts             ; 32 with the call
 ; block
-fetch:  lda (ZPSRC),y
-        iny
-        bne fetch1
-        inc ZPSRC+1
-        inx
-        nop             ; a page further: one unit more
-fetch1: cmp #$80
-        bcs code        ; 14
-send:${ready === undefined ? '' : '   sta ZPBYTE\n        '}   cpx ZPGO
+fetch:  jsr next
+        cmp #$80
+        bcs code        ; 26
+send:${ready === undefined ? '' : '   pha\n        '}   cpx ZPGO
         bcs emit
 spin:   inx
         cpx ZPGO
@@ -74,11 +69,9 @@ ${ready === undefined ? 'emit:' : polled(ready)}   sta OUT
         lda #SLOT
         sta ZPGO
         ldx #PLAIN
-        pha
-        pla
         nop
-step:   dec ZPLEFT
-        bne fetch       ; 80 from byte to byte
+${ready === undefined ? '        bit ZPT\n' : ready.isLow ? '        nop\n' : '        nop\n        nop\n'}step:   dec ZPLEFT
+        bne fetch       ; 88 from byte to byte, 104 where a ready bit is asked
         lda ZPDEPTH
         beq top
         dec ZPDEPTH
@@ -130,7 +123,7 @@ low:    cmp #PAIR
         nop
         nop
         lda #PAIRS_HIGH
-        jmp enter       ; 104
+        jmp enter       ; 120
 low1:   jmp wait
 ${ready === undefined ? '' : busy(ready)}; block
 ref:    cmp #$f0
@@ -144,7 +137,7 @@ ref:    cmp #$f0
         sta ZPU
         lda ZPSRC+1
         adc #$ff
-        bne enter       ; 128
+        bne enter       ; 144
 long:   cmp #$ff
         beq longer
         sbc #$ed
@@ -156,7 +149,7 @@ long1:  sta ZPT
         inx
         inx
         pha
-        pla             ; 152
+        pla             ; 168
 enter:  sta ZPV
         inc ZPDEPTH
         lda ZPLEFT
@@ -172,15 +165,17 @@ enter:  sta ZPV
         ldy ZPU
         txa
         clc
-        adc #16
+        adc #18
         tax
+        nop
+        nop
         jmp fetch
 longer: jsr next
         inx
         inx
         inx
         inx
-        bne long1       ; 184
+        bne long1       ; 200
 ; block
 wait:   cmp #$82
         bcc rare
@@ -244,18 +239,12 @@ tail:   txa
         clc
         adc #TICK
         tax
-        pha
-        pla
-        nop
-        nop
-        dec ZPN
-        bne tick        ; 48; two and three units more
+${stop === undefined ? '        bit ZPT\n' : stop.isLow ? '' : '        nop\n'}        dec ZPN
+        bne tick        ; 40, with a key 48; two and three units more
         txa
-        adc #9
+        adc #10
         tax
-        nop
-        nop
-        jmp step        ; 72 without the ticks
+        jmp step        ; 80 without the ticks
 rest:   sec
         jsr less
         beq rest3
@@ -276,13 +265,13 @@ rest3:  lda #0
 ${stop === undefined ? '' : STOPPED}`;
 }
 
-/** Asks the bit with the byte put away; A holds it again at the end. */
+/** Asks the bit with the byte on the stack; A holds it again at the end. With what is less to wait behind it two units. */
 function polled({ mask, isLow }: PlayerBit): string {
   const asked = isLow ? `eor #255\n        and #${mask}` : `and #${mask}`;
   return `emit:   lda READY
         ${asked}
         beq busy
-${isLow ? '' : '        nop\n'}        lda ZPBYTE
+        pla
        `;
 }
 
@@ -300,10 +289,10 @@ function armed({ mask }: PlayerBit): string {
 `;
 }
 
-/** Two units. */
+/** One unit, with what is less to wait behind it. */
 function asked({ isLow }: PlayerBit): string {
   return `   lda STOP
-${isLow ? '        eor #255\n        nop\n        bit ZPT\n' : '        pha\n        pla\n'}        and ZPARM
+${isLow ? '        eor #255\n' : ''}        and ZPARM
         bne stopped
        `;
 }

@@ -30,8 +30,7 @@ const PAGE_0 = {
   ZPU: 8,
   ZPV: 9,
   ZPN: 10,
-  ZPBYTE: 11,
-  ZPARM: 12,
+  ZPARM: 11,
 } as const;
 
 /** @param address where the source is assembled */

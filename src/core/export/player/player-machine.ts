@@ -1,4 +1,4 @@
-import { READY_TO_OUT_6502, UNIT_CYCLES_6502 } from './6502-paths.ts';
+import { READY_TO_OUT_6502, READY_TO_OUT_6502_LOW, UNIT_CYCLES_6502 } from './6502-paths.ts';
 import { Z80_READY_TO_OUT, Z80_READY_TO_OUT_LOW, Z80_UNIT_CYCLES } from './z80-paths.ts';
 
 /** What the packer has to know of the machine that will play. Times of the player are in units. */
@@ -54,12 +54,12 @@ export function slotUnitsOf({
 }
 
 function readyToOut(cpu: PlayerMachine['cpu'], { isLow }: PlayerBit): number {
-  if (cpu === '6502') return READY_TO_OUT_6502;
+  if (cpu === '6502') return isLow ? READY_TO_OUT_6502_LOW : READY_TO_OUT_6502;
   return isLow ? Z80_READY_TO_OUT_LOW : Z80_READY_TO_OUT;
 }
 
 /** Bytes in page 0 that the 6502 player uses, and gives back as they were. */
-export const PAGE_0_BYTES_6502 = 13;
+export const PAGE_0_BYTES_6502 = 12;
 
 /**
  * Stack for a level of references, and beside them. Z80: calls, and two addresses for the caller and the saved stack.
@@ -67,7 +67,7 @@ export const PAGE_0_BYTES_6502 = 13;
  */
 const STACK = {
   z80: { level: 4, beside: 4, isInRam: true },
-  '6502': { level: 3, beside: 7 + PAGE_0_BYTES_6502, isInRam: false },
+  '6502': { level: 3, beside: 8 + PAGE_0_BYTES_6502, isInRam: false },
 } as const;
 
 /** @param deepest references within references, as `PlayedImage` has it */

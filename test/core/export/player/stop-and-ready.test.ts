@@ -133,10 +133,16 @@ describe('the 6502 player', () => {
     }
   });
 
-  test('no branch crosses a page, and it is no larger than the goal', () => {
-    const { image } = prepareSong(lamp, {}, M6502)!;
+  test('no branch crosses a page, and with all that a board can ask for it is no larger than the goal', () => {
+    const board = {
+      ...M6502,
+      ready: bitOf(M6502, 0x11, true),
+      stop: bitOf(M6502, 0x12, true),
+      repeat: true,
+    };
+    const { image } = prepareSong(lamp, {}, board)!;
     for (let at = 0; at < 0x100; at += 1) {
-      const code = playerCodeFor(M6502, 0x2000 + at).assemble(image.symbols) as ReturnType<
+      const code = playerCodeFor(board, 0x2000 + at).assemble(image.symbols) as ReturnType<
         typeof import('../../../../src/core/export/player/assemble-6502.ts').assemble6502
       >;
       expect(code.branches.filter(crossesPage)).toEqual([]);
