@@ -1,4 +1,4 @@
-import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, expect, test } from 'vitest';
 import { ShowFiles } from '../../src/show/show-files.ts';
@@ -40,3 +40,18 @@ test('the journal has a line for each thing, in local time', () => {
     '2026-11-26 09:05:07  Night Ferry played to its end\n',
   );
 });
+
+test.skipIf(!existsSync('/dev/full'))(
+  'a full disk leaves the old state whole, and is told until there is room',
+  () => {
+    const files = new ShowFiles('/sets/evening.toml', folder);
+    files.writeState(PLACE);
+    symlinkSync('/dev/full', `${files.statePath}.${process.pid}.new`);
+    files.writeState({ ...PLACE, positionMicros: 9_000_000 });
+    expect(files.trouble).toMatch(/full|ENOSPC|no space/i);
+    expect(files.readState()).toMatchObject(PLACE);
+    files.writeState({ ...PLACE, positionMicros: 9_000_000 });
+    expect(files.trouble).toBeUndefined();
+    expect(files.readState()?.positionMicros).toBe(9_000_000);
+  },
+);
