@@ -14,6 +14,7 @@ const BENCHES = [
   'hostile',
   'compare',
   'loop',
+  'follow',
   'watch',
   'show',
   'hour',

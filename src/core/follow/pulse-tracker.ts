@@ -10,11 +10,13 @@
 export class PulseTracker {
   /** [0] moment of the last pulse as the line has it, [1] microseconds from pulse to pulse; 0 while not known. */
   readonly line = new Float64Array(2);
-  /** By `LAST`, `LEAN`, `SPREAD`. */
-  readonly #numbers = Float64Array.of(0, 0, FIRST_SPREAD);
+  /** By `LAST`, `LEAN`, `SPREAD`, `INTERVAL`. */
+  readonly #numbers = Float64Array.of(0, 0, FIRST_SPREAD, 0);
   #samples = 0;
   /** Pulses put in for such as seemed lost, which the next ones may take back. */
   #doubtful = 0;
+  /** Pulses in a row that came when they were due. */
+  #punctual = 0;
   #early = 0;
 
   /** Microseconds between two pulses; 0 while not known. */
@@ -47,7 +49,9 @@ export class PulseTracker {
   pulse(at: Float64Array): number {
     const n = this.#numbers;
     const interval = at[0]! - n[LAST]!;
+    const isEven = Math.abs(interval - n[INTERVAL]!) < 0.25 * interval;
     n[LAST] = at[0]!;
+    n[INTERVAL] = interval;
     const period = this.line[1]!;
     if (this.#samples === 0) {
       this.line[0] = at[0]!;
@@ -62,7 +66,7 @@ export class PulseTracker {
       } else this.#restart(at[0]!, interval);
       return 1;
     }
-    if (this.#doubtful > 0 && interval > SLOWER * period) {
+    if (this.#doubtful > 0 && isEven && interval > SLOWER * period) {
       const taken = this.#doubtful;
       this.#doubtful = 0;
       this.#restart(at[0]!, interval);
@@ -75,15 +79,19 @@ export class PulseTracker {
       this.#restart(at[0]!, interval);
       return 1;
     }
-    if (this.#doubtful > 0 && miss < -0.5 * period) {
+    // One that waited comes before half of the next period is over; the next one comes when it is due.
+    if (this.#doubtful > 0 && miss < -0.25 * period) {
       this.#doubtful -= 1;
+      this.#punctual = 0;
       return 0;
     }
-    this.#doubtful = 0;
+    // Once is chance: whoever holds pulses up may do so twice in a row.
+    this.#punctual += 1;
+    if (this.#punctual > 1) this.#doubtful = 0;
     if (miss < -0.35 * period) {
       this.#early += 1;
       // Twice in a row much too early: the clock has become fast.
-      if (this.#early > 1 && interval < 0.8 * period) {
+      if (this.#early > 1 && interval < 0.8 * period && interval > BURST * period) {
         this.#restart(at[0]!, interval);
         return 1;
       }
@@ -146,7 +154,8 @@ export class PulseTracker {
   #gap(miss: number): number {
     const period = this.line[1]!;
     const lost = Math.round(miss / period);
-    this.#doubtful = lost;
+    this.#doubtful += lost;
+    this.#punctual = 0;
     this.line[0] = this.line[0]! + lost * period;
     if (this.#samples > LOCKED) this.line[0] = this.line[0]! + period;
     else this.#step(miss - lost * period);
@@ -158,6 +167,8 @@ const LAST = 0;
 /** Lately, in microseconds: by how much pulses miss their moments, with their sign and without. */
 const LEAN = 1;
 const SPREAD = 2;
+/** Microseconds between the last two pulses. */
+const INTERVAL = 3;
 /** 2,500 quarters a minute: nobody plays that, but a broken line sends it. */
 const LEAST_PERIOD = 1000;
 /** Pulses that the line remembers: five beats. Jitter of 1 ms (standard deviation) then leaves 0.2 ms. */
@@ -172,6 +183,8 @@ const SPREAD_GAIN = 0.03;
 const LEAN_LIMIT = 1.6;
 /** An interval so many periods long, after one that was longer still, is no lost pulse: the clock has become slow. */
 const SLOWER = 1.35;
+/** Pulses closer than this share of a period have waited somewhere, and say nothing of the tempo. */
+const BURST = 0.15;
 /** Beyond so many mean absolute misses a pulse is no jitter: 1 in 60 of a normal one (2.4 standard deviations). */
 const FAR = 3;
 const FIRST_SPREAD = 600;

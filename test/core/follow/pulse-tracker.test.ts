@@ -98,6 +98,26 @@ describe('a clock that changes', () => {
     );
   });
 
+  test('whoever sends or reads is held up again and again, and then hurries: every pulse is counted once', () => {
+    for (let seed = 1; seed <= 60; seed += 1) {
+      const chance = seeded(seed);
+      const jitter = jitterOf(seed);
+      const tracker = new PulseTracker();
+      let counted = 0;
+      let heldUntil = 0;
+      let last = 0;
+      for (let n = 0; n < 600; n += 1) {
+        let at = n * PERIOD + jitter();
+        if (n > 60 && n < 500 && chance() < 0.02) heldUntil = at + chance() * 280_000;
+        at = Math.max(at, heldUntil, last + 20);
+        last = at;
+        counted += pulse(tracker, at);
+      }
+      expect(counted, `seed ${seed}`).toBe(600);
+      expect(Math.abs(tracker.line[0]! - 599 * PERIOD)).toBeLessThan(3000);
+    }
+  });
+
   test('noise of any kind never gives a period below zero or a number that is none', () => {
     fc.assert(
       fc.property(

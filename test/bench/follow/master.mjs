@@ -1,0 +1,41 @@
+/**
+ * Another machine: sends Start and then Timing Clock to a device, each pulse off its moment by chance.
+ * Arguments: device, microseconds from pulse to pulse, pulses, jitter (standard deviation, µs), seed. Prints, as JSON, the
+ * moment of the first pulse without jitter (ns of the monotonic clock) and by how much each quarter's pulse was off (µs).
+ */
+import { closeSync, constants, openSync, writeSync } from 'node:fs';
+
+const [device, period, pulses, jitter, seed] = process.argv
+  .slice(2)
+  .map((text, at) => (at === 0 ? text : Number(text)));
+const fd = openSync(device, constants.O_WRONLY | constants.O_NOCTTY);
+let state = seed >>> 0;
+const chance = () => {
+  state = (Math.imul(state ^ (state >>> 15), 0x2c1b3c6d) + 0x9e3779b9) >>> 0;
+  const mixed = Math.imul(state ^ (state >>> 16), 0x85ebca6b);
+  return ((mixed ^ (mixed >>> 13)) >>> 0) / 2 ** 32;
+};
+const sleeper = new Int32Array(new SharedArrayBuffer(4));
+const micros = () => Number(process.hrtime.bigint()) / 1000;
+const waitUntil = (moment) => {
+  const left = moment - micros();
+  if (left > 1500) Atomics.wait(sleeper, 0, 0, (left - 1000) / 1000);
+  while (micros() < moment);
+};
+
+const first = micros() + 300_000;
+waitUntil(first - 20_000);
+writeSync(fd, Uint8Array.of(0xfa));
+const off = [];
+let last = 0;
+for (let n = 0; n < pulses; n += 1) {
+  const noise = jitter * Math.sqrt(-2 * Math.log(1 - chance())) * Math.cos(2 * Math.PI * chance());
+  const moment = Math.max(last, first + n * period + noise);
+  waitUntil(moment);
+  writeSync(fd, Uint8Array.of(0xf8));
+  last = micros();
+  if (n % 24 === 0) off.push(last - first - n * period);
+}
+writeSync(fd, Uint8Array.of(0xfc));
+closeSync(fd);
+process.stdout.write(JSON.stringify({ firstNanos: first * 1000, off }));
