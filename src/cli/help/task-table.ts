@@ -70,6 +70,10 @@ export const TASKS: readonly Task[] = [
         examples: [
           { line: 'wirepit song.mid', about: 'on the mock wire: nothing need be connected' },
           { line: 'wirepit song.mid --port serial:/dev/ttyS0', about: 'through a UART; volume down first' },
+          {
+            line: 'wirepit song.mid --port rtp:192.168.1.20:5004',
+            about: 'to another board, on a network of your own',
+          },
           { line: 'wirepit songs/', about: 'choose from a folder' },
           { line: 'wirepit song.mid --from 3 --tempo 80 --mute 10', about: 'to practise with' },
           {
@@ -88,6 +92,10 @@ export const TASKS: readonly Task[] = [
         brief: 'what another machine sends: lanes, wire, stuck notes, faults',
         examples: [
           { line: 'wirepit listen --from serial:/dev/ttyS0', about: 'on the screen' },
+          {
+            line: 'wirepit listen --from rtp:5004 --thru serial:/dev/ttyS0',
+            about: 'the board by the instrument',
+          },
           {
             line: 'wirepit listen --from serial:/dev/ttyS0 --against song.mid',
             about: 'held against the song while it comes',
