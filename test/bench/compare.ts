@@ -9,6 +9,7 @@ import { recordBench } from './bench-record.ts';
 import { excerpts } from './compare/excerpts.ts';
 import { faultRecordings } from './compare/fault-recordings.ts';
 import { largeRecordings } from './compare/large-recordings.ts';
+import { liveRecordings } from './compare/live-recordings.ts';
 import { ownRecords, ptyRecords } from './compare/own-records.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 
@@ -21,6 +22,7 @@ type Part = (
 const PARTS: Readonly<Record<string, Part>> = {
   faults: faultRecordings,
   excerpts,
+  live: liveRecordings,
   own: ownRecords,
   pty: ptyRecords,
   large: largeRecordings,

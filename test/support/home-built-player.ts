@@ -30,6 +30,8 @@ export interface PlayedRecording {
   readonly ppm: number;
   /** Whether the fault could show at all in this song. */
   readonly shows: boolean;
+  /** When it first made a difference: another byte, or ten milliseconds; infinity for never. */
+  readonly differsFromMicros: number;
   /** Timeline rows of the note-ons that arrived as they are written. */
   readonly arrived: ReadonlySet<number>;
 }
@@ -125,6 +127,8 @@ export function playHomeBuilt(
   let running = 0;
   let countdown = nextLoss(chance);
   const wire: { byte: number; event: number }[] = [];
+  const sound = soundBegins(events, withRunning);
+  let differsFrom = firstLeftOut(events, list, sound);
   let cutSysEx = false;
   let afterSysEx = 0;
   for (const [n, event] of list.entries()) {
@@ -167,6 +171,9 @@ export function playHomeBuilt(
     for (const byte of bytes) wire.push({ byte, event: n });
     const begin = Math.max(free, processor);
     free = begin + bytes.length * BYTE;
+    const isOther = bytes.join() !== sound.bytes.get(event.row);
+    if (isOther || Math.abs(begin - sound.begin.get(event.row)!) > 10_000)
+      differsFrom = Math.min(differsFrom, begin);
     if (bytes.length > 0) {
       const jitter = (chance() - 0.5) * 2 * 450;
       chunks.push({ micros: start + begin + jitter, bytes: Uint8Array.from(bytes) });
@@ -180,7 +187,46 @@ export function playHomeBuilt(
     if (chunks[n]!.micros < chunks[n - 1]!.micros)
       chunks[n] = { ...chunks[n]!, micros: chunks[n - 1]!.micros };
   }
-  return { chunks, ppm: has('no-timing') ? 0 : ppm, shows, arrived: arrivedOf(wire, list, events) };
+  return {
+    chunks,
+    ppm: has('no-timing') ? 0 : ppm,
+    shows,
+    differsFromMicros: start + differsFrom,
+    arrived: arrivedOf(wire, list, events),
+  };
+}
+
+interface Sound {
+  readonly begin: ReadonlyMap<number, number>;
+  readonly bytes: ReadonlyMap<number, string>;
+}
+
+/** When each event would begin on the wire, and as which bytes, of a player that does nothing wrong. */
+function soundBegins(events: readonly Event[], withRunning: boolean): Sound {
+  const begin = new Map<number, number>();
+  const sent = new Map<number, string>();
+  let free = 0;
+  let running = 0;
+  for (const { row, micros, bytes } of events) {
+    const status = bytes[0]!;
+    const isLeftOut = withRunning && status === running;
+    running = status < 0xf0 ? status : 0;
+    begin.set(row, Math.max(free, micros));
+    free = Math.max(free, micros) + (bytes.length - (isLeftOut ? 1 : 0)) * BYTE;
+    sent.set(row, bytes.slice(isLeftOut ? 1 : 0).join());
+  }
+  return { begin, bytes: sent };
+}
+
+function firstLeftOut(events: readonly Event[], list: readonly Event[], sound: Sound): number {
+  const sent = new Set(list.map(({ row }) => row));
+  return Math.min(
+    Number.POSITIVE_INFINITY,
+    ...events
+      .filter(({ row }) => !sent.has(row))
+      .map(({ row }) => sound.begin.get(row)!)
+      .slice(0, 1),
+  );
 }
 
 /**
