@@ -6,7 +6,9 @@ import { loadSong } from '../files/load-song.ts';
 import { TapRing } from '../ports/tap-ring.ts';
 import type { AgainstWork, FromAgainst, ToAgainst } from './against-work.ts';
 
-const LOOK_MS = 400;
+const LOOK_MS = 250;
+/** After the last that came: what is told wants two looks on end. */
+const LOOKS = 2;
 /** Between looks what comes is taken out of the ring, which holds half a minute. */
 const TAKE_MS = 100;
 /** A look that takes long is made more seldom. */
@@ -22,19 +24,19 @@ function work({ songPath, heardName, withinMicros, tap }: AgainstWork): void {
   const names = { song: songPath, heard: heardName, faults: FAULT_NAMES };
   const live = new LiveComparison(timeline, names, { withinMicros });
   let timer: NodeJS.Timeout | undefined;
-  let came = false;
+  let due = 0;
   const take = (): void => {
     ring.drain((_port, bytes, micros) => {
       live.feed(bytes.slice(), micros);
-      came = true;
+      due = LOOKS;
     });
   };
   const taking = setInterval(take, TAKE_MS);
   const look = (): void => {
     const began = performance.now();
     take();
-    if (came) tell({ kind: 'view', view: live.look() });
-    came = false;
+    if (due > 0) tell({ kind: 'view', view: live.look() });
+    due = Math.max(0, due - 1);
     timer = setTimeout(look, Math.max(LOOK_MS, REST * (performance.now() - began)));
   };
   look();

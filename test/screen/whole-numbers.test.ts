@@ -132,7 +132,7 @@ function againstScene(): Scene {
     look: '',
   };
   const soFar = { notes, causes: [cause], differences: [], lateness: { p99Micros: 98_765 } };
-  const view = { state: 'following', songMicros: 29_000_000, soFar } as unknown as LiveView;
+  const view = { state: 'following', songMicros: 29_000_000, soFar, signs: [] } as unknown as LiveView;
   return heardScene({ against: { timeline: screenSong().timeline!, view } });
 }
 

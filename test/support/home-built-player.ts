@@ -173,7 +173,7 @@ export function playHomeBuilt(
     free = begin + bytes.length * BYTE;
     const isOther = bytes.join() !== sound.bytes.get(event.row);
     if (isOther || Math.abs(begin - sound.begin.get(event.row)!) > 10_000)
-      differsFrom = Math.min(differsFrom, begin);
+      differsFrom = Math.min(differsFrom, isOther ? begin : Math.min(begin, sound.begin.get(event.row)!));
     if (bytes.length > 0) {
       const jitter = (chance() - 0.5) * 2 * 450;
       chunks.push({ micros: start + begin + jitter, bytes: Uint8Array.from(bytes) });

@@ -9,7 +9,7 @@ import { causesOf } from './causes.ts';
 import { type ClockFit, clockFit } from './clock-fit.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { type Lateness, latenessOf } from './lateness.ts';
-import { type MatchedMusic, matchMusic } from './match-music.ts';
+import { FEWEST_MOMENTS, type MatchedMusic, matchMusic } from './match-music.ts';
 import { NoteDifferences, noteDifferences } from './note-differences.ts';
 import { STREAMS } from './note-streams.ts';
 import { type StateDifference, stateDifferences } from './state-differences.ts';
@@ -61,7 +61,8 @@ export function compareMusic(
   const lateness = latenessOf(written, heard, matched, clock);
   const state = stateDifferences(timeline, written, heard, matched);
   const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
-  const isTimed = heard.hasTimes && matched.law !== 'no-timing';
+  const isTimed =
+    heard.hasTimes && matched.law !== 'no-timing' && clock.points.notes.length >= FEWEST_MOMENTS;
   const lateNotes = isTimed ? notesLate(timeline, written, lateness, boundMaxMicros, withinMicros) : [];
   const { hanging, offsMissing } = releases(written, heard, matched);
   const share = matched.matching.matched / Math.max(1, Math.min(written.count, heard.on.count));
@@ -75,7 +76,7 @@ export function compareMusic(
     ? noteDifferences(written, heard.on, matched)
     : NoteDifferences.counted(written.count, heard.on.count, matched.matching.matched);
   const known = { timeline, written, heard, matched, clock, lateness, notes, offsMissing, status };
-  const causes = isTheSong ? causesOf(known).filter(({ code }) => !expected.includes(code)) : [];
+  const causes = isTheSong ? causesOf(known, expected) : [];
   const isSame =
     isTheSong &&
     notes.length === 0 &&
@@ -133,19 +134,28 @@ const WHOLE_MESSAGES: WireTraits = { ...MIDI_WIRE, runningStatus: 'device' };
 
 function releases(written: WrittenMusic, heard: HeardMusic, { matching }: MatchedMusic) {
   const { on } = heard;
+  const voiceOf = (note: number) => (on.channel[note]! << 7) | on.key[note]!;
+  // As many strikes of a key as the song itself never lets go are no fault, whichever of them the releases came to end.
+  const mayStay = new Uint32Array(STREAMS);
+  for (let note = 0; note < written.count; note += 1) {
+    const found = matching.heardOf[note]!;
+    if (found >= 0 && Number.isNaN(written.offMicros[note]!)) mayStay[voiceOf(found)]! += 1;
+  }
+  const open = new Uint32Array(STREAMS);
+  for (let note = 0; note < on.count; note += 1) {
+    if (Number.isNaN(on.offMicros[note]!)) open[voiceOf(note)]! += 1;
+  }
   const hanging: { channel: number; key: number; micros: number }[] = [];
   const hangs = new Uint8Array(STREAMS);
   let offsMissing = 0;
   for (let note = 0; note < on.count; note += 1) {
-    if (!Number.isNaN(on.offMicros[note]!)) continue;
-    const ours = matching.writtenOf[note]!;
-    // A note the song itself never lets go is no fault of the player's.
-    if (ours >= 0 && Number.isNaN(written.offMicros[ours]!)) continue;
-    if (ours >= 0) offsMissing += 1;
-    const channel = on.channel[note]!;
-    const key = on.key[note]!;
-    if (hangs[(channel << 7) | key] === 0) hanging.push({ channel, key, micros: on.micros[note]! });
-    hangs[(channel << 7) | key] = 1;
+    const voice = voiceOf(note);
+    if (!Number.isNaN(on.offMicros[note]!) || open[voice]! <= mayStay[voice]!) continue;
+    open[voice]! -= 1;
+    if (matching.writtenOf[note]! >= 0) offsMissing += 1;
+    if (hangs[voice] === 0)
+      hanging.push({ channel: on.channel[note]!, key: on.key[note]!, micros: on.micros[note]! });
+    hangs[voice] = 1;
   }
   return { hanging, offsMissing };
 }

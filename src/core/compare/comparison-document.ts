@@ -65,6 +65,8 @@ export interface ComparisonDocument {
   }[];
   readonly bars: readonly BarDifferences[];
   readonly hanging: readonly { readonly channel: number; readonly key: number; readonly seconds: number }[];
+  /** In how many parts it was judged, where that was not in one (`LiveComparison`). */
+  readonly parts?: number;
   /** The first hundred, in the recording's order. */
   readonly differences: readonly DifferenceLine[];
 }
@@ -81,7 +83,7 @@ export interface DifferenceLine {
   readonly heard: string | null;
 }
 
-const MOST_LINES = 100;
+export const MOST_LINES = 100;
 
 export function comparisonDocument(
   song: string,

@@ -34,6 +34,12 @@ export class GrowingColumn<C extends Column> {
     this.#blocks[place >> BITS]![place & (BLOCK - 1)] = value;
   }
 
+  /** What stands before a place may be given back; it must not be asked for again, nor `whole`. */
+  forget(place: number): void {
+    for (let n = (place >> BITS) - 1; n >= 0 && this.#blocks[n]!.length > 0; n -= 1)
+      this.#blocks[n] = this.#make(0);
+  }
+
   /** What is in it so far, in one piece, which is from then on its own memory: a later `set` shows there. */
   whole(): C {
     const all = this.#make(this.#blocks.length * BLOCK);

@@ -1,14 +1,16 @@
-import type { TimedChunk } from '../capture/byte-dump.ts';
 import type { Timeline } from '../timeline/timeline.ts';
+import { CarriedState } from './carried-state.ts';
 import type { CauseCode } from './cause.ts';
 import { COMPARE_DEFAULTS, type CompareOptions, compareMusic } from './compare-music.ts';
 import { type ComparisonDocument, comparisonDocument } from './comparison-document.ts';
-import { heardFromChunks } from './hear.ts';
+import { HeardEvents } from './heard-events.ts';
+import { HeardFold } from './heard-fold.ts';
 import type { HeardMusic } from './heard-music.ts';
-import { HeardReader } from './heard-reader.ts';
-import { matchMusic } from './match-music.ts';
-import { median } from './robust-line.ts';
-import { songPart } from './song-part.ts';
+import { HeardStream } from './heard-stream.ts';
+import { BEGINNING_MICROS, cutInRest, EDGE_MICROS, type Place, placeFrom, placeIn } from './live-place.ts';
+import { type LiveSign, liveSigns } from './live-signs.ts';
+import { SettledParts } from './settled-parts.ts';
+import { SongParts } from './song-part.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
 /** How a recording stands while it is still being made. */
@@ -19,6 +21,8 @@ export interface LiveView {
   readonly songMicros: number;
   /** The song as far as it was heard, judged as a recording of that part would be; undefined while nothing can be told. */
   readonly soFar: ComparisonDocument | undefined;
+  /** What is heard to be wrong of the latest part. */
+  readonly signs: readonly LiveSign[];
 }
 
 /** What the document names: the song, the input, and faults of the stream by kind. */
@@ -28,194 +32,201 @@ export interface LiveNames {
   readonly faults: readonly string[];
 }
 
-/** What is younger than this is not judged yet: the rest of a chord, or a late note, may be on its way. */
-const EDGE_MICROS = 400_000;
-/** A song that was begun earlier than this is begun at its beginning. */
-const BEGINNING_MICROS = 2_000_000;
-/** Matched notes that say where the song is: one alone may be a chance. */
-const TELLING_NOTES = 15;
-/** Notes from which on a cause can be named, or that they are of another song. */
+/** How much is held at once; `LIVE_DEFAULTS` but in tests. */
+export interface LiveLimits {
+  /** Notes from which on what lies behind is judged for good, but for a third of them. */
+  readonly settleNotes: number;
+  /** Messages up to which all are kept, so that the whole can be judged in one at the end. */
+  readonly keptMessages: number;
+}
+
+/** Some minutes of music; a day of it, at some ten notes a second (30 MB). */
+const LIVE_DEFAULTS: LiveLimits = { settleNotes: 3000, keptMessages: 2_000_000 };
+
+/** Notes from which on a cause can be named; from which on they can be of another song. */
+const SURE_NOTES = 12;
 const ENOUGH_NOTES = 24;
-/** Causes that are read from fine differences of time want more of them, and more than a single look. */
+/** Causes that are read from fine differences of time. */
 const FINE_TIME: ReadonlySet<CauseCode> = new Set(['clock-rate', 'slow-chords', 'slow-adds-up']);
-/** A few bars of even notes look like a grid: that is judged at the end. */
-const AT_THE_END: CauseCode = 'timer-tick';
-const MANY_NOTES = 100;
-const LOOKS_AGAIN = 4;
-/** Of as many notes as were heard so many must be where they belong; of all notes anywhere in the song. */
-const LEAST_SHARE = 0.6;
+/** A few bars of even notes look like a grid: that is judged of what is settled, and at the end. */
+const NOT_YET: readonly CauseCode[] = ['timer-tick'];
+const SETTLED_NOTES = 300;
+const LOOKS_AGAIN = 2;
+/** Of all notes anywhere in the song. */
 const OTHER_SHARE = 0.02;
+/** Where the song is not found, what was heard is let go at so many times `settleNotes`. */
+const PATIENCE = 4;
 
 /**
  * Judges a recording while it is being made, by the judge of `compareMusic`: what was heard so far is held against that part
- * of the song. Time and memory grow with what was heard.
+ * of the song. What lies well behind is judged for good and its counts kept, so that a look takes no longer however long the
+ * recording is.
  */
 export class LiveComparison {
   readonly #timeline: Timeline;
   readonly #options: CompareOptions;
+  readonly #limits: LiveLimits;
   readonly #names: LiveNames;
   readonly #written: WrittenMusic;
-  readonly #reader = new HeardReader(true);
-  readonly #chunks: TimedChunk[] = [];
+  readonly #parts: SongParts;
+  readonly #events = new HeardEvents();
+  readonly #stream = new HeardStream(true, this.#events);
+  readonly #settled = new SettledParts();
+  readonly #carried = new CarriedState();
   /** In how many looks on end each cause was seen. */
   #seen: ReadonlyMap<CauseCode, number> = new Map();
-  /** Song time at which the recording began. */
+  /** Song time at which what is not settled begins, its first message, and bytes before that. */
   #fromMicros = 0;
+  #from = 0;
+  #fromBytes = 0;
+  /** First message that is still kept. */
+  #forgotten = 0;
 
-  constructor(timeline: Timeline, names: LiveNames, options: CompareOptions = COMPARE_DEFAULTS) {
+  constructor(
+    timeline: Timeline,
+    names: LiveNames,
+    options: CompareOptions = COMPARE_DEFAULTS,
+    limits: LiveLimits = LIVE_DEFAULTS,
+  ) {
     this.#timeline = timeline;
     this.#names = names;
     this.#written = writtenMusic(timeline);
+    this.#parts = new SongParts(timeline);
     this.#options = options;
+    this.#limits = limits;
   }
 
-  /** @param micros when the first of these bytes began; they are kept as they are */
+  /** @param micros when the first of these bytes began */
   feed(bytes: Uint8Array, micros: number): void {
-    this.#chunks.push({ micros, bytes });
-    this.#reader.feed(bytes, micros);
+    this.#stream.feed(bytes, micros);
+  }
+
+  /** Messages that are kept. */
+  get heldMessages(): number {
+    return this.#events.count - this.#forgotten;
   }
 
   /** What can be said now. */
   look(): LiveView {
-    const heard = this.#reader.music();
-    if (heard.on.count === 0) return WAITING;
-    const place = this.#placeOf(heard);
+    let heard = this.#heardTo(this.#events.count);
+    let place = this.#placeOf(heard);
+    if (heard.on.count > this.#limits.settleNotes && this.#settle(heard, place)) {
+      heard = this.#heardTo(this.#events.count);
+      place = this.#placeOf(heard);
+    }
     if (place === undefined) return heard.on.count < ENOUGH_NOTES ? WAITING : OTHER;
-    const { fromMicros, toMicros, heardUntil } = place;
-    if (heardUntil < 0) return { ...WAITING, songMicros: place.songMicros };
-    const part = songPart(this.#timeline, fromMicros, toMicros, toMicros - EDGE_MICROS);
-    const chunks = this.#chunks.filter(({ micros }) => micros <= heardUntil);
-    const soFar = this.#documentOf(part, heardFromChunks(chunks));
+    const { fromMicros, songMicros, toMicros, heardUntil } = place;
+    if (heardUntil < 0) return { ...WAITING, songMicros };
+    const part = this.#parts.part(fromMicros, toMicros, toMicros - EDGE_MICROS);
+    const found = this.#judge(part, this.#heardTo(this.#firstAfter(heardUntil)), NOT_YET);
     return {
       state: 'following',
-      songMicros: place.songMicros,
-      soFar: { ...soFar, causes: this.#sure(soFar) },
+      songMicros,
+      soFar: this.#settled.with({ ...found.document, causes: this.#sure(found.document) }),
+      signs: liveSigns(part, found.comparison, this.#options.withinMicros),
     };
   }
 
-  /** The recording is over: as `compare` judges it. */
+  /** The recording is over: as `compare` judges it, in one or, where it was too long to be kept, in parts. */
   whole(): ComparisonDocument {
-    return this.#documentOf(this.#timeline, heardFromChunks(this.#chunks));
+    this.#stream.finish();
+    const { count } = this.#events;
+    if (this.#forgotten === 0 && count <= this.#limits.keptMessages) {
+      const fold = new HeardFold();
+      this.#events.replay(0, count, fold);
+      return this.#judge(this.#timeline, fold.music(true, this.#stream.bytes)).document;
+    }
+    const rest = this.#parts.part(this.#fromMicros, Number.POSITIVE_INFINITY);
+    return this.#settled.with(this.#judge(rest, this.#heardTo(count)).document);
   }
 
-  /** A handful of notes accuses nobody: a clock, say, seems fast or slow by the jitter of two of them. */
+  /** What is not settled, up to a message. */
+  #heardTo(end: number): HeardMusic {
+    const fold = new HeardFold();
+    this.#carried.begin(fold);
+    this.#events.replay(this.#from, end, fold);
+    return fold.music(true, this.#stream.bytes - this.#fromBytes);
+  }
+
+  /** The first message that is not settled and came after a moment. */
+  #firstAfter(micros: number): number {
+    let place = this.#from;
+    while (place < this.#events.count && this.#events.microsAt(place) <= micros) place += 1;
+    return place;
+  }
+
+  /** Judges for good what lies well behind. @returns false where it cannot be parted from the rest */
+  #settle(heard: HeardMusic, place: Place | undefined): boolean {
+    const cut = place === undefined ? undefined : cutInRest(heard, place);
+    if (cut === undefined) {
+      if (heard.on.count < PATIENCE * this.#limits.settleNotes) return false;
+      const end = this.#firstAfter(heard.on.micros[heard.on.count >> 1]!);
+      this.#settled.addUnplaced(this.#heardTo(end).on.count);
+      this.#moveTo(end);
+      return true;
+    }
+    const end = this.#firstAfter(cut.heardMicros);
+    const part = this.#parts.part(place!.fromMicros, cut.songMicros, cut.songMicros - EDGE_MICROS);
+    const { document } = this.#judge(part, this.#heardTo(end));
+    const isMuch = document.notes.heard >= SETTLED_NOTES;
+    const isSure = (code: CauseCode) =>
+      NOT_YET.includes(code) ? isMuch : (this.#seen.get(code) ?? 0) >= LOOKS_AGAIN;
+    this.#settled.add(
+      document,
+      document.causes.filter(({ code }) => isSure(code)),
+    );
+    this.#moveTo(end);
+    // Behind the cut, on which no note stands.
+    this.#fromMicros = cut.songMicros + 0.001;
+    return true;
+  }
+
+  #moveTo(end: number): void {
+    const { count } = this.#events;
+    this.#fromBytes += Math.round(
+      ((this.#stream.bytes - this.#fromBytes) * (end - this.#from)) / Math.max(1, count - this.#from),
+    );
+    this.#events.replay(this.#from, end, this.#carried);
+    this.#from = end;
+    if (count <= this.#limits.keptMessages) return;
+    this.#events.forget(end);
+    this.#forgotten = end;
+  }
+
+  /** A handful of notes accuses nobody, and a single look may be at a moment at which something else is likely. */
   #sure({ causes, notes }: ComparisonDocument): ComparisonDocument['causes'] {
     const seen = new Map(causes.map(({ code }) => [code, (this.#seen.get(code) ?? 0) + 1]));
     this.#seen = seen;
+    const heard = notes.heard + this.#settled.notes.heard;
     return causes.filter(({ code }) => {
-      if (code === AT_THE_END) return false;
-      if (!FINE_TIME.has(code)) return notes.heard >= ENOUGH_NOTES;
-      return notes.heard >= MANY_NOTES && seen.get(code)! >= LOOKS_AGAIN;
+      if (code === 'sysex-unended') return true;
+      return heard >= (FINE_TIME.has(code) ? ENOUGH_NOTES : SURE_NOTES) && seen.get(code)! >= LOOKS_AGAIN;
     });
   }
 
-  #documentOf(timeline: Timeline, heard: HeardMusic): ComparisonDocument {
+  #judge(timeline: Timeline, heard: HeardMusic, unasked: readonly CauseCode[] = []) {
     const { song, heard: name, faults } = this.#names;
-    return comparisonDocument(song, name, timeline, compareMusic(timeline, heard, this.#options), faults);
+    const comparison = compareMusic(timeline, heard, {
+      ...this.#options,
+      expected: [...(this.#options.expected ?? []), ...unasked],
+    });
+    return { comparison, document: comparisonDocument(song, name, timeline, comparison, faults) };
   }
 
   /** Which part of the song was heard, and until when all of it must have come; undefined where that cannot be told. */
   #placeOf(heard: HeardMusic): Place | undefined {
-    const found = this.#placeFrom(this.#fromMicros, heard);
-    if (found !== undefined) return found;
-    if (heard.on.count < ENOUGH_NOTES) return undefined;
+    if (heard.on.count === 0) return undefined;
+    const found = placeFrom(this.#parts, this.#written, this.#fromMicros, heard);
+    if (found !== undefined || heard.on.count < ENOUGH_NOTES || this.#settled.parts > 0) return found;
     // Begun in the middle: a song repeats itself, so that takes more notes to tell.
-    const anywhere = placeIn(this.#timeline, heard);
+    const anywhere = placeIn(this.#timeline, heard, 0);
     if (anywhere.share < OTHER_SHARE) return undefined;
-    this.#fromMicros = anywhere.begunMicros < BEGINNING_MICROS ? 0 : anywhere.begunMicros;
-    return this.#placeFrom(this.#fromMicros, heard);
-  }
-
-  /** As many notes as were heard, or nearly, from where it was begun: whatever the tempo. */
-  #placeFrom(fromMicros: number, heard: HeardMusic): Place | undefined {
-    const { micros } = this.#written;
-    const first = firstNotBefore(micros, fromMicros);
-    let best: Place | undefined;
-    for (const share of [1, 0.97, 1.03, 0.9, 1.1]) {
-      const last = Math.min(micros.length, first + Math.round(heard.on.count * share)) - 1;
-      if (last < first) continue;
-      const place = placeIn(songPart(this.#timeline, fromMicros, micros[last]!), heard);
-      if (best === undefined || place.share > best.share) best = { ...place, fromMicros };
-      if (best.share > 0.98) break;
-    }
-    return best !== undefined && best.share >= LEAST_SHARE ? best : undefined;
+    const fromMicros = anywhere.begunMicros < BEGINNING_MICROS ? 0 : anywhere.begunMicros;
+    const there = placeFrom(this.#parts, this.#written, fromMicros, heard);
+    if (there !== undefined) this.#fromMicros = fromMicros;
+    return there;
   }
 }
 
-interface Found {
-  /** Matched notes, of those heard or those written, whichever are more. */
-  readonly share: number;
-  /** Song time of the first that was heard, and of the last. */
-  readonly begunMicros: number;
-  readonly songMicros: number;
-  /** Until this song time all should have come, and by then it had. */
-  readonly toMicros: number;
-  readonly heardUntil: number;
-}
-
-interface Place extends Found {
-  readonly fromMicros: number;
-}
-
-const WAITING: LiveView = { state: 'waiting', songMicros: -1, soFar: undefined };
+const WAITING: LiveView = { state: 'waiting', songMicros: -1, soFar: undefined, signs: [] };
 const OTHER: LiveView = { ...WAITING, state: 'other' };
-
-function placeIn(timeline: Timeline, heard: HeardMusic): Found {
-  const written = writtenMusic(timeline);
-  const { on } = heard;
-  if (written.count === 0) return NOWHERE;
-  const { matching } = matchMusic(timeline, written, heard);
-  const songAt = (note: number) => written.micros[matching.writtenOf[note]!]!;
-  const first: number[] = [];
-  const last: number[] = [];
-  for (let note = 0; note < on.count && first.length < TELLING_NOTES; note += 1) {
-    if (matching.writtenOf[note]! >= 0) first.push(songAt(note));
-  }
-  for (let note = on.count - 1; note >= 0 && last.length < TELLING_NOTES; note -= 1) {
-    if (matching.writtenOf[note]! >= 0) last.push(songAt(note));
-  }
-  if (last.length === 0) return NOWHERE;
-  // The latest that is not out of the way of the others.
-  const middle = median(Float64Array.from(last));
-  const songMicros = Math.max(...last.filter((micros) => micros < middle + BEGINNING_MICROS));
-  const toMicros = songMicros - EDGE_MICROS;
-  const heardUntil = cutBetween(on.micros, on.count, (note) =>
-    matching.writtenOf[note]! < 0 ? undefined : songAt(note) <= toMicros,
-  );
-  const share = matching.matched / Math.max(on.count, written.count);
-  return { share, begunMicros: Math.min(...first), songMicros, toMicros, heardUntil };
-}
-
-const NOWHERE: Found = { share: 0, begunMicros: 0, songMicros: -1, toMicros: -1, heardUntil: -1 };
-
-/**
- * The moment that best parts what belongs before a cut from what belongs behind it: a single note that was taken for
- * another may lie on the wrong side.
- * @param isBefore undefined for a note that says nothing
- * @returns time of the last note before the cut; below 0 for none
- */
-function cutBetween(
-  micros: Float64Array,
-  count: number,
-  isBefore: (note: number) => boolean | undefined,
-): number {
-  let wrong = 0;
-  let best = 0;
-  let cut = -1;
-  for (let note = 0; note < count; note += 1) {
-    const before = isBefore(note);
-    if (before === undefined) continue;
-    wrong += before ? -1 : 1;
-    if (wrong <= best) {
-      best = wrong;
-      cut = micros[note]!;
-    }
-  }
-  return cut;
-}
-
-/** The first of ascending values that is not below `from`. */
-function firstNotBefore(values: Float64Array, from: number): number {
-  const found = values.findIndex((value) => value >= from);
-  return found < 0 ? values.length : found;
-}

@@ -1,7 +1,8 @@
-import { millis } from '../report/figure-text.ts';
+import { clock, millis } from '../report/figure-text.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import type { ComparisonDocument, DifferenceLine } from './comparison-document.ts';
 import type { LiveView } from './live-comparison.ts';
+import type { LiveSign } from './live-signs.ts';
 
 /** Where the song is and how it stands, in ever fewer words for ever less room. */
 export function liveWords(view: LiveView | undefined, timeline: Timeline): readonly [string, ...string[]] {
@@ -33,36 +34,86 @@ export function causeWords({ text, evidence }: ComparisonDocument['causes'][numb
   return `${text}: ${evidence}`;
 }
 
+export function signWords(sign: LiveSign): string {
+  switch (sign.kind) {
+    case 'late':
+      return `${sign.bar}:${sign.beat} late by ${millis(sign.micros)}: ${sign.note} on channel ${sign.channel}`;
+    case 'held':
+      return `not let go: ${sign.note} on channel ${sign.channel}, struck at ${clock(sign.seconds)}`;
+    case 'drift':
+      return `${sign.bar}:${sign.beat} from here on notes come ${millis(Math.abs(sign.micros))} ${sign.micros > 0 ? 'late' : 'early'}`;
+  }
+}
+
+function stateWords({ channel, what, written, heard, bar }: ComparisonDocument['state'][number]): string {
+  const got = heard === null ? 'not set' : String(heard);
+  return `bar ${bar} sounds otherwise: channel ${channel}, ${what} is ${got} instead of ${written}`;
+}
+
 const MOST_DIFFERENCES = 10;
+/** Lines about time, held notes and settings, of each kind. */
+const MOST_SIGNS = 3;
+
+interface News {
+  /** What makes it one and the same in two views. */
+  readonly key: string;
+  /** Of its kind no more than so many are told. */
+  readonly kind: string;
+  readonly text: string;
+}
+
+function newsIn({ soFar, signs }: LiveView): News[] {
+  const { differences = [], state = [] } = soFar ?? {};
+  return [
+    ...differences.map((one): News => {
+      const text = differenceWords(one);
+      return { key: text, kind: 'difference', text };
+    }),
+    ...signs.map((one): News => {
+      const text = signWords(one);
+      if (one.kind === 'drift') return { key: `drift ${one.micros > 0}`, kind: 'drift', text };
+      return { key: `${one.kind} ${text.replace(/ by [^:]*/, '')}`, kind: one.kind, text };
+    }),
+    ...state.map(
+      (one): News => ({
+        key: `state ${one.channel} ${one.what}`,
+        kind: 'state',
+        text: stateWords(one),
+      }),
+    ),
+  ];
+}
 
 /**
- * What is new in a view, a line each: causes, and the first ten differences. A difference is told when two views on end have
- * it: at the edge of what was heard one may come and go. Remembers what it has told.
+ * What is new in a view, a line each: causes, the first ten differences, and what is heard to be wrong with time, held notes
+ * and settings. Each is told when two views on end have it: at the edge of what was heard one may come and go. Remembers
+ * what it has told.
  */
 export class LiveNews {
   readonly #told = new Set<string>();
+  readonly #toldOf = new Map<string, number>();
   #before: ReadonlySet<string> = new Set();
-  #differences = 0;
   #last: LiveView | undefined;
 
   take(view: LiveView): string[] {
     if (view === this.#last) return [];
     this.#last = view;
-    const { causes = [], differences = [] } = view.soFar ?? {};
     const lines: string[] = [];
-    for (const cause of causes) {
+    for (const cause of view.soFar?.causes ?? []) {
       if (this.#told.has(cause.code)) continue;
       this.#told.add(cause.code);
       lines.push(causeWords(cause));
     }
-    const seen = new Set(differences.map(differenceWords));
-    for (const line of seen) {
-      if (!this.#before.has(line) || this.#told.has(line) || this.#differences >= MOST_DIFFERENCES) continue;
-      this.#told.add(line);
-      this.#differences += 1;
-      lines.push(line);
+    const news = newsIn(view);
+    for (const { key, kind, text } of news) {
+      const told = this.#toldOf.get(kind) ?? 0;
+      if (!this.#before.has(key) || this.#told.has(key)) continue;
+      if (told >= (kind === 'difference' ? MOST_DIFFERENCES : MOST_SIGNS)) continue;
+      this.#told.add(key);
+      this.#toldOf.set(kind, told + 1);
+      lines.push(text);
     }
-    this.#before = seen;
+    this.#before = new Set(news.map(({ key }) => key));
     return lines;
   }
 }

@@ -179,9 +179,9 @@ function byPairs(
   );
 }
 
-/** Without times at all; or at the speed of the wire, if not much slower. */
+/** Without times at all; or at the speed of the wire, if not much slower; what is no wire takes all at once. */
 function isBurst(rate: number, heard: HeardMusic): boolean {
-  return !heard.hasTimes || (rate > 0.5 && rate < 4);
+  return !heard.hasTimes || (rate > -0.5 && rate < 4);
 }
 
 function fitted(times: LawTimes, written: WrittenMusic, heard: HeardMusic, { heardOf }: Matching): Fitted {

@@ -1,5 +1,5 @@
 import type { Timeline } from '../timeline/timeline.ts';
-import { MICROS_PER_BYTE } from './heard-reader.ts';
+import { MICROS_PER_BYTE } from './heard-stream.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** By which law a player may have made times of ticks. */

@@ -1,6 +1,6 @@
 import type { TimelineColumns } from '../timeline/timeline.ts';
 import { rowBytes } from '../wire/message-length.ts';
-import { MICROS_PER_BYTE } from './heard-reader.ts';
+import { MICROS_PER_BYTE } from './heard-stream.ts';
 
 /**
  * How long each row of a song waits behind those before it (µs) where a player hands all over in the order of its file

@@ -76,11 +76,11 @@ function excerptsOf(song: string, bytes: Uint8Array, place: number): Excerpt[] {
     const part = songPart(whole, 0, columns.micros[first]! + seconds * 1e6);
     return Array.from({ length: TAKES }, (_, take): Excerpt => {
       const played = playHomeBuilt(part, ['none'], 1000 * place + 500 * take + 7);
-      const { clock, causes } = compareMusic(part, heardFromChunks(played.chunks));
+      const { clock, verdict } = compareMusic(part, heardFromChunks(played.chunks));
       return {
         song,
         seconds,
-        isAccused: causes.length > 0,
+        isAccused: verdict !== 'same',
         isClockTold: isClockKnown(clock),
         ppmOff: Math.abs((clock.line.rate - 1) * 1e6 - played.ppm),
         ppmUncertainty: 2e6 * clock.line.rateError,

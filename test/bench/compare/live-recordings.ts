@@ -2,6 +2,7 @@ import { CAUSE_GUIDE } from '../../../src/core/compare/cause-guide.ts';
 import { LiveComparison } from '../../../src/core/compare/live-comparison.ts';
 import { LiveNews } from '../../../src/core/compare/live-words.ts';
 import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
+import { StreamParser } from '../../../src/core/midi/stream-parser.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import type { Timeline } from '../../../src/core/timeline/timeline.ts';
@@ -13,10 +14,12 @@ import { quantile } from './quantile.ts';
 import { withSysEx } from './song-with-sysex.ts';
 
 /** As often as the comparing thread looks. */
-const LOOK_MICROS = 400_000;
+const LOOK_MICROS = 250_000;
+/** As often as lines are written for faults of the stream. */
+const FAULT_LINE_MICROS = 200_000;
 /** A sound recording is watched for so long; a faulty one until so long after it first differs. */
-const SOUND_MICROS = 60e6;
-const AFTER_MICROS = 20e6;
+const SOUND_MICROS = 30e6;
+const AFTER_MICROS = 12e6;
 /** Faults that begin later than this are not waited for. */
 const LATEST_MICROS = 90e6;
 /** One song of so many, for each fault; sound ones all. */
@@ -29,6 +32,7 @@ interface Watched {
   readonly firstLine: number;
   readonly named: number;
   readonly lines: readonly string[];
+  readonly millisALook: number;
 }
 
 /** `listen --against` on recordings as they come in: how soon is a fault told, and is a sound one left in peace. */
@@ -72,6 +76,10 @@ export function liveRecordings(songs: readonly PackageSong[]) {
         share(named),
         `${Math.round((100 * named.filter(Number.isFinite).length) / named.length)} %`,
         ...[0.5, 0.9, 1].map((part) => quantile(named, part).toFixed(1)),
+        quantile(
+          some.map(({ millisALook }) => millisALook),
+          0.5,
+        ).toFixed(0),
       ];
     }),
   );
@@ -105,21 +113,49 @@ function watch(song: string, timeline: Timeline, fault: PlayerFault, seed: numbe
   const lines: string[] = [];
   let firstLine = Number.POSITIVE_INFINITY;
   let named = Number.POSITIVE_INFINITY;
+  let looks = 0;
+  let millis = 0;
   const look = (micros: number): void => {
-    for (const line of news.take(live.look())) {
+    const before = performance.now();
+    const view = live.look();
+    millis += performance.now() - before;
+    looks += 1;
+    for (const line of news.take(view)) {
       lines.push(`${((micros - began) / 1e6).toFixed(1)} s: ${line}`);
       const seconds = (micros - differsFromMicros) / 1e6;
       firstLine = Math.min(firstLine, seconds);
       if (!isSound && line.startsWith(CAUSE_GUIDE[fault].text)) named = Math.min(named, seconds);
     }
   };
+  // A fault of the stream has a line of its own, whatever song it is held against.
+  let faultAt = Number.POSITIVE_INFINITY;
+  let now = 0;
+  const faults = new StreamParser({
+    message: () => {},
+    sysEx: () => {},
+    fault: () => {
+      faultAt = Math.min(faultAt, now);
+    },
+  });
   let next = began + LOOK_MICROS;
   for (const { micros, bytes } of chunks) {
     for (; micros > next; next += LOOK_MICROS) look(next);
     if (micros > end || Number.isFinite(named)) break;
     live.feed(bytes, micros);
+    now = micros;
+    faults.feed(bytes);
   }
   // The player has stopped, and the person still looks.
   for (const last = next + 2e6; next < last && !Number.isFinite(named); next += LOOK_MICROS) look(next);
-  return [{ song, fault, firstLine, named, lines }];
+  const faultLine = (faultAt + FAULT_LINE_MICROS - differsFromMicros) / 1e6;
+  return [
+    {
+      song,
+      fault,
+      firstLine: Math.min(firstLine, faultLine),
+      named,
+      lines,
+      millisALook: millis / Math.max(1, looks),
+    },
+  ];
 }

@@ -5,6 +5,7 @@ import { compareMusic } from '../../../src/core/compare/compare-music.ts';
 import { comparisonDocument } from '../../../src/core/compare/comparison-document.ts';
 import { heardFromChunks } from '../../../src/core/compare/hear.ts';
 import { LiveComparison, type LiveView } from '../../../src/core/compare/live-comparison.ts';
+import { LiveNews } from '../../../src/core/compare/live-words.ts';
 import { songPart } from '../../../src/core/compare/song-part.ts';
 import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
@@ -12,6 +13,7 @@ import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { NO_PARTNER } from '../../../src/core/timeline/timeline.ts';
 import { type PlayerFault, playHomeBuilt } from '../../support/home-built-player.ts';
 import { npmSongs } from '../../support/package-songs.ts';
+import { type DeltaEvent, songBytes, tempo } from '../../support/song-bytes.ts';
 import { compareSong, otherSong } from './compare-songs.ts';
 
 const SONG = buildTimeline(readSong(compareSong()));
@@ -31,13 +33,15 @@ function watched(chunks: readonly TimedChunk[], song = SONG): { micros: number; 
     }
     live.feed(bytes, micros);
   }
+  // The player has stopped, and the person still looks.
+  for (let n = 0; n < 2; n += 1) looks.push({ micros: next + n * LOOK_MICROS, view: live.look() });
   return looks;
 }
 
 /** A third of a minute is enough. */
-function played(faults: readonly PlayerFault[], seed: number, song = SONG): TimedChunk[] {
+function played(faults: readonly PlayerFault[], seed: number, song = SONG, seconds = 20): TimedChunk[] {
   const { chunks } = playHomeBuilt(song, faults, seed);
-  return chunks.filter(({ micros }) => micros < chunks[0]!.micros + 20e6);
+  return chunks.filter(({ micros }) => micros < chunks[0]!.micros + seconds * 1e6);
 }
 
 const sound = (seed: number, song = SONG) => played(['none'], seed, song);
@@ -116,14 +120,100 @@ describe('a fault is told within two seconds of music', () => {
     );
   });
 
-  test.each<PlayerFault>(['velocity-zero', 'tempo-ignored', 'clock-rate'])(
-    '%s is named while it comes in',
+  test.each<PlayerFault>([
+    'no-timing',
+    'tempo-ignored',
+    'clock-rate',
+    'velocity-zero',
+    'slow-chords',
+    'sysex-unended',
+    'file-running-status',
+  ])('%s is named while it comes in', (fault) => {
+    const looks = watched(played([fault], 2, SONG, 10));
+    expect(looks.some(({ view }) => view.soFar?.causes.some(({ code }) => code === fault))).toBe(true);
+  });
+
+  test.each<PlayerFault>(['tracks-in-turn', 'running-status-across-tracks', 'bytes-lost'])(
+    '%s: notes are told that are not as written, before its cause is sure',
     (fault) => {
-      const looks = watched(played([fault], 2));
-      const named = looks.findIndex(({ view }) => view.soFar?.causes.some(({ code }) => code === fault));
-      expect(named).toBeGreaterThan(-1);
+      const news = new LiveNews();
+      const { chunks, differsFromMicros } = playHomeBuilt(SONG, [fault], 2);
+      const until = differsFromMicros + 6e6;
+      const lines = watched(chunks.filter(({ micros }) => micros < until)).flatMap(({ view }) =>
+        news.take(view),
+      );
+      expect(lines.join('\n')).toMatch(/ (missing|added|changed)/);
     },
   );
+
+  test('time that is lost with each message is told as a slow clock, until the two can be told apart', () => {
+    const looks = watched(played(['slow-adds-up'], 2, SONG, 10));
+    const codes = looks.flatMap(({ view }) => view.soFar?.causes.map(({ code }) => code) ?? []);
+    expect(codes.some((code) => code === 'slow-adds-up' || code === 'clock-rate')).toBe(true);
+  });
+
+  test('a tempo that is ignored is told soon after the first change', () => {
+    const song = buildTimeline(readSong(songBytes([[...beats(40), [0, tempo(400_000)], ...beats(20)]])));
+    const { chunks, differsFromMicros } = playHomeBuilt(song, ['tempo-ignored'], 2);
+    const news = new LiveNews();
+    const told = watched(chunks, song).map(({ micros, view }) => ({ micros, lines: news.take(view) }));
+    expect(told.find(({ lines }) => lines.length > 0)!.micros - differsFromMicros).toBeLessThan(4_000_000);
+    expect(told.flatMap(({ lines }) => lines).join('\n')).toContain('tempo changes are ignored');
+  });
+});
+
+/** Quarters of half a second, each with a note. */
+function beats(count: number): DeltaEvent[] {
+  return Array.from({ length: count }, (_, n): DeltaEvent[] => [
+    [0, [0x90, 60 + (n % 12), 80]],
+    [96, [0x80, 60 + (n % 12), 64]],
+  ]).flat();
+}
+
+describe('a long recording', () => {
+  const LIMITS = { settleNotes: 60, keptMessages: 0 };
+
+  test.each<PlayerFault>(['none', 'bytes-lost', 'velocity-zero', 'clock-rate', 'slow-chords'])(
+    'is judged in parts, and the parts together say what the whole says: %s',
+    (fault) => {
+      const { chunks } = playHomeBuilt(SONG, [fault], 7);
+      const live = new LiveComparison(SONG, NAMES, undefined, LIMITS);
+      let next = 0;
+      for (const { bytes, micros } of chunks) {
+        live.feed(bytes, micros);
+        if (micros < next) continue;
+        live.look();
+        next = micros + 1_500_000;
+      }
+      const whole = compareMusic(SONG, heardFromChunks(chunks));
+      const { notes, causes } = comparisonDocument('', '', SONG, whole, FAULT_NAMES);
+      const inParts = live.whole();
+      expect(inParts.parts).toBeGreaterThan(4);
+      expect(inParts.notes).toEqual(notes);
+      expect(inParts.verdict).toBe(whole.verdict);
+      expect(inParts.causes.map(({ code }) => code)).toEqual(causes.map(({ code }) => code));
+    },
+  );
+
+  test('takes no more memory, and a song that is over is over', () => {
+    const { chunks } = playHomeBuilt(SONG, ['none'], 3);
+    const live = new LiveComparison(SONG, NAMES, undefined, { ...LIMITS, keptMessages: 500 });
+    const length = chunks.at(-1)!.micros;
+    let most = 0;
+    for (let pass = 0; pass < 3; pass += 1) {
+      let next = 0;
+      for (const { bytes, micros } of chunks) {
+        live.feed(bytes, micros + pass * length);
+        if (micros < next) continue;
+        next = micros + 4_000_000;
+        expect(live.look().state).not.toBe('other');
+        most = Math.max(most, live.heldMessages);
+      }
+    }
+    expect(most).toBeLessThan(1200);
+    const { notes } = live.whole();
+    expect(notes).toMatchObject({ song: 480, heard: 3 * 480, matched: 480, missing: 0, added: 2 * 480 });
+  });
 });
 
 test('at the end it says what `compare` says of the record', () => {
@@ -146,6 +236,7 @@ test('nothing, or noise, does no harm', () => {
     state: 'waiting',
     songMicros: -1,
     soFar: undefined,
+    signs: [],
   });
   fc.assert(
     fc.property(fc.uint8Array({ maxLength: 600 }), (noise) => {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { ComparisonDocument, DifferenceLine } from '../../../src/core/compare/comparison-document.ts';
 import type { LiveView } from '../../../src/core/compare/live-comparison.ts';
+import type { LiveSign } from '../../../src/core/compare/live-signs.ts';
 import { differenceWords, LiveNews, liveWords } from '../../../src/core/compare/live-words.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
@@ -19,11 +20,15 @@ const line = (beat: number): DifferenceLine => ({
   heard: null,
 });
 
-function view(differences: readonly DifferenceLine[], codes: readonly string[] = []): LiveView {
+function view(
+  differences: readonly DifferenceLine[],
+  codes: readonly string[] = [],
+  signs: readonly LiveSign[] = [],
+): LiveView {
   const causes = codes.map((code) => ({ code, text: `${code} it is`, evidence: 'seen', look: '' }));
   const notes = { song: 9, heard: 9, matched: 8, missing: differences.length, added: 0, changed: 0, late: 0 };
   const soFar = { differences, causes, notes, lateness: null } as unknown as ComparisonDocument;
-  return { state: 'following', songMicros: 2_000_000, soFar };
+  return { state: 'following', songMicros: 2_000_000, soFar, signs };
 }
 
 describe('what is told while a recording comes in', () => {
@@ -53,6 +58,28 @@ describe('what is told while a recording comes in', () => {
     expect(news.take(view(many, ['bytes-lost']))).toEqual([]);
   });
 
+  test('late notes, held ones and a time that has gone off: three of a kind, each when two views have it', () => {
+    const news = new LiveNews();
+    const late = (beat: number): LiveSign => ({
+      kind: 'late',
+      bar: 2,
+      beat,
+      channel: 1,
+      note: 'C4',
+      micros: 31_000,
+    });
+    const drift = (micros: number): LiveSign => ({ kind: 'drift', bar: 4, beat: 1, micros });
+    const held: LiveSign = { kind: 'held', channel: 3, note: 'E4', seconds: 71 };
+    news.take(view([], [], [late(1), late(2), late(3), late(4), held, drift(-20_500)]));
+    expect(news.take(view([], [], [late(1), late(2), late(3), late(4), held, drift(-31_000)]))).toEqual([
+      '2:1 late by 31.0 ms: C4 on channel 1',
+      '2:2 late by 31.0 ms: C4 on channel 1',
+      '2:3 late by 31.0 ms: C4 on channel 1',
+      'not let go: E4 on channel 3, struck at 1:11',
+      '4:1 from here on notes come 31.0 ms early',
+    ]);
+  });
+
   test('what was changed says what it came as', () => {
     expect(
       differenceWords({ ...line(4), kind: 'changed', what: 'velocity', heard: 'velocity 9 for 80' }),
@@ -66,7 +93,7 @@ describe('what is told while a recording comes in', () => {
       if (n > 0) expect(text.length).toBeLessThanOrEqual(texts[n - 1]!.length);
     }
     expect(liveWords(undefined, SONG)[0]).toContain('waiting');
-    expect(liveWords({ state: 'other', songMicros: -1, soFar: undefined }, SONG)[0]).toBe(
+    expect(liveWords({ state: 'other', songMicros: -1, soFar: undefined, signs: [] }, SONG)[0]).toBe(
       'this is not the song',
     );
   });

@@ -311,7 +311,7 @@ describe('an input held against a song', () => {
       };
       const notes = { song: 131, heard: 130, matched: 129, missing: 2, added: 1, changed: 0, late: 0 };
       const soFar = { notes, causes: [cause], differences: [], lateness: { p99Micros: 3540 } };
-      const view = { state: 'following', songMicros: MOMENT, soFar } as unknown as LiveView;
+      const view = { state: 'following', songMicros: MOMENT, soFar, signs: [] } as unknown as LiveView;
       const screen = openTestScreen(columns, rows);
       const player = stillPlayer(observed, MOMENT);
       const song = listeningView('serial:/dev/ttyS0', true);

@@ -6,7 +6,7 @@ import type { Evidence } from './evidence.ts';
 const APART_MESSAGES = 12;
 
 /** Messages that are broken or missing here and there, without a rule that names anything else. */
-export function bytesLost({ heard, matched, notes }: Evidence): string | undefined {
+export function bytesLost({ written, heard, matched, notes }: Evidence): string | undefined {
   const marked = counts();
   const { faults } = heard;
   for (let n = 0; n < faults.count; n += 1) {
@@ -24,6 +24,7 @@ export function bytesLost({ heard, matched, notes }: Evidence): string | undefin
     if (heardOf[note]! >= 0) before = heard.on.message[heardOf[note]!]!;
     else marked.push(before);
   }
+  if (2 * inAbsentTracks(written, heardOf, last) > notes.missing && faults.count === 0) return undefined;
   for (const one of notes) if (one.kind !== 'missing') marked.push(heard.on.message[one.heard]!);
   if (marked.length === 0) return undefined;
   const marks = marked.whole().sort();
@@ -31,4 +32,18 @@ export function bytesLost({ heard, matched, notes }: Evidence): string | undefin
   for (let n = 1; n < marks.length; n += 1) if (marks[n]! - marks[n - 1]! > APART_MESSAGES) places += 1;
   const often = Math.round(heard.bytes / places);
   return `at ${places} ${places === 1 ? 'place' : 'places'} messages are broken or gone (${notes.missing} notes missing, ${faults.count} broken messages): about one byte in ${often}`;
+}
+
+/** Written notes, up to the last that was heard, of tracks of which none was heard: those were not sent. */
+function inAbsentTracks({ track }: Evidence['written'], heardOf: Int32Array, last: number): number {
+  const tracks = new Map<number, { notes: number; heard: number }>();
+  for (let note = 0; note <= last; note += 1) {
+    const one = tracks.get(track[note]!) ?? { notes: 0, heard: 0 };
+    tracks.set(track[note]!, one);
+    one.notes += 1;
+    if (heardOf[note]! >= 0) one.heard += 1;
+  }
+  let sum = 0;
+  for (const { notes, heard } of tracks.values()) if (heard === 0) sum += notes;
+  return sum;
 }

@@ -1,6 +1,7 @@
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { rowBytes } from '../../wire/message-length.ts';
-import { GAP_MICROS, MICROS_PER_BYTE } from '../heard-reader.ts';
+import { GAP_MICROS } from '../heard-fold.ts';
+import { MICROS_PER_BYTE } from '../heard-stream.ts';
 import { quantile } from '../robust-line.ts';
 import type { Evidence } from './evidence.ts';
 

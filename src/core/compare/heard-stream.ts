@@ -1,0 +1,68 @@
+import type { FaultKind } from '../midi/stream-fault.ts';
+import { StreamParser, SYSEX_CUT, SYSEX_LAST } from '../midi/stream-parser.ts';
+
+/** On the wire (MIDI 1.0, p. 1). */
+export const MICROS_PER_BYTE = 320;
+
+/** Where what a stream says goes to: `HeardFold`, or `HeardEvents`. */
+export interface HeardSink {
+  message(status: number, data1: number, data2: number, micros: number): void;
+  sysEx(isCut: boolean, micros: number): void;
+  fault(kind: FaultKind, micros: number): void;
+}
+
+/** Bytes as they come, with their times → messages, each with the time its first byte began. */
+export class HeardStream {
+  /** Bytes so far. */
+  bytes = 0;
+  readonly #parser: StreamParser;
+  readonly #sink: HeardSink;
+  readonly #hasTimes: boolean;
+  #micros = 0;
+  /** Time of the first byte of the message that is being read. */
+  #begin = 0;
+  #isFresh = true;
+
+  constructor(hasTimes: boolean, sink: HeardSink) {
+    this.#hasTimes = hasTimes;
+    this.#sink = sink;
+    this.#parser = new StreamParser({
+      message: (status, data1, data2) => {
+        if (status >= 0xf8) return;
+        this.#isFresh = true;
+        sink.message(status, data1, data2, this.#begin);
+      },
+      sysEx: (_bytes, _length, part) => {
+        if ((part & SYSEX_LAST) === 0) return;
+        this.#isFresh = true;
+        sink.sysEx((part & SYSEX_CUT) !== 0, this.#micros);
+      },
+      fault: (kind) => this.fault(kind),
+    });
+  }
+
+  /** @param micros when the first of these bytes began */
+  feed(bytes: Uint8Array, micros: number): void {
+    for (let at = 0; at < bytes.length; at += 1) {
+      this.#micros = this.#hasTimes ? micros + at * MICROS_PER_BYTE : this.bytes * MICROS_PER_BYTE;
+      const byte = bytes[at]!;
+      if (byte < 0xf8 && (byte >= 0x80 || this.#isFresh)) {
+        this.#begin = this.#micros;
+        this.#isFresh = false;
+      }
+      this.#parser.feed(bytes, at, at + 1);
+      this.bytes += 1;
+    }
+  }
+
+  /** A fault that somebody else saw, as a log's remark tells it. */
+  fault(kind: FaultKind): void {
+    this.#isFresh = true;
+    this.#sink.fault(kind, this.#micros);
+  }
+
+  /** The stream has ended: what is incomplete becomes a fault. */
+  finish(): void {
+    this.#parser.finish();
+  }
+}

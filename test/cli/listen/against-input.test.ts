@@ -1,0 +1,106 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { existsSync, openSync, readFileSync, writeSync } from 'node:fs';
+import { join } from 'node:path';
+import { setImmediate } from 'node:timers/promises';
+import { describe, expect, it, vi } from 'vitest';
+import { answerOf } from '../../support/command-line.ts';
+import { hasSocat, PtyPair, until } from '../../support/pty-pair.ts';
+import { ROOT, WIREPIT } from '../../support/run-wirepit.ts';
+import { songMessages } from '../../support/song-messages.ts';
+import { tempFolder } from '../../support/temp-folder.ts';
+
+vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
+
+const SONG = 'songs/night-ferry.mid';
+/** Without its fiftieth message that strikes: all but the times is the same on any machine. */
+const SENT = (() => {
+  const messages = songMessages(readFileSync(SONG));
+  const ons = messages.flatMap((bytes, n) => ((bytes[0]! & 0xf0) === 0x90 && bytes[2]! > 0 ? [n] : []));
+  return Buffer.concat(messages.filter((_, n) => n !== ons[50]));
+})();
+
+interface Program {
+  readonly child: ChildProcess;
+  readonly record: string;
+  readonly exit: Promise<unknown>;
+  stdout: string;
+}
+
+function listening(from: string): Program {
+  const record = join(tempFolder('against-input'), 'heard.log');
+  const child = spawn(
+    process.execPath,
+    [WIREPIT, 'listen', '--from', from, '--against', SONG, '--record', record, '--headless', '--json'],
+    { cwd: ROOT, stdio: ['pipe', 'pipe', 'pipe'] },
+  );
+  const program = { child, record, exit: once(child, 'close'), stdout: '' };
+  child.stdout.on('data', (text) => {
+    program.stdout += text;
+  });
+  child.stderr.resume();
+  return program;
+}
+
+/** As far as no clock is in it. */
+function expectJudged({ stdout }: Program) {
+  const { against } = JSON.parse(stdout);
+  expect(against).toMatchObject({
+    verdict: 'differs',
+    isTheSong: true,
+    notes: { song: 265, heard: 264, missing: 1, added: 0, changed: 0 },
+    differences: [{ kind: 'missing' }],
+  });
+  return against;
+}
+
+describe('--against, whatever the input and however it is cut', () => {
+  it('standard input in small pieces', async () => {
+    const program = listening('stdin');
+    const { stdin } = program.child;
+    for (let at = 0, n = 0; at < SENT.length; n += 1) {
+      const length = 1 + ((n * 7) % 23);
+      if (!stdin!.write(SENT.subarray(at, at + length))) await once(stdin!, 'drain');
+      await setImmediate();
+      at += length;
+    }
+    stdin!.end();
+    await program.exit;
+    expectJudged(program);
+    expect(program.child.exitCode).toBe(1);
+  });
+
+  it.skipIf(!hasSocat)('a serial port, through a pty pair', async () => {
+    const pair = await PtyPair.plugged();
+    const program = listening(`serial:${pair.far}`);
+    try {
+      let said = '';
+      program.child.stderr!.on('data', (text) => {
+        said += text;
+      });
+      await until(() => existsSync(program.record), 'the record');
+      const near = openSync(pair.near, 'w');
+      for (let at = 0; at < SENT.length; at += 29) {
+        writeSync(near, SENT.subarray(at, at + 29));
+        await setImmediate();
+      }
+      const whole = () =>
+        readFileSync(program.record, 'utf8')
+          .split('\n')
+          .filter((line) => /^\d/.test(line)).length;
+      const wanted = songMessages(readFileSync(SONG)).length - 1;
+      await until(() => whole() >= wanted, `${wanted} messages in the record; it said: ${said}`, 30_000);
+      program.child.kill('SIGTERM');
+      await program.exit;
+      const against = expectJudged(program);
+      // And nothing else than `compare` says of the record.
+      const compared = JSON.parse((await answerOf(['compare', SONG, program.record, '--json'])).stdout);
+      expect({ ...against.notes, late: 0 }).toEqual({ ...compared.notes, late: 0 });
+      expect(against.offs).toEqual(compared.offs);
+      expect(against.span).toEqual(compared.span);
+    } finally {
+      program.child.kill('SIGKILL');
+      await pair.remove();
+    }
+  });
+});
