@@ -67,7 +67,7 @@ export const FIT_SHAPE = z.strictObject({
     resets: count,
     banks: count,
   }),
-  putIn: z.strictObject({ bendRangeChannels: z.array(channel) }),
+  putIn: z.strictObject({ bendRangeChannels: z.array(channel), resetMessages: count }),
   bendsScaledChannels: z.array(channel),
   pedalsWrittenOutChannels: z.array(channel),
   channels: z.array(

@@ -3,6 +3,8 @@ import { readSong } from '../../core/smf/read-song.ts';
 import { writeSong } from '../../core/smf/write-song.ts';
 import { buildTimeline } from '../../core/timeline/build-timeline.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
+import { Refusal } from '../../trouble/refusal.ts';
+import { mapParts, portAndInstrument } from '../options/instrument-names.ts';
 import { instrumentToFit } from './instrument-to-fit.ts';
 
 /** What fitting a song did to it. */
@@ -16,11 +18,18 @@ export interface Fitted {
   readonly isAsWritten: boolean;
 }
 
+interface FittedFlags {
+  readonly keep?: number;
+  readonly instrument?: string;
+  readonly map?: string;
+}
+
 /** The song that `wirepit fit` would write, read again: what is played or prepared is what would stand in the file. */
 export function fittedSong(
   written: LoadedSong,
-  { keep = DEFAULT_KEEP, instrument: name }: { readonly keep?: number; readonly instrument?: string },
+  { keep = DEFAULT_KEEP, instrument: name, map }: FittedFlags,
 ): Fitted {
+  refuseOthers(map, name);
   const instrument = instrumentToFit(name === undefined ? {} : { instrument: name });
   const fit = fitSong(written.song, written.timeline, instrument, keep);
   return {
@@ -30,6 +39,19 @@ export function fittedSong(
     lossAfterPercent: fit.after.lossPercent,
     isAsWritten: fit.song === undefined,
   };
+}
+
+/** A song is made for one instrument; made for the wrong one it would be worse than as it is. */
+function refuseOthers(map: string | undefined, name: string | undefined): void {
+  for (const { to } of mapParts(map)) {
+    const { instrument } = portAndInstrument(to);
+    if (instrument === undefined || instrument === name) continue;
+    throw new Refusal(
+      `a song is fitted to one instrument, and --map names ${instrument} as well`,
+      '--fit',
+      'leave --fit out, or name one instrument with --instrument and none in --map',
+    );
+  }
 }
 
 function readAgain(path: string, file: Uint8Array): LoadedSong {

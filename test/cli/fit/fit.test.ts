@@ -1,6 +1,8 @@
 import { copyFileSync, existsSync, linkSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
+import { fittedSong } from '../../../src/cli/fit/fitted-song.ts';
+import { loadSong } from '../../../src/files/load-song.ts';
 import { ROOT, runWirepit } from '../../support/run-wirepit.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 import { FIT_SHAPE } from '../fit-schema.ts';
@@ -56,6 +58,15 @@ test('a bad option is refused in one line', async () => {
   expect(code).toBe(2);
   expect(stderr).toContain('full');
   expect(stderr.trim().split('\n')).toHaveLength(1);
+});
+
+test('play --fit fits to one instrument: a map that names others is refused', () => {
+  const song = loadSong(SONG);
+  const map = '1-9=a,10=b@tin-beat-box';
+  expect(() => fittedSong(song, { map })).toThrow(
+    /--fit: a song is fitted to one instrument, and --map names tin-beat-box as well; leave --fit out/,
+  );
+  expect(() => fittedSong(song, { map: '1-9=a,10=b' })).not.toThrow();
 });
 
 test('play --fit plays what fit would write', async () => {

@@ -38,7 +38,7 @@ export interface FitDocument {
   readonly moved: readonly MovedDocument[];
   readonly shortened: number;
   readonly leftOut: LeftOutDocument;
-  readonly putIn: { readonly bendRangeChannels: readonly number[] };
+  readonly putIn: { readonly bendRangeChannels: readonly number[]; readonly resetMessages: number };
   readonly bendsScaledChannels: readonly number[];
   readonly pedalsWrittenOutChannels: readonly number[];
   readonly channels: readonly ChannelOutcome[];
@@ -145,7 +145,10 @@ export function fitDocument(
       resets: messages.resets,
       banks: programs.banksDropped,
     },
-    putIn: { bendRangeChannels: messages.rangesPutIn.map((channel) => channel + 1) },
+    putIn: {
+      bendRangeChannels: messages.rangesPutIn.map((channel) => channel + 1),
+      resetMessages: messages.resetsWrittenOut,
+    },
     bendsScaledChannels: messages.bendsScaled.map((channel) => channel + 1),
     pedalsWrittenOutChannels: fitted.pedalsWrittenOut.map((channel) => channel + 1),
     channels: channelOutcomes(fit),

@@ -29,6 +29,6 @@ export function marksOf(text: string): FitMarks | undefined {
     .filter((word) => word !== '')
     .map((word) => Number(word) - 1);
   const bendRange = Number(found[2]);
-  const isSound = drumChannels.every((channel) => channel >= 0 && channel < 16) && bendRange > 0;
+  const isSound = drumChannels.every((channel) => channel >= 0 && channel < 16) && bendRange >= 0;
   return isSound ? { drumChannels, bendRange } : undefined;
 }

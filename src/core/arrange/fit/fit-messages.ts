@@ -1,7 +1,8 @@
-import type { Instrument, ResetKind } from '../../instrument/instrument.ts';
+import type { Instrument } from '../../instrument/instrument.ts';
 import { Cc } from '../../midi/controllers.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { RowEdits } from './row-edits.ts';
+import { modeReset, UnheededResets } from './unheeded-resets.ts';
 
 export interface MessageFit {
   /** Controller → how many of it were left out. */
@@ -9,6 +10,8 @@ export interface MessageFit {
   /** Registered parameter (`msb << 7 | lsb`) → messages left out. */
   readonly parameters: ReadonlyMap<number, number>;
   readonly resets: number;
+  /** Messages put in for what a reset that is not followed would have done. */
+  readonly resetsWrittenOut: number;
   /** Channels that were given the bend range they assume, and those whose bends were made to fit another. */
   readonly rangesPutIn: readonly number[];
   readonly bendsScaled: readonly number[];
@@ -22,12 +25,6 @@ const BEND_RANGE = 0;
 const CENTRE = 8192;
 const ENTRIES = [Cc.dataEntry, Cc.dataEntryFine, Cc.dataIncrement, Cc.dataDecrement] as readonly number[];
 const CHOICES = [Cc.rpn, Cc.rpnFine] as readonly number[];
-
-const MODE_RESETS: Readonly<Record<number, ResetKind>> = {
-  [Cc.allSoundOff]: 'all-sound-off',
-  [Cc.resetAllControllers]: 'reset-all-controllers',
-  [Cc.allNotesOff]: 'all-notes-off',
-};
 
 /**
  * What an instrument does not follow is left out; the bend range a song means is put in where the instrument's own
@@ -54,6 +51,7 @@ class MessageWalk {
   readonly #isRangeSet = new Uint8Array(16);
   readonly #isScaled = new Uint8Array(16);
   readonly #isPutIn = new Uint8Array(16);
+  readonly #unheeded: UnheededResets;
   #resets = 0;
   #bendsMeanOwn = false;
 
@@ -62,6 +60,7 @@ class MessageWalk {
     this.#edits = edits;
     this.#instrument = instrument;
     this.#range = new Float64Array(16).fill(songBendRange);
+    this.#unheeded = new UnheededResets(columns, edits, instrument, songBendRange);
   }
 
   fit(): MessageFit {
@@ -69,6 +68,7 @@ class MessageWalk {
     for (let row = 0; row < count; row += 1) {
       const channel = status[row]! & 15;
       const kind = status[row]! & 0xf0;
+      this.#unheeded.take(row);
       if (kind === 0xb0) this.#control(row, channel, data1[row]!, data2[row]!);
       else if (kind === 0xe0) this.#bend(row, channel, data1[row]! | (data2[row]! << 7));
       else if (status[row] === 0xf0) this.#sysEx(row);
@@ -78,6 +78,7 @@ class MessageWalk {
       controllers: this.#controllers,
       parameters: this.#parameters,
       resets: this.#resets,
+      resetsWrittenOut: this.#unheeded.writtenOut,
       rangesPutIn: channels(this.#isPutIn),
       bendsScaled: channels(this.#isScaled),
       bendsMeanOwn: this.#bendsMeanOwn,
@@ -86,7 +87,7 @@ class MessageWalk {
 
   #control(row: number, channel: number, number: number, value: number): void {
     const { controllers, resets } = this.#instrument;
-    const mode = MODE_RESETS[number];
+    const mode = modeReset(number);
     if (mode !== undefined) {
       if (!resets.has(mode)) this.#leaveOut(row, number);
     } else if (!this.#parameterRow(row, channel, number, value) && !isSelection(number)) {

@@ -155,8 +155,10 @@ export class PartRouting {
     };
     const bank = this.#bankAt.get(stretch.startRow) ?? DEFAULT_BANK;
     if (bank !== place.bank) {
-      add(0xb0, Cc.bankSelect, bank >> 7);
-      add(0xb0, Cc.bankSelectFine, bank & 127);
+      // Only the halves of a selection that the instrument heeds.
+      const { banks } = this.#in.instrument;
+      if (banks.some(({ msb }) => msb !== undefined)) add(0xb0, Cc.bankSelect, bank >> 7);
+      if (banks.some(({ lsb }) => lsb !== undefined)) add(0xb0, Cc.bankSelectFine, bank & 127);
     }
     if (stretch.program !== place.program || bank !== place.bank) add(0xc0, stretch.program, 0);
     place.bank = bank;

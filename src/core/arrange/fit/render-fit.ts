@@ -121,6 +121,9 @@ function leftOutLines(document: FitDocument): string[] {
   if (putIn.bendRangeChannels.length > 0) {
     lines.push(`  bend range put in on ${channelsText(putIn.bendRangeChannels)}`);
   }
+  if (putIn.resetMessages > 0) {
+    lines.push(`  ${putIn.resetMessages} messages put in for what resets would have done`);
+  }
   if (bendsScaledChannels.length > 0) {
     lines.push(`  bends made to fit the instrument's range on ${channelsText(bendsScaledChannels)}`);
   }

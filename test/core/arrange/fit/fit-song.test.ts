@@ -37,7 +37,7 @@ const instruments: fc.Arbitrary<Instrument> = fc.record({
   keys: fc.constantFrom({ low: 0, high: 127 }, { low: 36, high: 84 }, { low: 60, high: 64 }),
   full: fc.constantFrom('oldest', 'released', 'newest'),
   releaseMicros: fc.constantFrom(0, 200_000),
-  bendRangeSemitones: fc.constantFrom(2, 12),
+  bendRangeSemitones: fc.constantFrom(0, 2, 12),
   controllers: fc.constantFrom(undefined, new Set([7, 10, 11])),
   registeredParameters: fc.constantFrom(undefined, new Set<number>(), new Set([0])),
   resets: fc.constantFrom(GENERAL_MIDI.resets, new Set(['all-notes-off'] as const)),
@@ -70,6 +70,7 @@ const tracks = fc.array(
         'volume',
         'bank',
         'range',
+        'reset',
       ),
       key: fc.constantFrom(24, 36, 38, 48, 60, 60, 61, 64, 72, 96),
       value: fc.integer({ min: 1, max: 127 }),
@@ -98,6 +99,8 @@ function messagesOf({ tick, length, channel, kind, key, value }: Thing): (readon
       return [cc(64, 127), [(tick + length) * 12, [0xb0 | channel, 64, 0]]];
     case 'bend':
       return [[tick * 12, [0xe0 | channel, 0, value]]];
+    case 'reset':
+      return [cc([120, 121, 123][value % 3]!, 0)];
     case 'bank':
       return [cc(0, value & 3)];
     case 'range':
@@ -248,6 +251,32 @@ describe('what the fit tells', () => {
     const { columns } = buildTimeline(readSong(scaled.bytes));
     // 4096 of two semitones is one semitone: 683 of twelve.
     expect(columns.data1[0]! | (columns.data2[0]! << 7)).toBe(8192 + 683);
+  });
+
+  test('a reset that is not followed is written out: controllers and bend at rest, keys let go', () => {
+    const events: DeltaEvent[] = [
+      [0, [0xb0, 11, 20]],
+      [0, [0xe0, 0, 96]],
+      [0, [0x90, 60, 90]],
+      [96, [0xb0, 121, 0]],
+      [96, [0xb0, 123, 0]],
+      [96, [0x80, 60, 64]],
+    ];
+    const { document, bytes } = documentOf(events, { ...GENERAL_MIDI, resets: new Set() });
+    expect(document.putIn.resetMessages).toBe(3);
+    const { columns } = buildTimeline(readSong(bytes));
+    const sent = Array.from({ length: columns.count }, (_, row) => [
+      columns.tick[row],
+      columns.status[row],
+      columns.data1[row],
+      columns.data2[row],
+    ]);
+    expect(sent.slice(3)).toEqual([
+      [96, 0xb0, 11, 127],
+      [96, 0xe0, 0, 64],
+      [192, 0x80, 60, 64],
+      [288, 0x80, 60, 64],
+    ]);
   });
 
   test('a pedal that is not followed is written out as longer notes', () => {
