@@ -15,6 +15,8 @@ export class PulseTracker {
   #samples = 0;
   /** Pulses put in for such as seemed lost, which the next ones may take back. */
   #doubtful = 0;
+  /** Some of them have come. */
+  #wereHeld = false;
   /** Pulses in a row that came when they were due. */
   #punctual = 0;
   #early = 0;
@@ -37,6 +39,7 @@ export class PulseTracker {
   forget(): void {
     this.#samples = 0;
     this.#doubtful = 0;
+    this.#wereHeld = false;
     this.#early = 0;
     this.#numbers[LEAN] = 0;
   }
@@ -82,12 +85,17 @@ export class PulseTracker {
     // One that waited comes before half of the next period is over; the next one comes when it is due.
     if (this.#doubtful > 0 && miss < -0.25 * period) {
       this.#doubtful -= 1;
+      this.#wereHeld = true;
       this.#punctual = 0;
       return 0;
     }
     // Once is chance: whoever holds pulses up may do so twice in a row.
     this.#punctual += 1;
-    if (this.#punctual > 1) this.#doubtful = 0;
+    const surplus = this.#punctual > 1 && this.#wereHeld ? this.#doubtful : 0;
+    if (this.#punctual > 1) {
+      this.#doubtful = 0;
+      this.#wereHeld = false;
+    }
     if (miss < -0.35 * period) {
       this.#early += 1;
       // Twice in a row much too early: the clock has become fast.
@@ -99,7 +107,8 @@ export class PulseTracker {
       this.#early = 0;
     }
     this.#step(miss);
-    return 1;
+    // Where some were only held up, none was lost: what is left was counted by a tempo not known well yet.
+    return 1 - surplus;
   }
 
   /**
@@ -156,9 +165,8 @@ export class PulseTracker {
     const lost = Math.round(miss / period);
     this.#doubtful += lost;
     this.#punctual = 0;
-    this.line[0] = this.line[0]! + lost * period;
-    if (this.#samples > LOCKED) this.line[0] = this.line[0]! + period;
-    else this.#step(miss - lost * period);
+    // A pulse that comes at an odd moment says nothing of tempo or phase.
+    this.line[0] = this.line[0]! + (1 + lost) * period;
     return 1 + lost;
   }
 }

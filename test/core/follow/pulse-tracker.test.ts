@@ -108,7 +108,7 @@ describe('a clock that changes', () => {
       let last = 0;
       for (let n = 0; n < 600; n += 1) {
         let at = n * PERIOD + jitter();
-        if (n > 60 && n < 500 && chance() < 0.02) heldUntil = at + chance() * 280_000;
+        if (n > 0 && n < 500 && chance() < (n < 40 ? 0.08 : 0.01)) heldUntil = at + chance() * 280_000;
         at = Math.max(at, heldUntil, last + 20);
         last = at;
         counted += pulse(tracker, at);
