@@ -19,7 +19,7 @@ export function yardsticksOf({ played }: PreparedSong, stepUnits: number): Yards
   for (const [at, byte] of bytes.entries()) {
     const due = dueUnits[at]!;
     if (due > free) {
-      let steps = Math.round(due / stepUnits) - grid;
+      let steps = Math.round((due - dueUnits[0]!) / stepUnits) - grid;
       grid += steps;
       for (; steps > 0; steps -= 255) plain.push(WAIT, Math.min(255, steps));
     }

@@ -16,13 +16,14 @@ export class Clock6502 implements PlayerClock {
   /** Time at which X was 0. */
   #base = 0;
   #x = 0;
-  #grid = 0;
+  #grid: number;
   #go: number;
   #readyAt = 0;
 
   constructor(make: PlayerMake) {
     this.#make = make;
     this.#go = make.slotUnits;
+    this.#grid = make.slotUnits;
   }
 
   #spend(units: number): void {

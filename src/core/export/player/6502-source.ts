@@ -33,6 +33,7 @@ save:   lda ZPSRC,x
         tax
         lda #SLOT
         sta ZPGO
+        sta ZPGRID
 ${stop === undefined ? '' : armed(stop)}again:  ldy #STREAM_LOW
         lda #STREAM_HIGH
 begin:  sta ZPSRC+1

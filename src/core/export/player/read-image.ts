@@ -72,7 +72,8 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
   let at = word(IMAGE_HEAD.stream) - base;
   let left = 256;
   const step = word(IMAGE_HEAD.stepUnits);
-  let grid = 0;
+  // The grid begins with the first byte, a slot behind the start.
+  let grid = slot;
   let free = slot;
   let deepest = 0;
   const send = (byte: number) => {
