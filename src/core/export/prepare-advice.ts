@@ -2,7 +2,7 @@ import type { Arrangement } from '../arrange/arrangement.ts';
 import { withoutRows } from '../arrange/without-rows.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import type { PlayerMachine } from './player/player-machine.ts';
-import { type PreparedSong, prepareSong } from './prepare-song.ts';
+import { type PreparedSong, prepareSong, unlessTooLarge } from './prepare-song.ts';
 
 /** One thing that would make the song smaller, and the memory it would then take. */
 export interface MemoryAdvice {
@@ -38,7 +38,8 @@ export function* memoryAdvice(
     value: number,
     changed: () => PreparedSong | undefined,
   ): MemoryAdvice[] => {
-    const prepared = smallEnough(changed);
+    // Undefined where even that is past 64 KiB, or leaves nothing to play.
+    const prepared = unlessTooLarge(changed);
     if (prepared === undefined) return [];
     return [{ kind, value, bytes: prepared.memoryBytes, fits: prepared.freeBytes >= 0, song: prepared }];
   };
@@ -55,16 +56,6 @@ export function* memoryAdvice(
     yield* advice('leave-out-channel', channel, () =>
       prepareSong({ ...song, columns: withoutChannel(song, channel) }, arrangement, machine, limitMicros),
     );
-  }
-}
-
-/** Undefined where even that is past 64 KiB, or leaves nothing to play. */
-function smallEnough(changed: () => PreparedSong | undefined): PreparedSong | undefined {
-  try {
-    return changed();
-  } catch (error) {
-    if (error instanceof RangeError) return undefined;
-    throw error;
   }
 }
 

@@ -34,6 +34,7 @@ export function packStream(
   quarterMicros: number,
   machine: PlayerMachine,
   limitMicros: number,
+  mostAtOnce: number,
 ): PackedStream {
   const unitMicros = unitMicrosOf(machine);
   const slotUnits = slotUnitsOf(machine);
@@ -49,7 +50,11 @@ export function packStream(
   // Pairs make all streams smaller alike: the steps are held against one another without them.
   const tried = [...new Set([...steps].map((step) => Math.max(step, least)))].map((step) => {
     const { symbols, errorMicros } = onStep(step);
-    const parts = referencedParts(symbols.subarray(0, TRIED_SYMBOLS), codingOf(plainTable(symbols)), 2);
+    const parts = referencedParts(
+      symbols.subarray(0, TRIED_SYMBOLS),
+      codingOf(plainTable(symbols), mostAtOnce),
+      2,
+    );
     return { step, errorMicros, size: parts.offset[parts.count]! };
   });
   const [best] = tried.sort((one, other) => (isBetter(one, other, limitMicros) ? -1 : 1));
@@ -58,7 +63,7 @@ export function packStream(
   const last =
     silence && songSymbolsOf(silence, step, unitMicros, slotUnits, longestBurstUnits(machine, step)).symbols;
   const all = last === undefined ? symbols : Int32Array.from([...symbols, SongSymbol.end, ...last]);
-  return { ...packedSymbols(all, AHEAD), stepUnits: step, errorMicros };
+  return { ...packedSymbols(all, AHEAD, mostAtOnce), stepUnits: step, errorMicros };
 }
 
 /** So much of a song says how well it packs. */

@@ -1,5 +1,5 @@
 import type { Coding } from './coding.ts';
-import { DEEPEST, type GrowingParts, MOST_AT_ONCE, referenceBytes } from './stream-parts.ts';
+import { DEEPEST, type GrowingParts, referenceBytes } from './stream-parts.ts';
 
 const CANDIDATES = 160;
 const HASH_BITS = 15;
@@ -76,7 +76,7 @@ export class SourceSearch {
     for (let part = this.#head[this.#hash(at)]!; part >= 0 && tries > 0; part = this.#before[part]!) {
       tries -= 1;
       if (longest >= GOOD_MATCH) break;
-      if (entries[part]! >= MOST_AT_ONCE) continue;
+      if (entries[part]! >= this.#coding.mostAtOnce) continue;
       const from = raw[part]!;
       const most = Math.min(symbols.length - at, raw[count]! - from, LONGEST_MATCH);
       let same = 0;
@@ -86,7 +86,7 @@ export class SourceSearch {
         const length = raw[part + parts + 1]! - from;
         if (length > same || depth[part + parts]! >= DEEPEST - 1) break;
         parts += 1;
-        if (length < 2 || exits[part + parts - 1]! >= MOST_AT_ONCE) continue;
+        if (length < 2 || exits[part + parts - 1]! >= this.#coding.mostAtOnce) continue;
         const bytes = referenceBytes(writeAt - offset[part]!, parts);
         while (longest < length) {
           longest += 1;

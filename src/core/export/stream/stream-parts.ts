@@ -16,10 +16,11 @@ export interface ReferencedParts {
 export const DEEPEST = 8;
 
 /**
- * Levels that may be entered, or left, between two bytes. Each costs the player time that a burst has not got; of the
- * limits tried this is the one that keeps the latest byte of all songs below a millisecond at 2 MHz.
+ * Levels that may be entered, or left, between two bytes. Each costs the player time that a burst has not got: three keep
+ * the latest byte of nearly every song below a millisecond at 2 MHz, and for the rest there are two.
  */
 export const MOST_AT_ONCE = 3;
+export const FEWER_AT_ONCE = 2;
 
 /** @param back from the reference's own first byte to what it names */
 export function referenceBytes(back: number, parts: number): number {
