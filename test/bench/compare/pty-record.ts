@@ -11,6 +11,13 @@ import type { Timeline } from '../../../src/core/timeline/timeline.ts';
 import { PtyPair } from '../../support/pty-pair.ts';
 import { WIREPIT } from '../../support/run-wirepit.ts';
 
+export interface PtyRecord {
+  readonly found: MusicComparison;
+  /** What the player says of itself (`play --json`): note-ons that it left out, and how late the latest was on its wire. */
+  readonly leftOut: number;
+  readonly latestMicros: number;
+}
+
 /**
  * The built program plays the first seconds of a song in real time through a pty pair, another one records what arrives, and
  * the record is compared with that part of the song.
@@ -20,7 +27,7 @@ export async function comparePtyRecord(
   bytes: Uint8Array,
   timeline: Timeline,
   seconds: number,
-): Promise<MusicComparison> {
+): Promise<PtyRecord> {
   const folder = mkdtempSync(join(tmpdir(), 'pty-record-'));
   const pair = await PtyPair.plugged();
   try {
@@ -28,18 +35,31 @@ export async function comparePtyRecord(
     const record = join(folder, 'heard.log');
     writeFileSync(song, bytes);
     const listener = run('listen', '--from', `serial:${pair.far}`, '--record', record, '--headless');
+    listener.stdout!.resume();
     await after(OPEN_MS);
     const player = run(
       ...['play', song, '--port', `serial:${pair.near}`, '--to', `${seconds}s`],
-      ...['--headless', '--allow-sysex'],
+      ...['--headless', '--allow-sysex', '--json'],
     );
-    await once(player, 'exit');
+    let said = '';
+    player.stdout!.on('data', (text) => {
+      said += text;
+    });
+    await once(player, 'close');
     await after(300);
     listener.kill('SIGTERM');
     await once(listener, 'exit');
     const heard = readHeardFile(new Uint8Array(readFileSync(record)));
     if (heard.kind !== 'heard') throw new Error(`line ${heard.line} of the record is none`);
-    return compareMusic(songPart(timeline, 0, seconds * 1e6 - 1), heard.music);
+    const report = JSON.parse(said) as {
+      skippedNoteOns: number;
+      wire: { worstOnsetLatenessMicros: number };
+    };
+    return {
+      found: compareMusic(songPart(timeline, 0, seconds * 1e6 - 1), heard.music),
+      leftOut: report.skippedNoteOns,
+      latestMicros: report.wire.worstOnsetLatenessMicros,
+    };
   } finally {
     await pair.remove();
     rmSync(folder, { recursive: true, force: true });
@@ -47,7 +67,7 @@ export async function comparePtyRecord(
 }
 
 function run(...args: string[]): ChildProcess {
-  return spawn(process.execPath, [WIREPIT, ...args], { stdio: ['ignore', 'ignore', 'pipe'] });
+  return spawn(process.execPath, [WIREPIT, ...args], { stdio: ['ignore', 'pipe', 'ignore'] });
 }
 
 /** A listener is open by then also where three others start beside it. */
