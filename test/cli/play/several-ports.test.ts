@@ -122,9 +122,11 @@ describe('a run whose port is gone at its end', () => {
       [0, 'fine'],
       [1, 'gone'],
     ]);
-    expect(report.ports[0]!.noteOns).toBe(16);
+    // What a busy machine was too late for went to neither, and is counted.
+    const { noteOns: there, bytes } = report.ports[0]!;
+    expect(there).toBeGreaterThanOrEqual(16 - report.skippedNoteOns);
     expect(report.ports[1]!.noteOns).toBeLessThan(128);
-    expect(noteOns(await stays.received(report.ports[0]!.bytes))).toBe(16);
+    expect(noteOns(await stays.received(bytes))).toBe(there);
     stays.close();
   });
 
