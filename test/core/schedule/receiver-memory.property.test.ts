@@ -64,7 +64,7 @@ const allOf = (memory: ReceiverMemory) =>
 test('channels are islands: to forget some is never to have heard of them, and each is as any other would be', () => {
   fc.assert(
     fc.property(
-      fc.array(message, { maxLength: 40 }),
+      fc.array(message, { maxLength: 40, size: 'max' }),
       fc.nat(0xffff),
       fc.nat(15),
       (messages, forgotten, other) => {
@@ -84,22 +84,22 @@ test('channels are islands: to forget some is never to have heard of them, and e
         expect(allOf(copy)).toEqual(allOf(new ReceiverMemory()));
       },
     ),
-    { numRuns: 120 },
+    { numRuns: 25 },
   );
 });
 
 test('of a receiver nothing is known of, only what no message named and a reset alone left at rest is presumed', () => {
   fc.assert(
-    fc.property(fc.array(message, { maxLength: 30 }), fc.nat(0xffff), (messages, channels) => {
+    fc.property(fc.array(message, { maxLength: 30, size: 'max' }), fc.nat(0xffff), (messages, channels) => {
       const song = heard(messages);
       const receiver = new ReceiverMemory();
       receiver.presumeRest(song, channels);
-      for (let cell = 0; cell < 2048; cell += 1) {
-        const isAsked = (channels & (1 << (cell >> 7))) !== 0;
-        const rests = song.named[cell] === 0 && song.value[cell] === REST_VALUES[cell & 127];
-        expect(receiver.value[cell]).toBe(isAsked && rests ? song.value[cell] : UNSET);
-        expect(receiver.keyPressure[cell]).toBe(isAsked && song.keyPressure[cell] === 0 ? 0 : UNSET);
-      }
+      const isAsked = (cell: number) => (channels & (1 << (cell >> 7))) !== 0;
+      const rests = (cell: number) => song.named[cell] === 0 && song.value[cell] === REST_VALUES[cell & 127];
+      const value = song.value.map((there, cell) => (isAsked(cell) && rests(cell) ? there : UNSET));
+      const pressure = song.keyPressure.map((there, cell) => (isAsked(cell) && there === 0 ? 0 : UNSET));
+      expect(Buffer.compare(receiver.value, value)).toBe(0);
+      expect(Buffer.compare(receiver.keyPressure, pressure)).toBe(0);
     }),
     { numRuns: 40 },
   );

@@ -70,7 +70,7 @@ function run(steps: readonly Step[]) {
 
 test('the library gets whole messages, whatever pieces come: real-time at once, an open SysEx closed by the next status', () => {
   fc.assert(
-    fc.property(fc.array(step, { maxLength: 12 }), (steps: readonly Step[]) => {
+    fc.property(fc.array(step, { maxLength: 12, size: 'max' }), (steps: readonly Step[]) => {
       const binding = new FakeBinding();
       const port = new HardwarePort('interface:1', binding, { kind: 'named', name: 'Fake Keys' });
       const { writes, meant } = run(steps);

@@ -12,7 +12,7 @@ const message = fc.record({
 test('bytes follow one another at the pace of the wire, never before they were handed over, with a gap after each message', () => {
   fc.assert(
     fc.property(
-      fc.array(message, { maxLength: 30 }),
+      fc.array(message, { maxLength: 30, size: 'max' }),
       fc.constantFrom(0, 70),
       fc.constantFrom(undefined, 4, 300),
       (messages, gapMicros, capacityBytes) => {
