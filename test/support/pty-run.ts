@@ -233,4 +233,4 @@ export function childOf(pid: number): number {
 }
 
 const LINK_MILLIS = 50;
-const WAIT_MILLIS = 15_000;
+const WAIT_MILLIS = 45_000;
