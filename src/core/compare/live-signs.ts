@@ -15,8 +15,7 @@ export type LiveSign =
       readonly micros: number;
     }
   /** The latest moments come off their time by so much (positive: late). */
-  | { readonly kind: 'drift'; readonly bar: number; readonly beat: number; readonly micros: number }
-  | { readonly kind: 'held'; readonly channel: number; readonly note: string; readonly seconds: number };
+  | { readonly kind: 'drift'; readonly bar: number; readonly beat: number; readonly micros: number };
 
 const MOST_OF_A_KIND = 10;
 /** Moments whose middle says where the time has gone; and so many before them that say where it was. */
@@ -24,7 +23,7 @@ const LATEST = 5;
 const FEWEST_BEFORE = 10;
 
 export function liveSigns(timeline: Timeline, found: MusicComparison, withinMicros: number): LiveSign[] {
-  const { written, lateness, hanging } = found;
+  const { written, lateness } = found;
   const place = (note: number) => timeline.meterMap.barBeatAt(written.tick[note]!);
   const isTimeKnown = isClockKnown(found.clock);
   const late = (isTimeKnown ? found.lateNotes : []).slice(0, MOST_OF_A_KIND).map(
@@ -36,17 +35,9 @@ export function liveSigns(timeline: Timeline, found: MusicComparison, withinMicr
       micros: lateness.ofNote[note]!,
     }),
   );
-  const held = hanging.slice(0, MOST_OF_A_KIND).map(
-    ({ channel, key, micros }): LiveSign => ({
-      kind: 'held',
-      channel: channel + 1,
-      note: keyName(key),
-      seconds: micros / 1e6,
-    }),
-  );
   const drift = isTimeKnown ? driftOf(found, withinMicros) : undefined;
-  if (drift === undefined) return [...late, ...held];
-  return [...late, ...held, { kind: 'drift', ...place(drift.note), micros: drift.micros }];
+  if (drift === undefined) return late;
+  return [...late, { kind: 'drift', ...place(drift.note), micros: drift.micros }];
 }
 
 /** Whether the latest moments are farther from the line of those before than a full wire explains. */

@@ -1,4 +1,4 @@
-import { clock, millis } from '../report/figure-text.ts';
+import { millis } from '../report/figure-text.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import type { ComparisonDocument, DifferenceLine } from './comparison-document.ts';
 import type { LiveView } from './live-comparison.ts';
@@ -38,8 +38,6 @@ export function signWords(sign: LiveSign): string {
   switch (sign.kind) {
     case 'late':
       return `${sign.bar}:${sign.beat} late by ${millis(sign.micros)}: ${sign.note} on channel ${sign.channel}`;
-    case 'held':
-      return `not let go: ${sign.note} on channel ${sign.channel}, struck at ${clock(sign.seconds)}`;
     case 'drift':
       return `${sign.bar}:${sign.beat} from here on notes come ${millis(Math.abs(sign.micros))} ${sign.micros > 0 ? 'late' : 'early'}`;
   }
@@ -51,7 +49,7 @@ function stateWords({ channel, what, written, heard, bar }: ComparisonDocument['
 }
 
 const MOST_DIFFERENCES = 10;
-/** Lines about time, held notes and settings, of each kind. */
+/** Lines about time and settings, of each kind. */
 const MOST_SIGNS = 3;
 
 interface News {
@@ -85,7 +83,7 @@ function newsIn({ soFar, signs }: LiveView): News[] {
 }
 
 /**
- * What is new in a view, a line each: causes, the first ten differences, and what is heard to be wrong with time, held notes
+ * What is new in a view, a line each: causes, the first ten differences, and what is heard to be wrong with time
  * and settings. Each is told when two views on end have it: at the edge of what was heard one may come and go. Remembers
  * what it has told.
  */
