@@ -103,8 +103,7 @@ function lossy(streams: readonly Sent[][], loss: number) {
     all.lost += road.receiver.counts.lost;
     all.sent += road.near.noteOns.length;
     all.heard += road.far.noteOns.length;
-    for (const [place, strikes] of road.far.open)
-      all.hanging += Math.max(0, strikes - (road.near.open.get(place) ?? 0));
+    for (const place of road.far.open.keys()) if (!road.near.open.has(place)) all.hanging += 1;
     if (loss > 0) continue;
     const sent = stream.flatMap(({ message }) => [...message]);
     all.changed +=

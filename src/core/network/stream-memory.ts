@@ -68,10 +68,10 @@ export class StreamMemory {
     if (command[last] === 0xf7 && classifySysEx(command).reset) this.#reset();
   }
 
-  /** Nothing sounds, and nothing said before is in force. */
+  /** Nothing said before is in force; a key counts as down until its note-off here too. */
   #reset(): void {
     this.held.forget();
-    this.strikes.fill(0);
+    this.struck.fill(LONG_AGO);
     this.changed = 0xffff;
   }
 }
