@@ -52,6 +52,8 @@ it('held against a song on the screen: place, what is not as written and why, th
   writeSync(descriptor, Buffer.concat(messages.slice(0, middle).filter((_, n) => n !== lost)));
   await run.untilText(/^ \d+:\d .* as written, 1 missing, 0 added, 0 changed/m);
   await run.untilText('there is no timing');
+  // What was just let go is shown for a moment as a low dot.
+  await run.until((screen) => !/[⡀⢀⣀⣄⣆⣠⣰]/.test(screen), 'lanes at rest');
   await run.untilQuiet(400);
   const text = withoutClock(run.text());
   await expect(`${text}\n`).toMatchFileSnapshot('golden/against-80x24.screen');

@@ -1,6 +1,7 @@
 import type { Timeline } from '../timeline/timeline.ts';
 import { alignStreams, type Matching, pairEqualStreams } from './align-streams.ts';
 import { expectedMoments } from './expected-moments.ts';
+import { inOrderAlone, isFasterThanAnyWire } from './faster-than-wire.ts';
 import { fillGaps } from './fill-gaps.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { preferVelocity } from './prefer-velocity.ts';
@@ -28,7 +29,8 @@ const MOST_POINTS = 6000;
 const TOLERANCES = [600_000, 250_000, 120_000];
 
 /** Order first, time afterwards: what is known by order alone decides which law of time holds; the law then decides the rest. */
-export function matchMusic(timeline: Timeline, written: WrittenMusic, heard: HeardMusic): MatchedMusic {
+export function matchMusic(timeline: Timeline, written: WrittenMusic, recording: HeardMusic): MatchedMusic {
+  const heard = isFasterThanAnyWire(recording) ? inOrderAlone(recording) : recording;
   const all = lawTimes(timeline, written);
   const laws = heard.hasTimes ? all : all.filter(({ law }) => law === 'no-timing');
   const equal = pairEqualStreams(written, heard.on);
