@@ -16,10 +16,15 @@ beforeAll(() => {
 });
 
 test('after a folder was checked in a terminal, only the table stands there', async () => {
-  const run = runInPty(process.execPath, [WIREPIT, 'check', folder], { columns: 120, rows: 60 });
+  // A shell stays behind: the pty of a program that has ended is closed on this side before all of it was read.
+  const run = runInPty('bash', ['-c', '"$@"; read -r', 'bash', process.execPath, WIREPIT, 'check', folder], {
+    columns: 120,
+    rows: 60,
+  });
   const text = await run.untilText(/^42 songs: /m);
   expect(text).not.toContain('of 42 songs');
   expect(text.trimStart()).toMatch(/^verdict +song/);
+  run.send('\r');
   await run.untilExit();
   await run.close();
 });
