@@ -24,8 +24,7 @@ it('--stay keeps the lanes when the song is over; it plays again, and leaves in 
   await run.until((text) => /ended.*Flute.*the song is over: space plays it again/s.test(text), 'the end');
   expect(run.wire.reader.noteOns).toHaveLength(1);
   run.send(' ');
-  await run.until((text) => /playing/.test(text), 'the second time');
-  await run.until((text) => /ended/.test(text), 'the second end');
+  await run.wire.until(({ noteOns, sounding }) => noteOns.length === 2 && sounding === 0, 'the second time');
   run.send('q');
   expect((await run.untilExit()).code).toBe(0);
   expect(run.wire.reader.noteOns).toHaveLength(2);
