@@ -4,7 +4,7 @@
  * and without, in slices that take turns. `WIREPIT_BENCH_SECONDS` of each kind (60).
  */
 import { execFileSync } from 'node:child_process';
-import { closeSync, mkdtempSync, openSync, readFileSync, rmSync, writeFileSync, writeSync } from 'node:fs';
+import { closeSync, mkdtempSync, openSync, rmSync, writeFileSync, writeSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import buildFirst from '../support/build-first.ts';
@@ -13,7 +13,7 @@ import { type DeltaEvent, songBytes, tempo } from '../support/song-bytes.ts';
 import { recordBench } from './bench-record.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 import { printTable } from './print-table.ts';
-import { median, sleep } from './screen/watch.ts';
+import { median, sleep, ticksOf } from './screen/watch.ts';
 import { copyOfProgram, withoutTerminal } from './timing/children.ts';
 import { Histogram } from './timing/histogram.ts';
 
@@ -124,11 +124,4 @@ function fullSong(seconds: number): Uint8Array {
       events.push([note === 0 ? 10 : 0, [0x90, 40 + note * 2 + (at % 2), 0]]);
   }
   return songBytes([events], { division: 1000 });
-}
-
-function ticksOf(pid: number): number {
-  const fields = readFileSync(`/proc/${pid}/stat`, 'utf8')
-    .replace(/^.*\) /, '')
-    .split(' ');
-  return Number(fields[11]) + Number(fields[12]);
 }

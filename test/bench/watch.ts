@@ -3,7 +3,7 @@
  * 80x24, in slices that take turns. How late messages are at the port, how soon a watcher's first lanes are on its
  * screen, and what the watchers use of a core. `WIREPIT_BENCH_SECONDS` of each kind (60).
  */
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { spawn } from '@lydell/node-pty';
@@ -11,6 +11,7 @@ import buildFirst from '../support/build-first.ts';
 import { recordBench } from './bench-record.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 import { printTable } from './print-table.ts';
+import { median, sleep, ticksOf } from './screen/watch.ts';
 import { copyOfProgram, outputOf, withoutTerminal } from './timing/children.ts';
 import { denseSong } from './timing/dense-song.ts';
 import { Histogram } from './timing/histogram.ts';
@@ -48,7 +49,7 @@ async function measure(folder: string): Promise<void> {
       const to = join(folder, `${kind}-${slice}.json`);
       const args = [wirepit, 'show', set, '--headless', '--unattended', '--again'];
       const show = withoutTerminal(args, { ...environment, WIREPIT_LATENESS: `${to}:${SKIP_MS}` });
-      await after(1500);
+      await sleep(1500);
       if (kind === 'watched') {
         const watchers = [];
         for (let n = 0; n < WATCHERS; n += 1) {
@@ -56,10 +57,10 @@ async function measure(folder: string): Promise<void> {
           attach.push(await watcher.firstLanesMs);
           watchers.push(watcher);
         }
-        await after(SKIP_MS);
-        const [began, before] = [performance.now(), ticksOf(watchers)];
-        await after(5000);
-        shares.push((10 * (ticksOf(watchers) - before)) / (performance.now() - began));
+        await sleep(SKIP_MS);
+        const [began, before] = [performance.now(), ticksOfAll(watchers)];
+        await sleep(5000);
+        shares.push((10 * (ticksOfAll(watchers) - before)) / (performance.now() - began));
       }
       await show.ended;
       histogram.addFile(to);
@@ -67,7 +68,7 @@ async function measure(folder: string): Promise<void> {
   }
   // Attaching alone, without two others that start beside it; and what starting Node alone costs here.
   const show = withoutTerminal([wirepit, 'show', set, '--headless', '--unattended', '--again'], environment);
-  await after(1500);
+  await sleep(1500);
   const calm: number[] = [];
   const bare: number[] = [];
   for (let n = 0; n < ATTACHES; n += 1) {
@@ -143,16 +144,5 @@ function watch(wirepit: string, environment: Record<string, string>) {
   return { pid: pty.pid, firstLanesMs, kill: () => pty.kill() };
 }
 
-/** Ticks of 10 ms of processor time, all threads, user and system (Linux proc(5), fields 14 and 15). */
-function ticksOf(processes: readonly { readonly pid: number }[]): number {
-  return processes.reduce((sum, { pid }) => {
-    const fields = readFileSync(`/proc/${pid}/stat`, 'utf8')
-      .replace(/^.*\) /, '')
-      .split(' ');
-    return sum + Number(fields[11]) + Number(fields[12]);
-  }, 0);
-}
-
-const median = (values: readonly number[]) => [...values].sort((a, b) => a - b)[values.length >> 1]!;
-
-const after = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
+const ticksOfAll = (processes: readonly { readonly pid: number }[]) =>
+  processes.reduce((sum, { pid }) => sum + ticksOf(pid), 0);

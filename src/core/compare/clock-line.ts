@@ -2,6 +2,7 @@ import type { TimelineColumns } from '../timeline/timeline.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { FEWEST_MOMENTS } from './match-music.ts';
 import { median, type RobustLine } from './robust-line.ts';
+import { weightedLine } from './weighted-line.ts';
 import { wireWaits } from './wire-waits.ts';
 import type { WrittenMusic } from './written-music.ts';
 
@@ -102,31 +103,17 @@ function biweightLine(x: Float64Array, y: Float64Array, firstRate: number): Robu
   let spread = spreadNow();
   let width = 0;
   let weights = 0;
+  const weightOf = new Float64Array(count);
   for (let pass = 0; pass < MOST_PASSES; pass += 1) {
     const reach = BIWEIGHT * 1.4826 * Math.max(spread, 1);
-    let sw = 0;
-    let sx = 0;
-    let sy = 0;
-    let sxx = 0;
-    let sxy = 0;
     for (let n = 0; n < count; n += 1) {
-      const dx = x[n]! - centre;
-      const far = (y[n]! - start - rate * dx) / reach;
-      if (far <= -1 || far >= 1) continue;
-      const weight = (1 - far * far) ** 2;
-      sw += weight;
-      sx += weight * dx;
-      sy += weight * y[n]!;
-      sxx += weight * dx * dx;
-      sxy += weight * dx * y[n]!;
+      const far = (y[n]! - start - rate * (x[n]! - centre)) / reach;
+      weightOf[n] = far <= -1 || far >= 1 ? 0 : (1 - far * far) ** 2;
     }
-    const square = sw * sxx - sx * sx;
-    if (!(square > 0)) return undefined;
+    const line = weightedLine(x, y, centre, weightOf);
+    if (line === undefined) return undefined;
     const before = rate;
-    rate = (sw * sxy - sx * sy) / square;
-    start = (sy - rate * sx) / sw;
-    width = square / sw;
-    weights = sw;
+    ({ start, rate, width, weights } = line);
     if (pass < 2) spread = spreadNow();
     else if (Math.abs(rate - before) < 1e-11) break;
   }

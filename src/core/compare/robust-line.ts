@@ -1,4 +1,5 @@
 import { nthValue } from './nth-value.ts';
+import { weightedLine } from './weighted-line.ts';
 
 /** y = start + rate · x, and how far from it things are: the median of what is left over, without its sign. */
 export interface RobustLine {
@@ -27,27 +28,16 @@ export function robustLine(x: ArrayLike<number>, y: ArrayLike<number>): RobustLi
   let rate = firstRate(x, y);
   let start = median(Float64Array.from({ length: count }, (_, n) => y[n]! - rate * (x[n]! - centre)));
   let spread = 0;
+  const weights = new Float64Array(count);
   for (let pass = 0; pass < 12; pass += 1) {
     const floor = Math.max(spread * 0.1, 1);
-    let sw = 0;
-    let sx = 0;
-    let sy = 0;
-    let sxx = 0;
-    let sxy = 0;
     for (let n = 0; n < count; n += 1) {
-      const dx = x[n]! - centre;
-      const weight = 1 / Math.max(floor, Math.abs(y[n]! - start - rate * dx));
-      sw += weight;
-      sx += weight * dx;
-      sy += weight * y[n]!;
-      sxx += weight * dx * dx;
-      sxy += weight * dx * y[n]!;
+      weights[n] = 1 / Math.max(floor, Math.abs(y[n]! - start - rate * (x[n]! - centre)));
     }
-    const width = sw * sxx - sx * sx;
-    if (!(width > 0)) break;
+    const line = weightedLine(x, y, centre, weights);
+    if (line === undefined) break;
     const before = rate;
-    rate = (sw * sxy - sx * sy) / width;
-    start = (sy - rate * sx) / sw;
+    ({ start, rate } = line);
     spread = median(
       Float64Array.from({ length: count }, (_, n) => Math.abs(y[n]! - start - rate * (x[n]! - centre))),
     );

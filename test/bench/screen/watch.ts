@@ -34,8 +34,11 @@ export function quantile(values: readonly number[], share: number): number {
   return sorted[Math.min(sorted.length - 1, Math.floor(sorted.length * share))]!;
 }
 
-/** User and system time are the 14th and 15th value; the name before may hold spaces. */
-function ticksOf(pid: number): number {
+/**
+ * Ticks of 10 ms of processor time, all threads: user and system are the 14th and 15th value (Linux proc(5)); the name
+ * before may hold spaces.
+ */
+export function ticksOf(pid: number): number {
   const values = readFileSync(`/proc/${pid}/stat`, 'latin1').split(') ')[1]!.split(' ');
   return Number(values[11]) + Number(values[12]);
 }
