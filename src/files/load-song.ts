@@ -16,6 +16,8 @@ export interface LoadedSong {
   readonly isDecided?: boolean;
   /** What was done to it since it was read, in words. */
   readonly changed?: string;
+  /** Channels (0–15) that the song was written for and on which nothing is left since, and why in a few words. */
+  readonly emptied?: ReadonlyMap<number, string>;
 }
 
 /**
