@@ -24,7 +24,7 @@ const messages: fc.Arbitrary<TimedBytes[]> = fc.array(
         fc.tuple(fc.constant(0xe0), fc.constant(0), fc.constant(70)),
       ),
     )
-    .map(([step, channel, [status, ...data]]): TimedBytes => [step * 40_000, status + channel, ...data]),
+    .map(([step, channel, [status, ...data]]): TimedBytes => [step * 50_000, status + channel, ...data]),
   { maxLength: 40 },
 );
 
@@ -114,6 +114,60 @@ describe('the notes of a song as they are heard', () => {
       { numRuns: 400 },
     );
   });
+});
+
+/** Roles by asking of each note what else sounds at its moment, once all that is struck then is struck. */
+function rolesOneByOne(rows: readonly TimedBytes[], notes: ReturnType<typeof heardNotes>): number[] {
+  const all = Array.from({ length: notes.count }, (_, note) => ({
+    on: notes.onRow[note]!,
+    end: notes.endRow[note]!,
+    key: notes.key[note]!,
+    loudness: notes.loudness[note]!,
+    isDrum: notes.drum[note] === 1,
+  }));
+  return all.map((self) => {
+    if (self.isDrum) return self.key >= 35 && self.key <= 40 ? Role.beat : Role.inner;
+    const tuned = all.filter(({ isDrum }) => !isDrum);
+    const together = tuned.filter(({ on }) => rows[on]![0] === rows[self.on]![0]);
+    // An equal one that was struck before stays the loudest.
+    const isLoudest = (others: typeof all) =>
+      others.every(
+        (other) =>
+          other.loudness < self.loudness || (other.loudness === self.loudness && other.on >= self.on),
+      );
+    if (!isLoudest(together.filter(({ key }) => key === self.key))) return Role.unisonDouble;
+    const last = all.findLast(({ on }) => rows[on]![0] === rows[self.on]![0])!.on;
+    const sounding = new Set(tuned.filter(({ on, end }) => on <= last && end > last).map(({ key }) => key));
+    const [first = 0, second = 0] = [...sounding].sort((a, b) => b - a);
+    if (self.key >= Math.min(first, second)) return Role.top;
+    if (self.key === Math.min(...sounding)) return Role.bottom;
+    return isLoudest(together.filter(({ key }) => (key - self.key) % 12 === 0))
+      ? Role.inner
+      : Role.octaveDouble;
+  });
+}
+
+test('a note is melody, bottom, a double or between by all that sounds in its moment', () => {
+  const struck = fc.array(
+    fc.tuple(
+      fc.integer({ min: 0, max: 4 }),
+      fc.constantFrom(0x90, 0x90, 0x92, 0x92, 0x91, 0x80),
+      fc.constantFrom(0, 34, 35, 40, 41, 52, 64, 127),
+      fc.constantFrom(64, 100),
+    ),
+    { maxLength: 16 },
+  );
+  fc.assert(
+    fc.property(struck, (list) => {
+      const rows = [...list]
+        .sort((a, b) => a[0] - b[0])
+        .map(([step, ...bytes]): TimedBytes => [step * 100_000, ...bytes]);
+      const columns = timelineOf(rows);
+      const notes = heardNotes(columns, [DRUMS]);
+      expect([...noteWeights(columns, notes, 1).role]).toEqual(rolesOneByOne(rows, notes));
+    }),
+    { numRuns: 400 },
+  );
 });
 
 describe('how much is heard of a note', () => {
