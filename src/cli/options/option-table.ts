@@ -43,6 +43,7 @@ export const OPTION_TABLE = [
     commands: ['play', 'show'],
     group: 'ports',
     habit: true,
+    yieldsTo: ['clock'],
   },
   {
     name: 'thru-channel',
@@ -373,6 +374,8 @@ export const OPTION_TABLE = [
       'follow the MIDI clock, start, stop and song position that come from here (docs/follow.md): interface:…, serial:…, file:…, or stdin',
     commands: ['play', 'show'],
     group: 'ports',
+    habit: true,
+    yieldsTo: ['clock', 'tempo', 'loop', 'count-in'],
   },
   {
     name: 'on-clock-loss',
@@ -383,6 +386,8 @@ export const OPTION_TABLE = [
     about: 'what the music does when the clock it follows falls silent',
     commands: ['play', 'show'],
     group: 'ports',
+    habit: true,
+    goesWith: 'follow',
   },
   {
     name: 'wait',
