@@ -1,7 +1,8 @@
 import type { Timeline } from '../timeline/timeline.ts';
 import { clockLine } from './clock-line.ts';
 import type { HeardMusic } from './heard-music.ts';
-import { type MatchedMusic, momentPoints } from './match-music.ts';
+import type { MatchedMusic } from './match-music.ts';
+import { momentPoints } from './moment-points.ts';
 import { median, type RobustLine, robustLine } from './robust-line.ts';
 import type { WrittenMusic } from './written-music.ts';
 

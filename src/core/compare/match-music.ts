@@ -4,10 +4,12 @@ import { expectedMoments } from './expected-moments.ts';
 import { inOrderAlone, isFasterThanAnyWire } from './faster-than-wire.ts';
 import { fillGaps } from './fill-gaps.ts';
 import type { HeardMusic } from './heard-music.ts';
+import { momentPoints } from './moment-points.ts';
 import { preferVelocity } from './prefer-velocity.ts';
 import { type RobustLine, robustLine } from './robust-line.ts';
 import { type Law, type LawTimes, lawTimes } from './time-laws.ts';
 import { inTurnTimes } from './tracks-in-turn.ts';
+import { differences, fewestDifferences } from './unexplained-notes.ts';
 import { voteOffsets } from './vote-offsets.ts';
 import type { WrittenMusic } from './written-music.ts';
 
@@ -23,14 +25,34 @@ export interface MatchedMusic {
   readonly matching: Matching;
 }
 
-/** Pairs beyond this number say nothing more about a line. */
-const MOST_POINTS = 6000;
 /** Narrower from pass to pass, as the place of each note becomes known. */
 const TOLERANCES = [600_000, 250_000, 120_000];
 
-/** Order first, time afterwards: what is known by order alone decides which law of time holds; the law then decides the rest. */
+/**
+ * Order first, time afterwards: what is known by order alone decides which law of time holds; the law then decides the
+ * rest. Where that leaves far more unexplained than order alone does, the times are those of a sender that stuttered
+ * through the song without keeping any, and order has the last word.
+ */
 export function matchMusic(timeline: Timeline, written: WrittenMusic, recording: HeardMusic): MatchedMusic {
-  const heard = isFasterThanAnyWire(recording) ? inOrderAlone(recording) : recording;
+  if (isFasterThanAnyWire(recording)) return matchBy(timeline, written, inOrderAlone(recording));
+  const found = matchBy(timeline, written, recording);
+  if (!recording.hasTimes) return found;
+  const left = differences(written, recording, found.matching);
+  const better = holds(found) ? MUCH_BETTER : 1;
+  if (left <= better * fewestDifferences(written, recording)) return found;
+  const byOrder = matchBy(timeline, written, inOrderAlone(recording));
+  return better * differences(written, recording, byOrder.matching) < left ? byOrder : found;
+}
+
+/** Against a law of time order alone must leave so many times fewer differences. */
+const MUCH_BETTER = 3;
+
+/** A law of time that any player keeps, and not one stretched until it fits. */
+function holds({ law, line }: MatchedMusic): boolean {
+  return law !== 'no-timing' && Math.abs(Math.log(line.rate)) < MOST_STRETCH[law];
+}
+
+function matchBy(timeline: Timeline, written: WrittenMusic, heard: HeardMusic): MatchedMusic {
   const all = lawTimes(timeline, written);
   const laws = heard.hasTimes ? all : all.filter(({ law }) => law === 'no-timing');
   const equal = pairEqualStreams(written, heard.on);
@@ -194,39 +216,6 @@ function fitted(times: LawTimes, written: WrittenMusic, heard: HeardMusic, { hea
     off += Math.min(MOST_OFF, Math.abs(y[n]! - line.start - line.rate * x[n]!)) / x.length;
   }
   return { ...times, line, moments: x.length, off };
-}
-
-/** The first note of each moment that was heard: those behind it wait for the wire. */
-export function momentPoints(
-  times: Float64Array,
-  written: WrittenMusic,
-  heard: HeardMusic,
-  heardOf: Int32Array,
-): { x: Float64Array; y: Float64Array; notes: Uint32Array } {
-  const firsts = new Uint32Array(written.moment.length > 0 ? written.moment.at(-1)! + 1 : 0);
-  let count = 0;
-  let moment = -1;
-  for (let note = 0; note < written.count; note += 1) {
-    const found = heardOf[note]!;
-    if (found < 0) continue;
-    if (written.moment[note] !== moment) {
-      firsts[count] = note;
-      count += 1;
-    } else if (heard.on.micros[found]! < heard.on.micros[heardOf[firsts[count - 1]!]!]!)
-      firsts[count - 1] = note;
-    moment = written.moment[note]!;
-  }
-  const step = Math.max(1, Math.ceil(count / MOST_POINTS));
-  const notes = new Uint32Array(Math.ceil(count / step));
-  const x = new Float64Array(notes.length);
-  const y = new Float64Array(notes.length);
-  for (let n = 0; n < notes.length; n += 1) {
-    const note = firsts[n * step]!;
-    notes[n] = note;
-    x[n] = times[note]!;
-    y[n] = heard.on.micros[heardOf[note]!]!;
-  }
-  return { notes, x, y };
 }
 
 function byVotes(laws: readonly LawTimes[], written: WrittenMusic, heard: HeardMusic): Fitted {
