@@ -36,7 +36,7 @@ export function leftBehind(): string[] {
   return readdirSync(root).filter((name) => !OF_TOOLS.test(name));
 }
 
-export function isRunning(pid: number): boolean {
+function isRunning(pid: number): boolean {
   try {
     process.kill(pid, 0);
     return true;

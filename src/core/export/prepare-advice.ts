@@ -1,8 +1,9 @@
 import type { Arrangement } from '../arrange/arrangement.ts';
 import { withoutRows } from '../arrange/without-rows.ts';
 import type { Timeline } from '../timeline/timeline.ts';
+import { unlessTooLarge } from './player/make-image.ts';
 import type { PlayerMachine } from './player/player-machine.ts';
-import { type PreparedSong, prepareSong, unlessTooLarge } from './prepare-song.ts';
+import { type PreparedSong, prepareSong } from './prepare-song.ts';
 
 /** One thing that would make the song smaller, and the memory it would then take. */
 export interface MemoryAdvice {

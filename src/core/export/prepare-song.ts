@@ -3,7 +3,8 @@ import type { TempoMap } from '../timeline/tempo-map.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { planSong } from '../wire/plan-song.ts';
 import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
-import { makeImage, type PlayerImage } from './player/make-image.ts';
+import { placedInTime } from './placed-in-time.ts';
+import type { PlayerImage } from './player/make-image.ts';
 import {
   memoryBytesOf,
   type PlayerMachine,
@@ -11,19 +12,14 @@ import {
   stackBytesOf,
   unitMicrosOf,
 } from './player/player-machine.ts';
-import { type PlayedImage, readImage } from './player/read-image.ts';
+import type { PlayedImage } from './player/read-image.ts';
 import { packStream } from './stream/pack-stream.ts';
 import { settledOrder, withSharedStatus } from './stream/settled-order.ts';
 import { endSilence, stopSilence } from './stream/silence-messages.ts';
-import { FEWER_AT_ONCE, MOST_AT_ONCE } from './stream/stream-parts.ts';
 import { followedBy, NOTHING, wireMessagesOf } from './stream/wire-messages.ts';
 
 /** The furthest a message may be moved by the grid, unless another limit is given. */
 export const GRID_LIMIT_MICROS = 2_700;
-
-/** A song with a byte later than this is packed anew with fewer levels between bytes, where it is not far more. */
-const LATE_MICROS = 1_000;
-const MENDED = 1.5;
 
 export interface PreparedSong {
   readonly image: PlayerImage;
@@ -69,24 +65,8 @@ export function prepareSong(
   const messages = followedBy(song, endSilence(song), byteMicros);
   const silence = machine.stop && followedBy(NOTHING, stopSilence(song), byteMicros);
   const quarterMicros = longestTempo(tempoMap, durationMicros);
-  const place = (mostAtOnce: number) => {
-    const packed = packStream(messages, silence, quarterMicros, machine, limitMicros, mostAtOnce);
-    const image = makeImage(machine, packed.table, packed.parts, packed.stepUnits);
-    const played = readImage(image.bytes);
-    if ('kind' in played) throw new Error(`the packed stream does not read back: ${played.kind}`);
-    return { packed, image, played, worstLateMicros: worstLate(played) * unitMicros };
-  };
-  let placed = place(MOST_AT_ONCE);
-  if (placed.worstLateMicros > LATE_MICROS && placed.worstLateMicros < MENDED * LATE_MICROS) {
-    const prompt = unlessTooLarge(() => place(FEWER_AT_ONCE));
-    const room = machine.to - machine.from;
-    const takes = ({ image, played }: typeof placed) =>
-      memoryBytesOf(machine.cpu, image.bytes.length, stackBytesOf(machine.cpu, played.deepest));
-    // A song that fits goes on fitting.
-    if (prompt !== undefined && prompt.worstLateMicros <= LATE_MICROS)
-      if (takes(prompt) <= Math.max(room, takes(placed))) placed = prompt;
-  }
-  const { packed, image, played, worstLateMicros } = placed;
+  const packed = packStream(messages, silence, quarterMicros, machine, limitMicros);
+  const { image, played, lateUnits } = placedInTime(packed, machine);
   const stackBytes = stackBytesOf(machine.cpu, played.deepest);
   const memoryBytes = memoryBytesOf(machine.cpu, image.bytes.length, stackBytes);
   return {
@@ -100,27 +80,8 @@ export function prepareSong(
     freeBytes: machine.to - machine.from - memoryBytes,
     gridMicros: packed.stepUnits * unitMicros,
     gridErrorMaxMicros: packed.errorMicros,
-    worstLateMicros,
+    worstLateMicros: lateUnits.reduce((worst, late) => Math.max(worst, late), 0) * unitMicros,
   };
-}
-
-/** @returns undefined where what is made does not go into 64 KiB */
-export function unlessTooLarge<Song>(make: () => Song): Song | undefined {
-  try {
-    return make();
-  } catch (error) {
-    if (error instanceof RangeError) return undefined;
-    throw error;
-  }
-}
-
-/** Against the first byte: nobody hears when the player was started. */
-function worstLate({ dueUnits, sentUnits }: PlayedImage): number {
-  let worst = 0;
-  const begin = sentUnits[0]! - dueUnits[0]!;
-  for (let at = 0; at < dueUnits.length; at += 1)
-    worst = Math.max(worst, sentUnits[at]! - dueUnits[at]! - begin);
-  return worst;
 }
 
 function longestTempo({ stretches }: TempoMap, durationMicros: number): number {

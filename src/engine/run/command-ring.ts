@@ -1,5 +1,3 @@
-import { Wake } from '../clock/wake.ts';
-
 /**
  * Commands on their way from the main thread to the sending thread, in one SharedArrayBuffer:
  *
@@ -14,19 +12,17 @@ export class CommandRing {
   readonly buffer: SharedArrayBuffer;
   /** What `PreciseWait` sleeps on, at `SIGNAL`. */
   readonly sleepsOn: Int32Array;
-  readonly #wake: Wake;
   readonly #head: Int32Array;
   readonly #cells: Float64Array;
 
-  /** @param signal of a `Wake`, where commands are not all that wakes the sender */
+  /** @param signal memory whose first i32 is the signal, where commands are not all that wakes the sender */
   constructor(
     buffer: SharedArrayBuffer = new SharedArrayBuffer(HEAD_BYTES + CAPACITY * CELL * 8),
     signal: SharedArrayBuffer = buffer,
   ) {
     this.buffer = buffer;
     this.#head = new Int32Array(buffer, 0, HEAD_BYTES / 4);
-    this.#wake = new Wake(signal);
-    this.sleepsOn = this.#wake.cells;
+    this.sleepsOn = new Int32Array(signal, 0, 1);
     this.#cells = new Float64Array(buffer, HEAD_BYTES, CAPACITY * CELL);
   }
 
@@ -55,15 +51,17 @@ export class CommandRing {
 
   /** Wakes the sleeper without a command. */
   wake(): void {
-    this.#wake.wake();
+    Atomics.add(this.sleepsOn, SIGNAL, 1);
+    Atomics.notify(this.sleepsOn, SIGNAL);
   }
 
   /** The signal's count: taken before draining, so that a push in between is never slept over. */
   signal(): number {
-    return this.#wake.signal();
+    return Atomics.load(this.sleepsOn, SIGNAL);
   }
 }
 
+export const SIGNAL = 0;
 const WRITTEN = 1;
 const READ = 2;
 const HEAD_BYTES = 16;

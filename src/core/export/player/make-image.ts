@@ -118,6 +118,16 @@ export function makeImage(
   };
 }
 
+/** @returns undefined where what is made does not go into 64 KiB */
+export function unlessTooLarge<Song>(make: () => Song): Song | undefined {
+  try {
+    return make();
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
+}
+
 /**
  * Puts tables one behind another from `free` on, in the order that wastes least: a table is reached by its low byte
  * alone, so it lies within one page. Hands back their places, and what is free behind them.

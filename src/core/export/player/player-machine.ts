@@ -1,5 +1,5 @@
-import { READY_TO_OUT_6502, READY_TO_OUT_6502_LOW, UNIT_CYCLES_6502 } from './6502-paths.ts';
-import { Z80_READY_TO_OUT, Z80_READY_TO_OUT_LOW, Z80_UNIT_CYCLES } from './z80-paths.ts';
+import { PATHS_6502, READY_TO_OUT_6502, READY_TO_OUT_6502_LOW, UNIT_CYCLES_6502 } from './6502-paths.ts';
+import { Z80_PATHS, Z80_READY_TO_OUT, Z80_READY_TO_OUT_LOW, Z80_UNIT_CYCLES } from './z80-paths.ts';
 
 /** What the packer has to know of the machine that will play. Times of the player are in units. */
 export interface PlayerMachine {
@@ -97,4 +97,9 @@ export function longestBurstUnits({ cpu }: Pick<PlayerMachine, 'cpu'>, stepUnits
 /** Finer steps than this, in units, would not leave the 6502 the time to go through them. */
 export function leastStepUnits({ cpu }: Pick<PlayerMachine, 'cpu'>): number {
   return cpu === 'z80' ? 8 : 64;
+}
+
+/** What entering another level costs at least. */
+export function levelUnitsOf({ cpu }: Pick<PlayerMachine, 'cpu'>): number {
+  return (cpu === 'z80' ? Z80_PATHS : PATHS_6502).pair;
 }

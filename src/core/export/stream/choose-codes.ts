@@ -1,5 +1,6 @@
 import { type CodeTable, codeTable, TABLE_CODES, tableBytes } from './code-table.ts';
 import { type Coding, codingOf } from './coding.ts';
+import type { LevelLimits } from './level-limits.ts';
 import { referencedParts } from './references.ts';
 import { isPair, isWait, SongSymbol } from './song-symbol.ts';
 import type { ReferencedParts } from './stream-parts.ts';
@@ -28,17 +29,17 @@ export function plainTable(symbols: Int32Array): CodeTable {
  * That depends on the references, and these on the table, so it goes round a few times; the smallest is taken.
  * @param ahead how far the last search for references looks; those before it look less far
  */
-export function packedSymbols(symbols: Int32Array, ahead: number, mostAtOnce: number): PackedSymbols {
+export function packedSymbols(symbols: Int32Array, ahead: number, limits: LevelLimits): PackedSymbols {
   let table = plainTable(symbols);
   let best: { readonly table: CodeTable; readonly size: number } | undefined;
   for (let round = 0; round <= GROWING + SETTLING; round += 1) {
-    const parts = referencedParts(symbols, codingOf(table, mostAtOnce), Math.min(ahead, QUICK));
+    const parts = referencedParts(symbols, codingOf(table), Math.min(ahead, QUICK), limits);
     const size = sizeOf(table, parts);
     if (best === undefined || size < best.size) best = { table, size };
     const grown = Math.ceil((TABLE_CODES * (round + 1)) / GROWING);
-    table = nextTable(table, codingOf(table, mostAtOnce), parts, round < GROWING ? grown : 0);
+    table = nextTable(table, codingOf(table), parts, round < GROWING ? grown : 0);
   }
-  const parts = referencedParts(symbols, codingOf(best!.table, mostAtOnce), ahead);
+  const parts = referencedParts(symbols, codingOf(best!.table), ahead, limits);
   return { table: best!.table, parts, size: sizeOf(best!.table, parts) };
 }
 

@@ -13,8 +13,6 @@ export interface Phrase {
 
 /** A table of codes as the search for references asks it. */
 export interface Coding {
-  /** Levels that may be entered, or left, between two bytes. */
-  readonly mostAtOnce: number;
   bytesOf(symbol: number): number;
   /** The phrases that begin with a symbol. */
   phrasesFrom(symbol: number): readonly Phrase[];
@@ -23,7 +21,7 @@ export interface Coding {
 
 const NONE: readonly Phrase[] = [];
 
-export function codingOf(table: CodeTable, mostAtOnce: number): Coding {
+export function codingOf(table: CodeTable): Coding {
   const lengths = new Map<number, number>();
   const phrases: Phrase[] = [];
   const byFirst = new Map<number, Phrase[]>();
@@ -38,7 +36,6 @@ export function codingOf(table: CodeTable, mostAtOnce: number): Coding {
       exits: 1 + other.exits,
     };
     phrases.push(phrase);
-    if (Math.max(phrase.entries, phrase.exits) > mostAtOnce) continue;
     const own = byFirst.get(phrase.symbols[0]!) ?? [];
     own.push(phrase);
     byFirst.set(phrase.symbols[0]!, own);
@@ -48,7 +45,6 @@ export function codingOf(table: CodeTable, mostAtOnce: number): Coding {
     return { symbols: [symbol], depth: 0, entries: 0, exits: 0 };
   }
   return {
-    mostAtOnce,
     bytesOf(symbol) {
       let length = lengths.get(symbol);
       if (length === undefined) {

@@ -7,12 +7,14 @@ import {
 } from '../player/player-machine.ts';
 import { type PackedSymbols, packedSymbols, plainTable } from './choose-codes.ts';
 import { codingOf } from './coding.ts';
+import { levelLimits, MOST_AT_ONCE } from './level-limits.ts';
 import { referencedParts } from './references.ts';
 import { SongSymbol } from './song-symbol.ts';
 import { songSymbolsOf } from './song-symbols.ts';
 import type { WireMessages } from './wire-messages.ts';
 
 export interface PackedStream extends PackedSymbols {
+  readonly symbols: Int32Array;
   readonly stepUnits: number;
   readonly errorMicros: number;
 }
@@ -34,7 +36,6 @@ export function packStream(
   quarterMicros: number,
   machine: PlayerMachine,
   limitMicros: number,
-  mostAtOnce: number,
 ): PackedStream {
   const unitMicros = unitMicrosOf(machine);
   const slotUnits = slotUnitsOf(machine);
@@ -52,8 +53,9 @@ export function packStream(
     const { symbols, errorMicros } = onStep(step);
     const parts = referencedParts(
       symbols.subarray(0, TRIED_SYMBOLS),
-      codingOf(plainTable(symbols), mostAtOnce),
+      codingOf(plainTable(symbols)),
       2,
+      levelLimits(TRIED_SYMBOLS, MOST_AT_ONCE),
     );
     return { step, errorMicros, size: parts.offset[parts.count]! };
   });
@@ -63,13 +65,14 @@ export function packStream(
   const last =
     silence && songSymbolsOf(silence, step, unitMicros, slotUnits, longestBurstUnits(machine, step)).symbols;
   const all = last === undefined ? symbols : Int32Array.from([...symbols, SongSymbol.end, ...last]);
-  return { ...packedSymbols(all, AHEAD, mostAtOnce), stepUnits: step, errorMicros };
+  const packed = packedSymbols(all, AHEAD, levelLimits(all.length, MOST_AT_ONCE));
+  return { ...packed, symbols: all, stepUnits: step, errorMicros };
 }
 
 /** So much of a song says how well it packs. */
 const TRIED_SYMBOLS = 12_000;
 /** Symbols that the last search for references looks ahead; further costs time and saves nothing. */
-const AHEAD = 4;
+export const AHEAD = 4;
 
 type Tried = Pick<PackedStream, 'size' | 'errorMicros'>;
 

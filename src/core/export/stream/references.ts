@@ -1,4 +1,5 @@
 import type { Coding, Phrase } from './coding.ts';
+import type { LevelLimits } from './level-limits.ts';
 import { SourceSearch } from './source-search.ts';
 import { GrowingParts, type ReferencedParts, referenceBytes } from './stream-parts.ts';
 
@@ -12,10 +13,15 @@ const RATE = 0.7;
  * number of parts there, which may be references in turn: nothing of the past has to be kept in memory. Of all ways
  * through the next `ahead` symbols the one of fewest bytes is looked for, its first part written, and so on.
  */
-export function referencedParts(symbols: Int32Array, coding: Coding, ahead: number): ReferencedParts {
+export function referencedParts(
+  symbols: Int32Array,
+  coding: Coding,
+  ahead: number,
+  limits: LevelLimits,
+): ReferencedParts {
   const total = symbols.length;
   const parts = new GrowingParts(total);
-  const search = new SourceSearch(symbols, coding, parts);
+  const search = new SourceSearch(symbols, coding, parts, limits);
   const cost = new Float64Array(ahead + 1);
   // How the cheapest way reaches each place: from where, and by which part.
   const from = new Int32Array(ahead + 1);
@@ -54,7 +60,8 @@ export function referencedParts(symbols: Int32Array, coding: Coding, ahead: numb
       const place = at + j;
       step(j, 1, coding.bytesOf(symbols[place]!), -1);
       for (const phrase of coding.phrasesFrom(symbols[place]!))
-        if (isThere(symbols, place, phrase)) step(j, phrase.symbols.length, 1, -2, phrase);
+        if (isThere(symbols, place, phrase) && isWithin(limits, place, phrase))
+          step(j, phrase.symbols.length, 1, -2, phrase);
       const found = search.at(place, j === 0 ? 0 : STALE);
       for (let option = 0; option < found.count; option += 1) {
         const bytes = referenceBytes(
@@ -83,4 +90,8 @@ function isThere(symbols: Int32Array, at: number, { symbols: own }: Phrase): boo
   if (at + own.length > symbols.length) return false;
   for (let place = 1; place < own.length; place += 1) if (symbols[at + place] !== own[place]) return false;
   return true;
+}
+
+function isWithin({ entered, left }: LevelLimits, at: number, phrase: Phrase): boolean {
+  return phrase.entries <= entered[at]! && phrase.exits <= left[at + phrase.symbols.length]!;
 }

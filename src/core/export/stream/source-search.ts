@@ -1,4 +1,5 @@
 import type { Coding } from './coding.ts';
+import type { LevelLimits } from './level-limits.ts';
 import { DEEPEST, type GrowingParts, referenceBytes } from './stream-parts.ts';
 
 const CANDIDATES = 160;
@@ -28,6 +29,7 @@ export class SourceSearch {
   readonly #symbols: Int32Array;
   readonly #coding: Coding;
   readonly #parts: GrowingParts;
+  readonly #limits: LevelLimits;
   readonly #head = new Int32Array(1 << HASH_BITS).fill(-1);
   readonly #before: Int32Array;
   readonly #ring: Remembered[] = Array.from({ length: 256 }, () => ({
@@ -43,10 +45,11 @@ export class SourceSearch {
   readonly #source = new Int32Array(LONGEST_MATCH + 1);
   readonly #count = new Int32Array(LONGEST_MATCH + 1);
 
-  constructor(symbols: Int32Array, coding: Coding, parts: GrowingParts) {
+  constructor(symbols: Int32Array, coding: Coding, parts: GrowingParts, limits: LevelLimits) {
     this.#symbols = symbols;
     this.#coding = coding;
     this.#parts = parts;
+    this.#limits = limits;
     this.#before = new Int32Array(symbols.length).fill(-1);
   }
 
@@ -71,12 +74,13 @@ export class SourceSearch {
     const { raw, offset, depth, entries, exits, count } = this.#parts;
     const symbols = this.#symbols;
     const writeAt = offset[count]!;
+    const { entered, left } = this.#limits;
     let longest = 0;
     let tries = CANDIDATES;
     for (let part = this.#head[this.#hash(at)]!; part >= 0 && tries > 0; part = this.#before[part]!) {
       tries -= 1;
       if (longest >= GOOD_MATCH) break;
-      if (entries[part]! >= this.#coding.mostAtOnce) continue;
+      if (entries[part]! >= entered[at]!) continue;
       const from = raw[part]!;
       const most = Math.min(symbols.length - at, raw[count]! - from, LONGEST_MATCH);
       let same = 0;
@@ -86,7 +90,7 @@ export class SourceSearch {
         const length = raw[part + parts + 1]! - from;
         if (length > same || depth[part + parts]! >= DEEPEST - 1) break;
         parts += 1;
-        if (length < 2 || exits[part + parts - 1]! >= this.#coding.mostAtOnce) continue;
+        if (length < 2 || exits[part + parts - 1]! >= left[at + length]!) continue;
         const bytes = referenceBytes(writeAt - offset[part]!, parts);
         while (longest < length) {
           longest += 1;

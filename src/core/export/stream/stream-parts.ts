@@ -10,17 +10,15 @@ export interface ReferencedParts {
   readonly length: Int32Array;
   /** Where the part's bytes begin; `offset[count]` is the length of all. */
   readonly offset: Int32Array;
+  /** The first plain symbol that a part stands for; `raw[count]` is how many there are. */
+  readonly raw: Int32Array;
+  /** Levels in a part at its beginning and at its end. */
+  readonly entries: Uint8Array;
+  readonly exits: Uint8Array;
 }
 
 /** References within references, so that a stack of four bytes each holds them. */
 export const DEEPEST = 8;
-
-/**
- * Levels that may be entered, or left, between two bytes. Each costs the player time that a burst has not got: three keep
- * the latest byte of nearly every song below a millisecond at 2 MHz, and for the rest there are two.
- */
-export const MOST_AT_ONCE = 3;
-export const FEWER_AT_ONCE = 2;
 
 /** @param back from the reference's own first byte to what it names */
 export function referenceBytes(back: number, parts: number): number {
@@ -35,9 +33,8 @@ export class GrowingParts implements ReferencedParts {
   readonly source: Int32Array;
   readonly length: Int32Array;
   readonly offset: Int32Array;
-  /** The first plain symbol that a part stands for; `raw[count]` is how many there are so far. */
   readonly raw: Int32Array;
-  /** Levels in a part at its deepest, at its beginning and at its end. */
+  /** Levels in a part at its deepest. */
   readonly depth: Uint8Array;
   readonly entries: Uint8Array;
   readonly exits: Uint8Array;

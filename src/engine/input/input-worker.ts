@@ -1,44 +1,39 @@
 /**
- * The thread that hears an input beside the music: it stamps what arrives when it arrives, puts it into the ring and
+ * The thread that reads an input beside the music: it stamps what arrives when it arrives, puts it into the ring and
  * wakes the sending thread, and does nothing else.
  */
 import { parentPort, workerData } from 'node:worker_threads';
+import { microsPerByte } from '../../core/wire/wire-traits.ts';
 import { openInput } from '../../ports/open-input.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { RunClock } from '../clock/run-clock.ts';
-import { Wake } from '../clock/wake.ts';
+import { CommandRing } from '../run/command-ring.ts';
 import { favourThisThread } from '../watch/thread-priority.ts';
-import type { FromHearing, HearingWork } from './hearing-work.ts';
 import { Fed } from './input-feed.ts';
 import { InputRing } from './input-ring.ts';
-import { MessageStamper } from './message-stamper.ts';
+import type { FromInput, InputWork } from './input-work.ts';
 
-async function hear({ from, waitForDevice, link, ring, wake }: HearingWork): Promise<void> {
+async function read({ from, waitForDevice, link, ring, wake }: InputWork): Promise<void> {
   const thread = favourThisThread();
   if (thread !== undefined) tell({ kind: 'thread', thread });
-  /** Of origin 0: the machine's own monotonic clock, which all threads share, whatever run time a song counts. */
+  /** Of origin 0: the machine's own monotonic clock, which all threads share. */
   const clock = new RunClock(0);
   const entries = new InputRing(ring);
-  const sender = new Wake(wake);
+  const sender = new CommandRing(wake);
   const input = await openInput(from, { clock, waitForDevice, pace: 'wire', link });
-  const stamper = new MessageStamper(input, (bytes, length, micros) =>
-    entries.putBytes(bytes, length, micros),
-  );
+  const byteMicros = input.paced ? microsPerByte(input.wire) : 0;
   const put = (what: number): void => {
     entries.put(what, clock.nowMicros());
     sender.wake();
   };
   input.start({
     bytes: (chunk, arrivedMicros) => {
-      stamper.bytes(chunk, arrivedMicros);
+      entries.putBytes(chunk, arrivedMicros, byteMicros);
       sender.wake();
     },
-    lost() {
-      stamper.finish();
-      put(Fed.lost);
-    },
+    lost: () => put(Fed.lost),
     back: () => put(Fed.back),
-    ended(trouble) {
+    ended: (trouble) => {
       if (trouble !== undefined) tell({ kind: 'trouble', trouble });
       put(Fed.ended);
     },
@@ -49,11 +44,11 @@ async function hear({ from, waitForDevice, link, ring, wake }: HearingWork): Pro
   tell({ kind: 'ready' });
 }
 
-function tell(said: FromHearing): void {
+function tell(said: FromInput): void {
   parentPort!.postMessage(said);
 }
 
-hear(workerData as HearingWork).catch((error: unknown) => {
+read(workerData as InputWork).catch((error: unknown) => {
   if (error instanceof Refusal) {
     tell({ kind: 'refused', what: error.what, where: error.where, nextStep: error.nextStep });
   } else tell({ kind: 'fault', error: error instanceof Error ? error : new Error(String(error)) });
