@@ -1,3 +1,5 @@
+import { LineRate } from './line-rate.ts';
+
 /**
  * When the next frame may be drawn, from what the last ones met. A pure reckoning: all times are milliseconds on
  * one steady clock, handed in.
@@ -6,7 +8,8 @@
  * But a network on the way swallows many kilobytes before it holds a writer up; so questions are sent behind
  * frames (DSR 5, ECMA-48 8.3.35), and the terminal's answer tells that everything before it was shown. Bytes not
  * answered yet are kept below a window, which grows while answers come as quickly as the quickest and shrinks
- * when they waited in queues. A frame may always go when nothing is unanswered.
+ * when they waited in queues. A frame may always go when nothing is unanswered. Where no answer ever came the line's
+ * rate takes their place: no more is sent than it carries soon.
  */
 export class FramePace {
   /** Between two frames of live cells. */
@@ -22,14 +25,26 @@ export class FramePace {
   /** What the latest answers took that had hardly anything before them: a ring. */
   readonly #took = new Float64Array(KEPT_ANSWERS).fill(Number.POSITIVE_INFINITY);
   #answers = 0;
+  readonly #line = new LineRate();
   #lightAnswers = 0;
   #isMute = false;
   /** An answer was given up: until one comes, only now and then a frame with a question. */
   #isStalled = false;
 
+  /** What the line to the terminal carries is known. */
+  lineCarries(bytesPerSecond: number): void {
+    this.#line.known(bytesPerSecond);
+  }
+
   /** Earliest time for a frame; infinite while a write has to end first. Asked again after every answer. */
   earliest(isUrgent: boolean): number {
     if (this.#writeStarted !== undefined) return Number.POSITIVE_INFINITY;
+    const byAnswers = this.#byAnswers(isUrgent);
+    if (this.#answers > 0) return byAnswers;
+    return Math.max(byAnswers, this.#line.freeAt(isUrgent ? URGENT_AHEAD_MILLIS : LIVE_AHEAD_MILLIS));
+  }
+
+  #byAnswers(isUrgent: boolean): number {
     // A key is answered at once, whenever the last live frame was; the next live one comes later for it.
     const due = isUrgent ? this.#lastUrgent + URGENT_MILLIS : this.#lastFrame + this.intervalMillis;
     const [first] = this.#questions;
@@ -55,6 +70,7 @@ export class FramePace {
 
   writing(now: number, bytes: number, isAsking: boolean): void {
     this.#writeStarted = now;
+    this.#line.writing(now, bytes);
     this.#sentBytes += bytes;
     const [first] = this.#questions;
     if (first !== undefined && now >= first.at + STALL_MILLIS) {
@@ -123,6 +139,9 @@ const LIVE_MILLIS = 1000 / 12;
 const URGENT_MILLIS = 1000 / 15;
 const LONGEST_MILLIS = 1500;
 const RECOVERY = 0.85;
+/** What may be on its way as a frame goes, on a line whose rate is known: little, and for a key a little more. */
+const LIVE_AHEAD_MILLIS = 100;
+const URGENT_AHEAD_MILLIS = 250;
 /** Queueing that nobody notices. */
 const QUEUE_MILLIS = 80;
 const ASK_MILLIS = 250;

@@ -8,6 +8,7 @@ import { FramePace } from './frame-pace.ts';
 import { InputListeners } from './input-listeners.ts';
 import type { TerminalInput } from './key-decoder.ts';
 import { Keyboard, type TerminalInputStream } from './keyboard.ts';
+import { lineBytesPerSecond } from './line-speed.ts';
 import { endWithoutTerminal } from './lost-terminal.ts';
 import * as modes from './mode-sequences.ts';
 import { Suspension } from './suspension.ts';
@@ -143,7 +144,11 @@ export class TerminalScreen {
     if (this.#isOver || this.#isOurs) return;
     this.#isOurs = true;
     this.#keyboard.open();
-    this.#pace = new FramePace();
+    const pace = new FramePace();
+    this.#pace = pace;
+    void lineBytesPerSecond(this.#options.output.fd).then((rate) => {
+      if (rate !== undefined) pace.lineCarries(rate);
+    });
     this.#difference.forget();
     this.#isDirty = true;
     const mouse = this.#options.mouse ? modes.MOUSE_ON : '';

@@ -6,6 +6,8 @@ interface Link {
   /** There and back, without queues. */
   readonly roundTripMillis: number;
   readonly isAnswering?: boolean;
+  /** What the system says of the line. */
+  readonly saidBytesPerSecond?: number;
   /** Between these two moments nothing gets through. */
   readonly silence?: readonly [number, number];
 }
@@ -16,6 +18,7 @@ interface Link {
  */
 function drive(link: Link, frameBytes: (at: number) => number, untilMillis: number, isUrgent = false) {
   const pace = new FramePace();
+  if (link.saidBytesPerSecond !== undefined) pace.lineCarries(link.saidBytesPerSecond);
   const frames: { at: number; shownAfter: number }[] = [];
   const answers: number[] = [];
   let free = 0;
@@ -112,6 +115,19 @@ describe('frames', () => {
       expect(used).toBeLessThan(1.01 * 960);
     },
   );
+
+  it.each([80, 300, 600])('of %i bytes to a console of 9,600 baud that never answers: as soon', (bytes) => {
+    const mute = { bytesPerSecond: 960, roundTripMillis: 5, isAnswering: false, saidBytesPerSecond: 800 };
+    const live = drive(mute, () => bytes, 90_000);
+    expect(worstAfter(live, 10_000)).toBeLessThan((bytes * 1000) / 960 + 110);
+    expect(perSecond(live, 10_000, 90_000) * bytes).toBeGreaterThan(0.75 * 960);
+    expect(
+      worstAfter(
+        drive(mute, () => bytes, 90_000, true),
+        10_000,
+      ),
+    ).toBeLessThan((bytes * 1000) / 960 + 260);
+  });
 
   it('stop while nothing gets through, but for one now and then, and run on afterwards', () => {
     const broken = { bytesPerSecond: 1e5, roundTripMillis: 50, silence: [10_000, 25_000] as const };
