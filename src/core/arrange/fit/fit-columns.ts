@@ -4,6 +4,7 @@ import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { type DrumKeyFit, fitDrumKeys } from './fit-drum-keys.ts';
 import { fitKeys, type KeyFit } from './fit-keys.ts';
 import type { FitMarks } from './fit-marks.ts';
+import { FitJudge } from './fit-measure.ts';
 import { fitMessages, type MessageFit } from './fit-messages.ts';
 import { fitParts, type PartFit, type PartsBy } from './fit-parts.ts';
 import { fitPrograms, type ProgramFit } from './fit-programs.ts';
@@ -22,8 +23,6 @@ export interface FitOptions {
   readonly partsBy: PartsBy;
   /** False: voices are left to the instrument. */
   readonly planVoices: boolean;
-  /** What is lost of the song as it was written: planning voices may not make it more. */
-  readonly lossOf: (edited: EditedRows, marks: FitMarks) => number;
 }
 
 /** What each stage did. Rows in lists are note-on rows of the columns given to `fitColumns`. */
@@ -52,7 +51,7 @@ export function fitColumns(
   written: TimelineColumns,
   end: SongEnd,
   instrument: Instrument,
-  { keep, marks, partsBy, planVoices, lossOf }: FitOptions,
+  { keep, marks, partsBy, planVoices }: FitOptions,
 ): FittedColumns {
   const chain = new StageChain(written);
   const drums = marks.drumChannels;
@@ -92,21 +91,27 @@ export function fitColumns(
     { weight: keep, early },
     { weight: 1, early },
   ]);
-  const unplanned = planVoices ? lossOf(chain, fittedMarks) : 0;
+  // Judged by what is left after the stages before, which is what another fit would be given.
+  const sounding = new StageChain(chain.columns);
+  const judge = new FitJudge(chain.columns, end, instrument, fittedMarks);
+  const lossOf = ({ columns, origin }: EditedRows) => judge.measure(columns, origin, fittedMarks).lossPercent;
+  const rowsWritten = (rows: readonly number[]) => chain.rowsWritten(sounding.rowsWritten(rows));
+  const unplanned = planVoices ? lossOf(sounding) : 0;
   for (let round = 0, attempt = 0; planVoices && round < MOST_ROUNDS && attempt < tries.length; round += 1) {
     const { weight, early } = tries[attempt]!;
-    const voices = fitVoices(chain.columns, end, instrument, drumChannels, weight, early);
+    const voices = fitVoices(sounding.columns, end, instrument, drumChannels, weight, early);
     if (voices === undefined) break;
-    if (lossOf(chain.after(voices), fittedMarks) > unplanned + TICK_LOSS_PERCENT) {
+    if (lossOf(sounding.after(voices)) > unplanned + TICK_LOSS_PERCENT) {
       attempt += 1;
       continue;
     }
     attempt = 0;
-    withoutVoice.push(...chain.rowsWritten(voices.leftOut));
-    for (const row of chain.rowsWritten(voices.shortened)) shortened.add(row);
+    withoutVoice.push(...rowsWritten(voices.leftOut));
+    for (const row of rowsWritten(voices.shortened)) shortened.add(row);
     for (const channel of voices.flattenedChannels) writtenOut.add(channel);
-    chain.go(voices);
+    sounding.go(voices);
   }
+  chain.go(sounding);
   for (const row of withoutVoice) shortened.delete(row);
   return {
     columns: chain.columns,

@@ -3,11 +3,11 @@ import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { FitMarks } from './fit-marks.ts';
 import { DRUM_MICROS, type HeardNotes, heardNotes } from './heard-notes.ts';
 import { heardValue } from './heard-value.ts';
+import { noteSounds } from './note-sounds.ts';
 import { noteWeights } from './note-weights.ts';
 import { LEFT_OUT, playedNotes } from './played-notes.ts';
 import { NEW_ROW, type SongEnd } from './row-edits.ts';
 import { unheardNotes } from './unheard-notes.ts';
-import { voicesEachOf } from './voices-each.ts';
 
 /** How a song fares on an instrument. */
 export interface FitMeasure {
@@ -41,7 +41,8 @@ export class FitJudge {
     this.#end = end;
     this.#instrument = instrument;
     this.notes = heardNotes(written, marks.drumChannels);
-    const { weight, decay } = noteWeights(written, this.notes, 1);
+    const { like } = noteSounds(this.notes, instrument);
+    const { weight, decay } = noteWeights(written, this.notes, 1, like);
     this.#weight = weight;
     this.#decay = decay;
     this.worth = Float64Array.from(weight, (one, note) => {
@@ -55,7 +56,7 @@ export class FitJudge {
   /** @param origin [rows] row as written */
   measure(columns: TimelineColumns, origin: Uint32Array, marks: FitMarks): FitMeasure {
     const notes = heardNotes(columns, marks.drumChannels);
-    const each = voicesEachOf(notes, this.#instrument);
+    const { voicesEach: each } = noteSounds(notes, this.#instrument);
     const unheard = unheardNotes(notes, this.#instrument);
     const played = playedNotes(columns, this.#end.micros, notes, unheard, each, this.#instrument);
     const wanted = playedNotes(columns, this.#end.micros, notes, undefined, each, {

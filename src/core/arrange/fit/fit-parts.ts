@@ -5,6 +5,7 @@ import { type HeardNotes, heardNotes } from './heard-notes.ts';
 import { heardValue } from './heard-value.ts';
 import { mergedLeaders } from './merged-leaders.ts';
 import type { ChannelMove } from './moves.ts';
+import { noteSounds } from './note-sounds.ts';
 import { noteWeights } from './note-weights.ts';
 import { PartRouting } from './part-routing.ts';
 import { ChannelDisturbance, partStretches, type TimeOf } from './part-stretches.ts';
@@ -58,7 +59,7 @@ export function fitParts(
   const own = Uint8Array.from({ length: 2048 }, (_, part) => part >> 7);
   const leaders = fits ? own : mergedLeaders(notes, still, columns.count);
   const stretches = partStretches(notes, leaders, fits ? Number.POSITIVE_INFINITY : 0, timeOf);
-  const worth = partsBy === 'worth' ? worthOf(columns, notes, timeOf) : undefined;
+  const worth = partsBy === 'worth' ? worthOf(columns, notes, instrument, timeOf) : undefined;
   // Where all channels are heard nothing but the drums moves: each keeps its own.
   const places = fits ? played : chosenChannels(all, count, played);
   const placed = fits ? [] : assignParts(stretches, places, rest, timeOf, worth);
@@ -98,8 +99,13 @@ function chosenChannels(all: readonly number[], count: number, played: readonly 
 }
 
 /** [notes] how much is heard of each. */
-function worthOf(columns: TimelineColumns, notes: HeardNotes, timeOf: TimeOf): Float64Array {
-  const { weight, decay } = noteWeights(columns, notes, 1);
+function worthOf(
+  columns: TimelineColumns,
+  notes: HeardNotes,
+  instrument: Instrument,
+  timeOf: TimeOf,
+): Float64Array {
+  const { weight, decay } = noteWeights(columns, notes, 1, noteSounds(notes, instrument).like);
   return weight.map((one, note) => {
     const seconds = (timeOf(notes.endRow[note]!) - timeOf(notes.onRow[note]!)) / 1e6;
     return one * heardValue(seconds, seconds, decay[note]!);

@@ -7,7 +7,6 @@ import { type FittedColumns, fitColumns, TICK_LOSS_PERCENT } from './fit-columns
 import { type FitMarks, GENERAL_MARKS, marksOf } from './fit-marks.ts';
 import { FitJudge, type FitMeasure } from './fit-measure.ts';
 import { fittedSong } from './fitted-song.ts';
-import type { EditedRows } from './row-edits.ts';
 
 /** Enough that songs at hand lose no beat and no note of the melody at 16 voices (npm run bench -- fit). */
 export const DEFAULT_KEEP = 2;
@@ -44,17 +43,17 @@ export function fitSong(song: Song, timeline: Timeline, instrument: Instrument, 
   const marks = marksIn(song);
   const judge = new FitJudge(columns, end, instrument, marks);
   const before = judge.measure(columns, asTheyAre(columns.count), marks);
-  const lossOf = (edited: EditedRows, now: FitMarks) =>
-    judge.measure(edited.columns, edited.origin, now).lossPercent;
-  let fitted: FittedColumns | undefined;
-  let after = before;
-  // The first that is not worse; the last gives the instrument only what it can be told, and no note is moved.
+  let best: { readonly fitted: FittedColumns; readonly after: FitMeasure } | undefined;
+  // The first that is not worse, or else the least bad; the last gives the instrument only what it can be told, and
+  // no note is moved.
   for (const way of WAYS) {
-    fitted = fitColumns(columns, end, instrument, { keep, marks, lossOf, ...way });
-    after = judge.measure(fitted.columns, fitted.origin, fitted.marks);
+    const fitted = fitColumns(columns, end, instrument, { keep, marks, ...way });
+    const after = judge.measure(fitted.columns, fitted.origin, fitted.marks);
+    if (best === undefined || after.lossPercent < best.after.lossPercent) best = { fitted, after };
     if (after.lossPercent <= before.lossPercent + TICK_LOSS_PERCENT) break;
   }
-  if (fitted === undefined) throw new Error('there is no way to fit');
+  if (best === undefined) throw new Error('there is no way to fit');
+  const { fitted, after } = best;
   const isChanged = fitted.columns !== columns;
   return {
     song: isChanged ? fittedSong(song, timeline, fitted.columns, fitted.marks) : undefined,

@@ -2,11 +2,11 @@ import type { Instrument } from '../../instrument/instrument.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { heardNotes } from './heard-notes.ts';
 import { lossOf } from './loss-of.ts';
+import { noteSounds } from './note-sounds.ts';
 import { noteWeights } from './note-weights.ts';
 import { OWN_END, type PlayedNotes, playedNotes } from './played-notes.ts';
 import type { SongEnd } from './row-edits.ts';
 import { voicePlan } from './voice-plan.ts';
-import { voicesEachOf } from './voices-each.ts';
 import { type NoteEndFit, withNoteEnds } from './with-note-ends.ts';
 
 interface Candidate {
@@ -33,12 +33,12 @@ export function fitVoices(
   early: boolean,
 ): NoteEndFit | undefined {
   const notes = heardNotes(columns, drumChannels);
-  const each = voicesEachOf(notes, instrument);
+  const { like, voicesEach: each } = noteSounds(notes, instrument);
   const supply = { ...instrument };
   const asItIs = playedNotes(columns, end.micros, notes, undefined, each, supply);
   if (asItIs.cut === 0) return undefined;
-  const plain = noteWeights(columns, notes, 1);
-  const kept = keep === 1 ? plain : noteWeights(columns, notes, keep);
+  const plain = noteWeights(columns, notes, 1, like);
+  const kept = keep === 1 ? plain : noteWeights(columns, notes, keep, like);
   const judged = (endOf: Uint32Array, played: PlayedNotes): Candidate => ({
     endOf,
     played,

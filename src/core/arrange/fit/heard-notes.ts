@@ -8,6 +8,7 @@ import type { TimelineColumns } from '../../timeline/timeline.ts';
  *   onRow    u32  row of the strike, ascending
  *   endRow   u32  row with which it ends: heard up to that row's time; `columns.count` where nothing ends it
  *   channel, key, velocity, program  u8   as at the strike
+ *   bank     u16  `msb << 7 | lsb` as selected when that program was; 0 where nothing was
  *   loudness f64  velocity · volume · expression at the strike, each of 127; 0–1
  *   drum     u8   1 on a channel that plays drums
  */
@@ -19,6 +20,7 @@ export interface HeardNotes {
   readonly key: Uint8Array;
   readonly velocity: Uint8Array;
   readonly program: Uint8Array;
+  readonly bank: Uint16Array;
   readonly loudness: Float64Array;
   readonly drum: Uint8Array;
 }
@@ -48,6 +50,8 @@ class NoteWalk {
   readonly #volume = new Uint8Array(16).fill(FIRST_VOLUME);
   readonly #expression = new Uint8Array(16).fill(127);
   readonly #program = new Uint8Array(16);
+  readonly #bank = new Uint16Array(16);
+  readonly #selected = new Uint16Array(16);
 
   constructor(columns: TimelineColumns, drumChannels: readonly number[]) {
     let count = 0;
@@ -62,6 +66,7 @@ class NoteWalk {
       key: new Uint8Array(count),
       velocity: new Uint8Array(count),
       program: new Uint8Array(count),
+      bank: new Uint16Array(count),
       loudness: new Float64Array(count),
       drum: new Uint8Array(count),
     };
@@ -77,7 +82,10 @@ class NoteWalk {
       if (isNoteOn(this.#columns, row)) this.#strike(note++, row, channel);
       else if (isNoteOff(this.#columns, row)) this.#release(row, channel, data1[row]!);
       else if (kind === 0xb0) this.#control(row, channel, data1[row]!, data2[row]!);
-      else if (kind === 0xc0) this.#program[channel] = data1[row]!;
+      else if (kind === 0xc0) {
+        this.#program[channel] = data1[row]!;
+        this.#bank[channel] = this.#selected[channel]!;
+      }
     }
     this.#endDrums();
     return this.#notes;
@@ -97,6 +105,7 @@ class NoteWalk {
     notes.key[note] = key;
     notes.velocity[note] = velocity;
     notes.program[note] = this.#program[channel]!;
+    notes.bank[note] = this.#bank[channel]!;
     notes.loudness[note] = (velocity * this.#volume[channel]! * this.#expression[channel]!) / 127 ** 3;
     notes.drum[note] = this.#isDrum[channel]!;
   }
@@ -120,7 +129,11 @@ class NoteWalk {
   #control(row: number, channel: number, number: number, value: number): void {
     if (number === Cc.volume) this.#volume[channel] = value;
     else if (number === Cc.expression) this.#expression[channel] = value;
-    else if (number === Cc.damper) this.#pedal(row, channel, 1, isSwitchOn(value));
+    else if (number === Cc.bankSelect)
+      this.#selected[channel] = (this.#selected[channel]! & 127) | (value << 7);
+    else if (number === Cc.bankSelectFine) {
+      this.#selected[channel] = (this.#selected[channel]! & 0x3f80) | value;
+    } else if (number === Cc.damper) this.#pedal(row, channel, 1, isSwitchOn(value));
     else if (number === Cc.hold2) this.#pedal(row, channel, 2, isSwitchOn(value));
     else if (number === Cc.sostenuto) this.#catch(row, channel, isSwitchOn(value));
     else if (number === Cc.allSoundOff) this.#endAll(row, channel);

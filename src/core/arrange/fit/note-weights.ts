@@ -33,8 +33,16 @@ const ROLE_WEIGHTS: Readonly<Record<RoleNumber, number>> = {
 const FAMILY_DECAYS = [0.8, 0.6, 4, 0.8, 0.8, 4, 4, 4, 4, 4, 4, 4, 3, 0.6, 0.5, 2];
 const DRUM_DECAY = 0.25;
 
-/** @param keep by how much melody and beat count for more than their weight */
-export function noteWeights(columns: TimelineColumns, notes: HeardNotes, keep: number): NoteWeights {
+/**
+ * @param keep by how much melody and beat count for more than their weight
+ * @param like [notes] General MIDI program each sounds like; as the song asks where nothing is said
+ */
+export function noteWeights(
+  columns: TimelineColumns,
+  notes: HeardNotes,
+  keep: number,
+  like: Uint8Array = notes.program,
+): NoteWeights {
   const role = noteRoles(columns, notes);
   const weight = new Float64Array(notes.count);
   const decay = new Float64Array(notes.count);
@@ -44,7 +52,7 @@ export function noteWeights(columns: TimelineColumns, notes: HeardNotes, keep: n
   });
   for (let note = 0; note < notes.count; note += 1) {
     weight[note] = notes.loudness[note]! ** LOUDNESS_POWER * roleWeight[role[note]!]!;
-    decay[note] = notes.drum[note] ? DRUM_DECAY : FAMILY_DECAYS[notes.program[note]! >> 3]!;
+    decay[note] = notes.drum[note] ? DRUM_DECAY : FAMILY_DECAYS[like[note]! >> 3]!;
   }
   return { weight, decay, role };
 }
