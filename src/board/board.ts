@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import type { PlayerBit } from '../core/export/player/player-machine.ts';
+import { PAGE_0_BYTES_6502, type PlayerBit } from '../core/export/player/player-machine.ts';
 import { readToml } from '../files/toml/read-toml.ts';
 
 const address = z.number().int().min(0).max(0xffff);
@@ -41,6 +41,7 @@ export interface Board {
 /** Where no other place in page 0 is given. */
 const ZERO_PAGE = 0xe0;
 /** Stack and page 0 of a 6502 lie below. */
+const STACK_6502 = 0x100;
 const FIRST_FREE_6502 = 0x200;
 const MOST_HZ_6502 = 4_000_000;
 
@@ -80,17 +81,26 @@ export function readBoard(file: string): Board {
     );
   if (is6502 && value.ram.from < FIRST_FREE_6502)
     throw refusal(['ram'], 'page 0 and the stack of this processor lie there', 'begin at 0x200 or behind it');
+  const zeroPage = value['zero-page'] ?? ZERO_PAGE;
+  const taken = [
+    [value.ram.from, value.ram.to, 'in the memory of the song'],
+    [zeroPage, zeroPage + PAGE_0_BYTES_6502, 'in the bytes of page 0 that the player uses'],
+    [STACK_6502, FIRST_FREE_6502, 'in the stack of this processor'],
+  ] as const;
   for (const [name, at] of [
     ['out', out] as const,
     ['ready', ready?.at] as const,
     ['stop', stop?.at] as const,
   ])
-    if (is6502 && at !== undefined && at >= value.ram.from && at < value.ram.to)
-      throw refusal(
-        [name],
-        'this address lies in the memory of the song',
-        'give the one that is wired to it',
-      );
+    for (const [from, to, where] of taken)
+      if (is6502 && at !== undefined && at >= from && at < to)
+        throw refusal([name], `this address lies ${where}`, 'give the one that is wired to it');
+  if (ready && stop && ready.at === stop.at && (ready.mask & stop.mask) !== 0)
+    throw refusal(
+      ['stop'],
+      'the ready bit is among these bits: the song would stop itself',
+      'give the key a bit of its own',
+    );
   return {
     file,
     cpu: value.cpu,
@@ -100,7 +110,7 @@ export function readBoard(file: string): Board {
     out,
     ...(ready && { ready }),
     ...(stop && { stop }),
-    zeroPage: value['zero-page'] ?? ZERO_PAGE,
+    zeroPage,
     tapeBaud: value['tape-baud'],
     hexRecordBytes: value['hex-record'],
   };

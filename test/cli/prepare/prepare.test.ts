@@ -1,4 +1,4 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { z } from 'zod';
@@ -31,6 +31,13 @@ const board = (changes: Record<string, string> = {}) => {
   };
   const text = Object.entries(fields).map(([name, value]) => `${name} = ${value}\n`);
   return put('board.toml', text.join(''));
+};
+
+const BOARD_6502 = {
+  cpu: '"6502"',
+  'clock-hz': '1_000_000',
+  ram: '{ from = 0x300, to = 0x4000 }',
+  out: '{ address = 0xC010 }',
 };
 
 const adviceSchema = z.strictObject({
@@ -167,11 +174,77 @@ describe('wirepit prepare', () => {
     expect(() => readFileSync(out)).toThrow();
   });
 
+  test('--fit-memory takes what makes it fit and says so; where nothing does, nothing is written', async () => {
+    // A second channel that never repeats: what leaves it out is all that helps.
+    const other = scale.map(([delta], at): (typeof scale)[number] => [
+      delta,
+      [at % 2 === 0 ? 0x91 : 0x81, (at >> 1) * 3, at % 2 === 0 ? 1 + ((at * at * 7) % 127) : 0],
+    ]);
+    const both = put('both.mid', songBytes([scale, other]));
+    const alone = await answerOf(['prepare', SONG, '--board', board(), '--json']);
+    const needed = 0x2000 - schema.parse(JSON.parse(alone.stdout)).bytes.free;
+    const fitTo = async (bytes: number, out: string) => {
+      const machine = board({ ram: `{ from = 0x2000, to = ${0x2000 + bytes} }` });
+      const ran = await answerOf([
+        'prepare',
+        both,
+        '--board',
+        machine,
+        '--fit-memory',
+        '--out',
+        out,
+        '--json',
+      ]);
+      return { code: ran.code, report: schema.parse(JSON.parse(ran.stdout)) };
+    };
+    const out = join(folder, 'fitted-memory.bin');
+    const { code, report } = await fitTo(needed + 8, out);
+    expect(code).toBe(0);
+    expect(report).toMatchObject({
+      fits: true,
+      advice: [],
+      changed: { kind: 'leave-out-channel', fits: true },
+    });
+    const image = new Uint8Array(readFileSync(out));
+    expect(image.length).toBe(needed + 8 - report.bytes.free - report.bytes.stack);
+    expect(report.bytes.free).toBeGreaterThanOrEqual(0);
+    const messages = messagesOf((readImage(image) as { bytes: Uint8Array }).bytes);
+    expect(new Set(messages.map((message) => Number(message.split(' ')[0]) & 0x0f)).size).toBe(1);
+    const nothing = join(folder, 'nothing.bin');
+    const small = await fitTo(needed - 60, nothing);
+    expect(small.code).toBe(1);
+    expect(small.report).toMatchObject({ fits: false, changed: null });
+    expect(existsSync(nothing)).toBe(false);
+  });
+
   test.each<[string, Record<string, string>, RegExp]>([
     ['another processor', { cpu: '"z8000"' }, /board\.toml:1/],
     ['no clock', { 'clock-hz': '0' }, /board\.toml:2/],
     ['memory the wrong way round', { ram: '{ from = 0x4000, to = 0x2000 }' }, /ends before it begins/],
     ['less memory than the player', { ram: '{ from = 0x2000, to = 0x2100 }' }, /player alone takes/],
+    [
+      'less memory than the player (6502)',
+      { ...BOARD_6502, ram: '{ from = 0x300, to = 0x440 }' },
+      /player alone takes/,
+    ],
+    ['less memory than its head', { ram: '{ from = 0x2000, to = 0x201e }' }, /no room for the player/],
+    [
+      'an output in the song',
+      { ...BOARD_6502, out: '{ address = 0x400 }' },
+      /lies in the memory of the song/,
+    ],
+    [
+      'an output in the player’s page 0',
+      { ...BOARD_6502, out: '{ address = 0xEB }' },
+      /lies in the bytes of page 0/,
+    ],
+    ['an output in the stack', { ...BOARD_6502, out: '{ address = 0x1FF }' }, /lies in the stack/],
+    ['memory over the stack', { ...BOARD_6502, ram: '{ from = 0x1ff, to = 0x4000 }' }, /begin at 0x200/],
+    [
+      'a key that is the ready bit',
+      { ready: '{ port = 2, mask = 3 }', stop: '{ port = 2, mask = 2 }' },
+      /the song would stop itself/,
+    ],
     ['an address where a port is meant', { out: '{ address = 0x4000 }' }, /writes to a port/],
     ['a field that is none', { colour: '"red"' }, /no such field/],
   ])('%s: one line, exit 2', async (_, changes, words) => {
