@@ -35,7 +35,7 @@ export function checkWithStretches(
   board?: ImageBoard,
 ): CheckWithStretches {
   try {
-    const { song, timeline } = loadSong(path, board);
+    const { song, timeline } = loadSong(path, board, options.songPort);
     const stretches = wanted.map((stretch) => stretchSeconds(stretch, timeline));
     return { check: checkSong(path, song, timeline, options), stretches };
   } catch (error) {

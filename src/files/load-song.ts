@@ -3,6 +3,7 @@ import { readSong } from '../core/smf/read-song.ts';
 import type { Song } from '../core/smf/song.ts';
 import { UnreadableSong } from '../core/smf/unreadable-song.ts';
 import { buildTimeline } from '../core/timeline/build-timeline.ts';
+import { portsThatSend, songOfPort } from '../core/timeline/song-of-port.ts';
 import type { Timeline } from '../core/timeline/timeline.ts';
 import { Refusal } from '../trouble/refusal.ts';
 import { type ImageBoard, isImageFile, readImageFile } from './image-file.ts';
@@ -16,13 +17,16 @@ export interface LoadedSong {
   readonly isDecided?: boolean;
   /** What was done to it since it was read, in words. */
   readonly changed?: string;
+  /** Channels (0–15) that the song was written for and on which nothing is left since, and why in a few words. */
+  readonly emptied?: ReadonlyMap<number, string>;
 }
 
 /**
  * File → song → timeline; a prepared song (docs/prepare.md) goes the same way. Refuses, with the file's name, what
  * cannot be played. @param board what a prepared song must have been made for, where one is named
+ * @param songPort of a song of several ports (meta 21) only the tracks that ask for this one
  */
-export function loadSong(path: string, board?: ImageBoard): LoadedSong {
+export function loadSong(path: string, board?: ImageBoard, songPort?: number): LoadedSong {
   const { bytes } = openSongFile(path);
   if (isImageFile(path, bytes)) {
     const { played, about } = readImageFile(path, bytes, board);
@@ -31,13 +35,25 @@ export function loadSong(path: string, board?: ImageBoard): LoadedSong {
   }
   try {
     const song = readSong(bytes);
-    return { path, song, timeline: buildTimeline(song) };
+    const timeline = buildTimeline(song);
+    return songPort === undefined ? { path, song, timeline } : tracksOfPort(path, song, timeline, songPort);
   } catch (error) {
     if (error instanceof UnreadableSong) {
       throw new Refusal(clauseOf(error.reason), `${path}, byte ${error.offset}`, clauseOf(error.nextStep));
     }
     throw error;
   }
+}
+
+function tracksOfPort(path: string, whole: Song, { trackPorts }: Timeline, port: number): LoadedSong {
+  const song = songOfPort(whole, trackPorts, port);
+  if (song !== undefined) return { path, song, timeline: buildTimeline(song) };
+  const there = portsThatSend(whole, trackPorts).join(', ');
+  throw new Refusal(
+    `no track that asks for port ${port} sends anything`,
+    path,
+    there === '' ? 'leave --song-port out' : `give --song-port one of ${there}, or leave it out`,
+  );
 }
 
 /** A sentence as a part of a line: without its capital and its full stop. */

@@ -1,13 +1,14 @@
 import { existsSync, mkdirSync, renameSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { basename } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { basename, join } from 'node:path';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 
 /**
  * Finds the file to start a thread from, built or not. The build puts each `src/…/<name>-worker.ts` at
  * `dist/<name>-worker.js`; this code then lies in `dist/` or in a chunk folder below it. In the source tree
- * (tests, benches) the thread is bundled on the spot, since a worker of Node 20 takes neither TypeScript nor
- * a loader that would.
+ * (benches, watched tests) the thread is bundled on the spot, since a worker of Node 20 takes neither TypeScript nor
+ * a loader that would; a run of tests has them bundled before it begins, in the folder WIREPIT_WORKERS, so that nothing
+ * which happens to the sources meanwhile is in its way.
  * @param path from the source folder, without ending: `engine/run/engine-worker`
  */
 export function workerEntry(path: string): URL {
@@ -21,6 +22,8 @@ export function workerEntry(path: string): URL {
 function bundled(path: string): URL {
   const done = BUNDLES.get(path);
   if (done !== undefined) return done;
+  const ready = process.env.WIREPIT_WORKERS;
+  if (ready !== undefined) return pathToFileURL(join(ready, `${basename(path)}.mjs`));
   // Not imported at the top: to load these costs the built program, which never comes here, five milliseconds.
   const require = createRequire(import.meta.url);
   const esbuild = require('esbuild') as typeof import('esbuild');

@@ -10,6 +10,8 @@ import type { AgainstWork, FromAgainst, ToAgainst } from './against-work.ts';
 
 export interface AgainstOptions {
   readonly songPath: string;
+  /** Of a song for several ports only the tracks for this one. */
+  readonly songPort: number | undefined;
   readonly heardName: string;
   readonly withinMicros: number;
 }
@@ -27,15 +29,15 @@ export class AgainstSong {
   #asked = false;
 
   /** @throws Refusal when the song cannot be read, or has no notes */
-  constructor({ songPath, heardName, withinMicros }: AgainstOptions) {
+  constructor({ songPath, songPort, heardName, withinMicros }: AgainstOptions) {
     // Refused here and now, and not by a thread later.
-    const { timeline } = loadSong(songPath);
+    const { timeline } = loadSong(songPath, undefined, songPort);
     if (timeline.columns.count === 0)
       throw new Refusal('there is no note in it', songPath, 'name the song that is played');
     this.songPath = songPath;
     this.timeline = timeline;
     this.tap = new TapRing().buffer;
-    const work: AgainstWork = { songPath, heardName, withinMicros, tap: this.tap };
+    const work: AgainstWork = { songPath, songPort, heardName, withinMicros, tap: this.tap };
     this.#worker = startHardWorkingThread('listen/against-worker', { workerData: work, execArgv: [] });
     this.#whole = new Promise((resolve, reject) => {
       this.#worker.on('message', (said: FromAgainst) => {

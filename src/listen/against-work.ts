@@ -4,6 +4,7 @@ import type { LiveView } from '../core/compare/live-comparison.ts';
 /** What the comparing thread is started with, and what goes either way between the threads. */
 export interface AgainstWork {
   readonly songPath: string;
+  readonly songPort: number | undefined;
   readonly heardName: string;
   readonly withinMicros: number;
   /** A `TapRing`'s memory, which the listening thread fills. */

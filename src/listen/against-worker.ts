@@ -18,9 +18,9 @@ function tell(said: FromAgainst): void {
   parentPort!.postMessage(said);
 }
 
-function work({ songPath, heardName, withinMicros, tap }: AgainstWork): void {
+function work({ songPath, songPort, heardName, withinMicros, tap }: AgainstWork): void {
   const ring = new TapRing(tap);
-  const { timeline } = loadSong(songPath);
+  const { timeline } = loadSong(songPath, undefined, songPort);
   const names = { song: songPath, heard: heardName, faults: FAULT_NAMES };
   const live = new LiveComparison(timeline, names, { withinMicros });
   let timer: NodeJS.Timeout | undefined;

@@ -1,5 +1,5 @@
 import { forgetChannels, forgetKey } from '../core/observe/forget-notes.ts';
-import { Heard, type ListenState } from '../core/observe/listen-state.ts';
+import { Heard, type ListenState, setPackets } from '../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../core/observe/observed-state.ts';
 import type { Command } from '../core/schedule/command.ts';
 import { Transport } from '../core/schedule/transport-board.ts';
@@ -157,11 +157,16 @@ export class Listening implements Listener {
 
   #look(): void {
     if (this.#leaving !== undefined) return;
+    this.#countPackets();
     this.#judgeSensing();
     this.#fold.look(this.nowMicros());
     this.#thru?.lookAfterPort();
     this.#pump();
     this.#tell(this.#recording?.takeTrouble());
+  }
+
+  #countPackets(): void {
+    if (this.#input.packets !== undefined) setPackets(this.listen, this.#input.packets);
   }
 
   /** When Active Sensing runs out, the receiver's part is voices off, and on without it (MIDI 1.0, p. 32). */
@@ -194,6 +199,7 @@ export class Listening implements Listener {
     this.#tell(this.#recording?.takeTrouble());
     this.#thru?.close();
     await this.#input.close();
+    this.#countPackets();
     await this.#keeper?.close();
     this.observed.numbers[Slot.transport] = Transport.ended;
     this.observed.numbers[Slot.ended] = 1;

@@ -1,3 +1,4 @@
+import type { RtpCounts } from '../core/network/rtp-receiver.ts';
 import type { WireTraits } from '../core/wire/wire-traits.ts';
 
 /** What an input tells whoever listens. All calls come in the thread that opened it, never two at once. */
@@ -30,6 +31,8 @@ export interface InputPort {
    * earlier, a byte time each. Others hand over whole messages, or as many as there are.
    */
   readonly paced: boolean;
+  /** Only where they come in packets: what became of them so far. */
+  readonly packets?: Readonly<RtpCounts>;
   /** Begins to deliver. Called once. */
   start(sink: InputSink): void;
   /** Frees the device. May be called twice. Nothing is delivered afterwards. */

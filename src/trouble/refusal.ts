@@ -12,7 +12,7 @@ export class Refusal extends Error {
     readonly where: string,
     readonly nextStep: string,
   ) {
-    super(`${where}: ${bare(what)}; ${bare(nextStep)}`);
+    super(`${where === '' ? "''" : where}: ${bare(what)}; ${bare(nextStep)}`);
   }
 }
 

@@ -14,8 +14,8 @@ import { fileURLToPath } from 'node:url';
 import { ClockFollower } from '../../src/core/follow/clock-follower.ts';
 import { PulseTracker } from '../../src/core/follow/pulse-tracker.ts';
 import { Slot } from '../../src/core/observe/observed-state.ts';
+import { hearInputs } from '../../src/engine/input/heard-inputs.ts';
 import { startWorkerPlayer } from '../../src/engine/run/worker-player.ts';
-import { hearClock } from '../../src/follow/followed-clock.ts';
 import { planOfRows, type Row } from '../engine/fixtures/plan-of-rows.ts';
 import { PtyPair } from '../support/pty-pair.ts';
 import { seeded } from '../support/seeded.ts';
@@ -162,7 +162,7 @@ async function overPty(seconds: number) {
   ]).flat();
   const pulseMicros = new Float64Array(new SharedArrayBuffer(8 * (quarters * 24 + 1)));
   for (let n = 0; n < pulseMicros.length; n += 1) pulseMicros[n] = n * PERIOD;
-  const clock = await hearClock(`serial:${pair.near}`, { onLost: 'continue', waitForDevice: false });
+  const clock = await hearInputs({ clock: `serial:${pair.near}` }, false);
   try {
     const recordPath = join(folder, 'sent.txt');
     const player = await startWorkerPlayer({
@@ -170,7 +170,8 @@ async function overPty(seconds: number) {
       durationMicros: quarters * 24 * PERIOD,
       outputs: [{ port: 'mock' }],
       recordPath,
-      follow: clock.request(pulseMicros),
+      follow: { pulseMicros, onLost: 'continue' },
+      inputs: clock.request,
     });
     const originNanos = Number(hrtime.bigint()) - player.nowMicros() * 1000;
     // A beat more than the song has, so that it ends by itself.

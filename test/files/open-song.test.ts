@@ -71,3 +71,7 @@ describe('opening a song file', () => {
     expect(refusalOf(path).what).toMatch(/permission/);
   });
 });
+
+it('an empty path, as from a shell variable that is not set, is seen in the message', () => {
+  expect(() => openSongFile('')).toThrow("'': no such file; check the path");
+});

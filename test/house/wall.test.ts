@@ -43,7 +43,6 @@ const layers = [
   'check',
   'listen',
   'loop',
-  'follow',
   'watch',
   'screen',
   'cli',
@@ -63,7 +62,6 @@ const mayUse: Record<string, readonly string[]> = {
   check: ['core', 'trouble', 'files', 'engine'],
   listen: ['core', 'trouble', 'files', 'ports', 'engine'],
   loop: ['core', 'trouble', 'files', 'ports', 'engine'],
-  follow: ['core', 'trouble', 'files', 'ports', 'engine'],
   watch: ['core', 'trouble', 'engine'],
   screen: ['core', 'engine'],
   cli: [
@@ -75,7 +73,6 @@ const mayUse: Record<string, readonly string[]> = {
     'check',
     'listen',
     'loop',
-    'follow',
     'watch',
     'screen',
     'show',

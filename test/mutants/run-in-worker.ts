@@ -1,5 +1,6 @@
 import { parentPort } from 'node:worker_threads';
 import { startTests, type VitestRunner } from '@vitest/runner';
+import { testFile } from './test-file.ts';
 
 /** What a test file is evaluated by, by its name. */
 export type TestFiles = Readonly<Record<string, () => Promise<unknown>>>;
@@ -13,6 +14,7 @@ export async function runInWorker(files: TestFiles): Promise<void> {
   };
   process.on('uncaughtException', (error) => tell(`uncaught: ${error.message}`));
   for (const name of Object.keys(files)) {
+    testFile.name = name;
     const runner = {
       config: CONFIG,
       importFile: (path: string) => files[path]!(),

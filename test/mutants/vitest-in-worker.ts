@@ -2,6 +2,8 @@
  * What the tests of a mutant import in place of vitest: its own runner and its own `expect`, without the program
  * round them, so that a whole run is one thread that begins and ends in a fraction of a second.
  */
+import { readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import {
   ASYMMETRIC_MATCHERS_OBJECT,
   customMatchers,
@@ -14,6 +16,7 @@ import {
 } from '@vitest/expect';
 import { fn, spyOn } from '@vitest/spy';
 import * as chai from 'chai';
+import { testFile } from './test-file.ts';
 
 export {
   afterAll,
@@ -47,6 +50,14 @@ everywhere[GLOBAL_EXPECT as unknown as symbol] = expect;
     (chai.expect as unknown as { extend: (...all: unknown[]) => void }).extend(expect, matchers),
 );
 (expect as unknown as { extend: (matchers: object) => void }).extend(customMatchers);
+
+(expect as unknown as { extend: (matchers: object) => void }).extend({
+  /** Only compares: a mutant writes no golden screen. @param path from the folder of the test file */
+  toMatchFileSnapshot(received: string, path: string) {
+    const golden = readFileSync(join(dirname(testFile.name), path), 'utf8');
+    return { pass: received === golden, message: () => `differs from ${path}` };
+  },
+});
 
 /** The part of `vi` that tests of the inner rooms use. */
 export const vi = { fn, spyOn, setConfig: () => {} };

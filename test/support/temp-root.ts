@@ -36,7 +36,7 @@ export function leftBehind(): string[] {
   return readdirSync(root).filter((name) => !OF_TOOLS.test(name));
 }
 
-function isRunning(pid: number): boolean {
+export function isRunning(pid: number): boolean {
   try {
     process.kill(pid, 0);
     return true;

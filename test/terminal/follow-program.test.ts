@@ -37,11 +37,12 @@ function master(path: string) {
 }
 
 describe.skipIf(!hasSocat)('a clock that comes over a wire', () => {
-  it('drives the song; Stop and a signal are silent; clock and notes may share a device', async () => {
+  it('drives the song; Stop and a signal are silent; clock, keyboard and instrument may share a device', async () => {
     const pair = await PtyPair.plugged();
     const instrument = farEnd(pair.far);
     const port = `serial:${pair.near}`;
-    const args = ['play', SONG, '--headless', '--follow', port, '--port', port];
+    const beside = ['--thru-from', port, '--thru-channel', '5'];
+    const args = ['play', SONG, '--headless', '--follow', port, '--port', port, ...beside];
     const program = spawn(process.execPath, [WIREPIT, ...args], { stdio: ['ignore', 'ignore', 'pipe'] });
     let said = '';
     program.stderr.on('data', (chunk) => {
@@ -62,11 +63,15 @@ describe.skipIf(!hasSocat)('a clock that comes over a wire', () => {
       };
       clock.say(0xfa);
       await until(() => reader.noteOns.length >= 3);
+      clock.say(0x91, 40, 90, 0xf8, 44, 90);
+      await until(() => reader.open.has(4 * 128 + 40) && reader.open.has(4 * 128 + 44));
       clock.say(0xfc);
       await until(() => reader.sounding === 0 && reader.said.get('0:cc123') !== undefined);
       const before = reader.noteOns.length;
       clock.say(0xfb);
       await until(() => reader.noteOns.length > before && reader.sounding > 0);
+      clock.say(0x91, 47, 90);
+      await until(() => reader.open.has(4 * 128 + 47));
       program.kill('SIGTERM');
       expect(await exited).toBe(143);
       clock.close();

@@ -40,7 +40,7 @@ export function registerCompare(program: Command): void {
 }
 
 async function runCompare(songPath: string, heardPath: string, flags: CompareFlags): Promise<void> {
-  const { timeline } = loadSong(songPath);
+  const { timeline } = loadSong(songPath, undefined, flags.songPort);
   const { music: heard, expected } = hear(heardPath, await boardOf(flags));
   if (timeline.columns.count === 0)
     throw new Refusal('there is no note in it', songPath, 'name the song that was played');

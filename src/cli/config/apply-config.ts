@@ -22,10 +22,13 @@ export async function applyConfig(command: Command): Promise<void> {
   if (!isToBeRead(place)) return;
   const { readConfig } = await import('./read-config.ts');
   const settings = readConfig(place.path);
-  for (const { key, goesWith } of habitRows().filter((habit) => habit.commands.includes(name))) {
+  for (const { key, goesWith, yieldsTo = [] } of habitRows().filter((habit) =>
+    habit.commands.includes(name),
+  )) {
     const setting = settings.get(key);
     if (setting === undefined) continue;
     if (goesWith !== undefined && !isFromFile(command, goesWith)) continue;
+    if (yieldsTo.some((other) => !isUnsaid(command, other))) continue;
     if (isUnsaid(command, key)) command.setOptionValueWithSource(attributeOf(key), setting.value, FROM_FILE);
   }
   const told = (key: string, look: () => Promise<void>) =>

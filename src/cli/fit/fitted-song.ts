@@ -1,3 +1,4 @@
+import { type ChannelOutcome, channelOutcomes } from '../../core/arrange/fit/channel-outcomes.ts';
 import { DEFAULT_KEEP, fitSong } from '../../core/arrange/fit/fit-song.ts';
 import { readSong } from '../../core/smf/read-song.ts';
 import { writeSong } from '../../core/smf/write-song.ts';
@@ -33,12 +34,29 @@ export function fittedSong(
   const instrument = instrumentToFit(name === undefined ? {} : { instrument: name });
   const fit = fitSong(written.song, written.timeline, instrument, keep);
   return {
-    loaded: fit.song === undefined ? written : readAgain(written.path, writeSong(fit.song)),
+    loaded:
+      fit.song === undefined
+        ? written
+        : {
+            ...readAgain(written.path, writeSong(fit.song)),
+            emptied: emptiedChannels(channelOutcomes(fit), instrument.drums.channels.length > 0),
+          },
     instrument: instrument.name,
     lossBeforePercent: fit.before.lossPercent,
     lossAfterPercent: fit.after.lossPercent,
     isAsWritten: fit.song === undefined,
   };
+}
+
+/** Channels on which nothing of what was written is left, and where it went. */
+function emptiedChannels(outcomes: readonly ChannelOutcome[], hasDrums: boolean): Map<number, string> {
+  const empty = outcomes.filter(({ channel, playsOn }) => !playsOn.includes(channel));
+  return new Map(
+    empty.map(({ channel, drums, playsOn }) => {
+      if (playsOn.length > 0) return [channel - 1, `plays on ${playsOn.join(', ')}`];
+      return [channel - 1, drums && !hasDrums ? 'left out: no drums' : 'left out'];
+    }),
+  );
 }
 
 /** A song is made for one instrument; made for the wrong one it would be worse than as it is. */

@@ -1,16 +1,19 @@
 import type { ComparisonDocument } from '../../core/compare/comparison-document.ts';
 import { hexText } from '../../core/midi/hex-text.ts';
 import { FAULT_NAMES, FAULT_WORDS } from '../../core/midi/stream-fault.ts';
+import type { RtpCounts } from '../../core/network/rtp-receiver.ts';
 import {
   faultCounts,
   faultsSince,
   Heard,
   type ListenState,
+  packetsOf,
   SENSING,
   type SeenFault,
 } from '../../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { counted } from '../../core/report/figure-text.ts';
+import { packetWords } from '../../core/report/packet-words.ts';
 import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
 
 /** What `listen --json` prints at the end. A stable surface: docs/listen-json.md. */
@@ -45,6 +48,8 @@ export interface ListenReport {
     }[];
   };
   readonly activeSensing: { readonly seen: boolean; readonly lost: number };
+  /** What became of the packets, where the input comes in such. */
+  readonly packets?: RtpCounts;
   readonly wire: { readonly peakLoad: number };
   readonly soundingAtEnd: number;
   /** With `--against`: what `compare --json` would say of the record. */
@@ -61,6 +66,7 @@ export function listenReport(
 ): ListenReport {
   const { numbers } = listen;
   const counts = faultCounts(listen);
+  const packets = packetsOf(listen);
   return {
     schema: 'wirepit-listen/1',
     from,
@@ -89,6 +95,7 @@ export function listenReport(
       })),
     },
     activeSensing: { seen: numbers[Heard.sensing] !== SENSING.none, lost: numbers[Heard.sensingLost]! },
+    ...(packets === undefined ? {} : { packets }),
     wire: { peakLoad: observed.numbers[Slot.peakLoad]! },
     soundingAtEnd: observed.sounding.reduce((sum, keys) => sum + keys, 0),
     ...(against === undefined ? {} : { against }),
@@ -112,6 +119,8 @@ export function listenLine(observed: ObservedState, listen: ListenState, nowMicr
     `${sounding} sounding`,
     counted(numbers[Heard.faults]!, 'fault'),
   ];
+  const packets = packetWords(listen);
+  if (packets !== undefined) parts.push(packets);
   if (numbers[Heard.clockBpm]! > 0) parts.push(`clock ${numbers[Heard.clockBpm]!.toFixed(1)} BPM`);
   if (numbers[Heard.sensing] === SENSING.alive) parts.push('Active Sensing alive');
   if (numbers[Heard.sensingLost]! > 0)

@@ -63,6 +63,7 @@ function againstOf(flags: ListenFlags): AgainstSong | undefined {
   if (flags.against === undefined) return undefined;
   return new AgainstSong({
     songPath: flags.against,
+    songPort: flags.songPort,
     heardName: flags.from,
     withinMicros: flags.within * 1000,
   });

@@ -13,6 +13,7 @@ export interface WireFlags {
   readonly setupFirst: boolean;
   readonly thin?: number;
   readonly instrument?: string;
+  readonly songPort?: number;
 }
 
 /** What a song is held against: the same for `check` and for the list of songs while one plays. */
@@ -28,6 +29,7 @@ export function checkOptionsOf(flags: WireFlags, traits: WireTraits, voices?: nu
     settleMicros: settleOf(flags),
     earlyMicros: flags.early * 1000,
     setupFirst: flags.setupFirst,
+    songPort: flags.songPort,
     thin: flags.thin !== undefined,
     tolerance: flags.thin ?? CHECK_DEFAULTS.tolerance,
   };

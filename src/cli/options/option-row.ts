@@ -43,6 +43,8 @@ export interface OptionRow {
   readonly habit?: boolean;
   /** A habit that says nothing without another: it is taken only where that one comes from the file too. */
   readonly goesWith?: string;
+  /** A habit that is left out where one of these is typed, with which it makes no sense. */
+  readonly yieldsTo?: readonly string[];
 }
 
 /**

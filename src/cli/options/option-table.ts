@@ -43,6 +43,7 @@ export const OPTION_TABLE = [
     commands: ['play', 'show'],
     group: 'ports',
     habit: true,
+    yieldsTo: ['clock'],
   },
   {
     name: 'thru-channel',
@@ -87,6 +88,16 @@ export const OPTION_TABLE = [
     about: 'count every message whole, as for an interface that encodes for itself',
     commands: ['check'],
     group: 'ports',
+  },
+  {
+    name: 'song-port',
+    value: 'n',
+    kind: 'whole',
+    least: 0,
+    most: 127,
+    about: 'of a song for several ports (more than sixteen channels) only the tracks for this one (meta 21)',
+    commands: ['play', 'check', 'compare', 'fit', 'prepare'],
+    group: 'music',
   },
   {
     name: 'plan',
@@ -373,6 +384,8 @@ export const OPTION_TABLE = [
       'follow the MIDI clock, start, stop and song position that come from here (docs/follow.md): interface:…, serial:…, file:…, or stdin',
     commands: ['play', 'show'],
     group: 'ports',
+    habit: true,
+    yieldsTo: ['clock', 'tempo', 'loop', 'count-in'],
   },
   {
     name: 'on-clock-loss',
@@ -383,6 +396,8 @@ export const OPTION_TABLE = [
     about: 'what the music does when the clock it follows falls silent',
     commands: ['play', 'show'],
     group: 'ports',
+    habit: true,
+    goesWith: 'follow',
   },
   {
     name: 'wait',
@@ -586,6 +601,17 @@ export const OPTION_TABLE = [
     about: 'print what was played as one JSON object at the end (docs/show-json.md)',
     commands: ['show'],
     group: 'output',
+  },
+  {
+    name: 'song-port',
+    value: 'n',
+    kind: 'whole',
+    least: 0,
+    most: 127,
+    about: 'of a song for several ports only the tracks for this one (meta 21) are to come',
+    commands: ['listen'],
+    group: 'music',
+    goesWith: 'against',
   },
   {
     name: 'against',

@@ -3,7 +3,7 @@ import { openingFrame } from '../../screen/opening-frame.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { takeTerminal } from '../take-terminal.ts';
-import { clockToFollow, closeClock } from './clock-to-follow.ts';
+import { closeInputs, openInputs } from './inputs.ts';
 import { intendPlay } from './intend-play.ts';
 import { loadToPlay } from './load-to-play.ts';
 import { pauseForStop } from './pause-for-stop.ts';
@@ -17,7 +17,7 @@ import type { Show } from './screen-run.ts';
 export async function openPlayScreen(set: SongSet, flags: PlayFlags): Promise<void> {
   // What cannot be opened is refused before the terminal is taken.
   const intent = intendPlay(await loadToPlay(set.paths[0]!, flags), flags);
-  const clock = await clockToFollow(flags);
+  const inputs = await openInputs(flags);
   const show: Show = { player: undefined, resume: false };
   const taken = takeTerminal(flags, {
     quit: async () => show.player?.close(),
@@ -32,9 +32,9 @@ export async function openPlayScreen(set: SongSet, flags: PlayFlags): Promise<vo
     // Not before the first frame, for which it would compete; it compiles its code while the plan is made.
     const thread = startEngineThread();
     const { playOnTerminal } = await import('./play-screen.ts');
-    await playOnTerminal({ set, flags, intent, show, taken, clock }, thread);
+    await playOnTerminal({ set, flags, intent, show, taken, inputs }, thread);
   } finally {
     taken.release();
-    await closeClock(clock);
+    await closeInputs(inputs);
   }
 }

@@ -17,6 +17,7 @@ export function plainSongView({ loaded, outputs, orchestra, settings, flags }: P
     plannedWorst: undefined,
     ...(settings.playAlong === undefined ? {} : { playAlong: settings.playAlong }),
     orchestra,
+    ...(loaded.emptied === undefined ? {} : { emptied: loaded.emptied }),
     knowsInstrument: outputs.some(({ instrument }) => instrument !== undefined),
     ...(flags.follow === undefined ? {} : { follows: flags.follow }),
     findingsCount: song.findings.length + timeline.findings.length,

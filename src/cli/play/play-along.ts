@@ -13,21 +13,33 @@ import { refuseEcho } from './refuse-echo.ts';
  * @throws Refusal where the two make no sense together, or on this clock
  */
 export function playAlongOf(
-  flags: Pick<PlayFlags, 'thruFrom' | 'thruChannel' | 'clock' | 'follow' | 'port'>,
+  flags: Pick<PlayFlags, 'thruFrom' | 'thruChannel' | 'clock' | 'port'>,
   columns: TimelineColumns,
   outputs: readonly OutputSpec[],
   orchestra: Orchestra,
 ): PlayAlong | undefined {
-  const { thruFrom: from, thruChannel, clock } = flags;
+  const { thruFrom: from, thruChannel } = flags;
   if (from === undefined) {
     if (thruChannel === undefined) return undefined;
     throw new Refusal('nobody plays along', '--thru-channel', 'name their keyboard: --thru-from <port>');
   }
-  if (from === flags.follow) {
-    const what = 'its bytes cannot be read twice, as a clock and as a keyboard';
-    throw new Refusal(what, `--thru-from ${from}`, 'name another input for one of them');
+  refuseToPlayAlong(flags);
+  return { from, channel: channelOf(thruChannel, columns, outputs, orchestra) };
+}
+
+/** @throws Refusal where nobody can play along on what `--thru-from` names */
+export function refuseToPlayAlong({
+  thruFrom: from,
+  thruChannel,
+  clock,
+  port,
+}: Pick<PlayFlags, 'thruFrom' | 'thruChannel' | 'clock' | 'port'>): void {
+  if (from === undefined) return;
+  if (thruChannel !== undefined && thruChannel !== 'as-played' && !/^([1-9]|1[0-6])$/.test(thruChannel)) {
+    const next = 'write 1 to 16 or as-played, or leave it out';
+    throw new Refusal(`'${thruChannel}' is no channel`, '--thru-channel', next);
   }
-  refuseEcho(from, flags.port);
+  refuseEcho(from, port);
   const kind = portNamed(from)?.kind.name;
   if (from === '-' || kind === 'stdin') {
     throw new Refusal(
@@ -43,7 +55,6 @@ export function playAlongOf(
       'leave --clock virtual out, or name a file:<path> with times',
     );
   }
-  return { from, channel: channelOf(thruChannel, columns, outputs, orchestra) };
 }
 
 function channelOf(
@@ -57,13 +68,6 @@ function channelOf(
     const reached = outputs.flatMap(({ channels }) => channels ?? ALL_CHANNELS);
     const bits = reached.reduce((sum, channel) => sum | (1 << channel), 0);
     return freeChannel(columns, drumChannelsOf(orchestra), bits);
-  }
-  if (!/^([1-9]|1[0-6])$/.test(wanted)) {
-    throw new Refusal(
-      `'${wanted}' is no channel`,
-      '--thru-channel',
-      'write 1 to 16 or as-played, or leave it out',
-    );
   }
   return Number(wanted) - 1;
 }

@@ -1,11 +1,11 @@
 import type { Worker } from 'node:worker_threads';
-import type { FollowedClock } from '../../follow/followed-clock.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import { troubleOf } from '../trouble.ts';
-import { clockToFollow, closeClock, followingOptions, refuseToFollow } from './clock-to-follow.ts';
+import { refuseToFollow } from './clock-to-follow.ts';
 import { forNthSong } from './for-nth-song.ts';
+import { closeInputs, openInputs, type RunInputs } from './inputs.ts';
 import { loadToPlay } from './load-to-play.ts';
 import { playHeadless } from './play-headless.ts';
 import { preparePlay } from './prepare-play.ts';
@@ -23,11 +23,11 @@ export async function playInTurn(set: SongSet, flags: PlayFlags, thread: Worker 
   }
   const refused = new RefusedSongs();
   refuseToFollow(flags);
-  const clock = await clockToFollow(flags);
+  const inputs = await openInputs(flags);
   try {
-    await playEach(set, flags, thread, refused, clock);
+    await playEach(set, flags, thread, refused, inputs);
   } finally {
-    await closeClock(clock);
+    await closeInputs(inputs);
   }
   for (const line of refused.summary(set.paths.length)) process.stderr.write(`${line}\n`);
 }
@@ -37,14 +37,15 @@ async function playEach(
   flags: PlayFlags,
   thread: Worker | undefined,
   refused: RefusedSongs,
-  clock: FollowedClock | undefined,
+  inputs: RunInputs | undefined,
 ): Promise<void> {
   let ready = thread;
   for (const [index, path] of set.paths.entries()) {
     try {
       const asked = preparePlay(await loadToPlay(path, flags), flags);
       const own = forNthSong(asked.options, index + 1);
-      const prepared = { ...asked, options: followingOptions(own, asked.loaded.timeline, clock) };
+      const options = inputs?.optionsOf(own, asked.loaded.timeline) ?? own;
+      const prepared = { ...asked, options };
       refuseOwnFiles(prepared.options, set.paths, flags.follow);
       const end = await playHeadless(prepared, flags, ready);
       ready = undefined; // a thread plays one song

@@ -15,7 +15,7 @@ import type { SongSet } from '../options/song-set.ts';
 import { jsonText } from '../output/json-text.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { EXIT } from '../trouble.ts';
-import { clockEndedLine, followingOptions } from './clock-to-follow.ts';
+import { clockEndedLine } from './clock-to-follow.ts';
 import { forNthSong } from './for-nth-song.ts';
 import { loadToPlay } from './load-to-play.ts';
 import { openingWords } from './opening-words.ts';
@@ -40,7 +40,7 @@ interface Turn {
 
 /** Song after song on a terminal that is taken already, until the person leaves or the last song has ended. */
 export async function playOnTerminal(
-  { set, flags, intent, show, clock, taken: { terminal, theme } }: ScreenRun,
+  { set, flags, intent, show, inputs, taken: { terminal, theme } }: ScreenRun,
   thread: Worker,
 ): Promise<void> {
   const choices = new SongChoices(set.paths, checkOptionsOf(flags, intent.traits));
@@ -60,7 +60,7 @@ export async function playOnTerminal(
       const staysOpen = flags.stay === true && songAfter(prepared, set) === undefined;
       const own = forNthSong({ ...prepared.options, autoPlay: !turn.choosing, staysOpen }, nth + 1);
       const { timeline } = prepared.loaded;
-      const options = followingOptions(own, timeline, clock);
+      const options = inputs?.optionsOf(own, timeline) ?? own;
       const player = await startChecked(options, set.paths, flags.follow, ready).catch((error: unknown) => {
         // Refused as the program starts, it ends; later there is a list of songs to go back to.
         if (show.player === undefined || !(error instanceof Refusal)) throw error;

@@ -1,8 +1,8 @@
 import type { Player } from '../../engine/run/player.ts';
-import type { FollowedClock } from '../../follow/followed-clock.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
 import type { SongSet } from '../options/song-set.ts';
 import type { TakenTerminal } from '../take-terminal.ts';
+import type { RunInputs } from './inputs.ts';
 import type { PlayIntent } from './intend-play.ts';
 
 /** What is playing now; the ways out and the terminal's events need to reach it. */
@@ -20,5 +20,5 @@ export interface ScreenRun {
   readonly intent: PlayIntent;
   readonly show: Show;
   readonly taken: TakenTerminal;
-  readonly clock: FollowedClock | undefined;
+  readonly inputs: RunInputs | undefined;
 }

@@ -75,7 +75,7 @@ async function prepareOn(
   form: ReturnType<typeof fileFormOf> | undefined,
 ): Promise<void> {
   const machine = machineOf(board, flags);
-  const written = loadSong(path);
+  const written = loadSong(path, undefined, flags.songPort);
   if (flags.instrument !== undefined) stage.say('fitting it to the instrument');
   const fitted = flags.instrument === undefined ? undefined : fittedSong(written, flags);
   const { timeline } = fitted?.loaded ?? written;

@@ -2,15 +2,14 @@ import { basename } from 'node:path';
 import type { ShowSong } from '../../core/show/show-set.ts';
 import { FIRST_PLACE, type Place, placeAfter, placeBeside, turnAt } from '../../core/show/turns.ts';
 import { type LoadedSong, loadSong } from '../../files/load-song.ts';
-import type { FollowedClock } from '../../follow/followed-clock.ts';
 import { keepSettings } from '../../show/kept-settings.ts';
 import { type ReadSet, settingsOf } from '../../show/read-set.ts';
 import type { SongSettings } from '../../show/set-schema.ts';
 import type { ShowMemory } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { PlayFlags } from '../options/play-flags.ts';
-import { followingOptions } from '../play/clock-to-follow.ts';
 import { forNthSong } from '../play/for-nth-song.ts';
+import type { RunInputs } from '../play/inputs.ts';
 import { type PreparedPlay, preparePlay } from '../play/prepare-play.ts';
 import { refuseOwnFiles } from '../play/refuse-own-files.ts';
 import type { ShowClock } from './show-clock.ts';
@@ -38,7 +37,7 @@ export async function runShow(
   clock: ShowClock,
   report: ShowReport,
   fitSong?: FitSong,
-  followed?: FollowedClock,
+  inputs?: RunInputs,
 ): Promise<void> {
   const { set } = read;
   const songs = new Map<number, PreparedPlay | Refusal>();
@@ -49,7 +48,7 @@ export async function runShow(
   const songAt = (song: number): ShowSong => changed.get(song) ?? set.songs[song]!;
   // Another machine's Start begins a song at its beginning, whatever was cut off before.
   const prepare = (song: number, startMicros = 0): PreparedPlay | Refusal =>
-    prepareSong(songAt(song), followed === undefined ? startMicros : 0);
+    prepareSong(songAt(song), flags.follow === undefined ? startMicros : 0);
   const canPlay = (song: number): boolean => {
     if (!songs.has(song)) songs.set(song, prepare(song));
     return !(songs.get(song) instanceof Refusal);
@@ -72,7 +71,7 @@ export async function runShow(
       );
       const setup = [...(options.setup ?? []), ...songSetup(song)];
       const own = { ...options, setup, startMicros: start };
-      return { ...prepared, options: followingOptions(own, loaded.timeline, followed) };
+      return { ...prepared, options: inputs?.optionsOf(own, loaded.timeline) ?? own };
     } catch (error) {
       if (error instanceof Refusal) return error;
       throw error;
@@ -123,7 +122,7 @@ export async function runShow(
     resumeAt = 0;
     if (leave === 'ended') leave = await playOne(turn.song, turn.place, prepared, song);
     if (leave === 'quit') return;
-    refuseEndedClock(followed);
+    refuseEndedClock(inputs);
     place =
       leave === 'ended'
         ? placeAfter(set, turn.place)
@@ -191,8 +190,8 @@ export async function runShow(
 }
 
 /** Without its clock no song of the set would ever begin. */
-function refuseEndedClock(followed: FollowedClock | undefined): void {
-  if (followed?.hasEnded !== true) return;
+function refuseEndedClock(inputs: RunInputs | undefined): void {
+  if (inputs?.clockHasEnded !== true) return;
   throw new Refusal('nothing more comes from the clock that is followed', '--follow', 'start the show anew');
 }
 

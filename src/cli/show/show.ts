@@ -8,7 +8,7 @@ import { addOptions } from '../options/add-options.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { inWordsIfBare, wantsScreen } from '../options/wants-screen.ts';
 import { jsonText } from '../output/json-text.ts';
-import { clockToFollow, closeClock } from '../play/clock-to-follow.ts';
+import { closeInputs, openInputs } from '../play/inputs.ts';
 import { EXIT } from '../trouble.ts';
 import { newSet } from './new-set.ts';
 import { type FitSong, runShow } from './run-show.ts';
@@ -52,15 +52,15 @@ async function runSet(path: string, given: ShowFlags, hasUsualPort: boolean): Pr
   const clock = isVirtual ? virtualShowClock(new Date()) : REAL_CLOCK;
   const files = isVirtual ? NO_MEMORY : memoryOf(read.path);
   const report = new ShowReport(read.path);
-  const followed = await clockToFollow({ ...flags, wait: true });
+  const inputs = await openInputs({ ...flags, wait: true });
   const host = isVirtual ? undefined : await openToWatch(read);
   const stage = await stageFor(flags, clock, host);
   try {
-    await runShow(read, flags, files, stage, clock, report, await fitterFor(read), followed);
+    await runShow(read, flags, files, stage, clock, report, await fitterFor(read), inputs);
   } finally {
     await stage.close();
     host?.close();
-    await closeClock(followed);
+    await closeInputs(inputs);
   }
   if (flags.json) process.stdout.write(`${jsonText(report.document())}\n`);
   if (report.hasSkipped) process.exitCode ??= EXIT.problems;

@@ -26,6 +26,8 @@ const PULSES_PER_MIDI_BEAT = 6;
 export const LOST_MICROS = 300_000;
 /** Two pulses closer than this are what waited while our own reader was held up. */
 const LEAST_INTERVAL = 1000;
+/** Who looks so much later than the clock was lost was held up. */
+const HELD_UP_MICROS = 5000;
 
 /**
  * Follows another machine's MIDI Timing Clock, Start, Continue, Stop and Song Position Pointer (MIDI 1.0, p. 27–30),
@@ -58,6 +60,10 @@ export class ClockFollower {
   readonly #lastAt = Float64Array.of(Number.NEGATIVE_INFINITY);
   /** Number, in the song, of the pulse that came last. */
   #pulse: number;
+  /** The clock was lost because nobody here looked: it may have gone on, and what waited of it counts. */
+  #wasHeldUp = false;
+  /** Pulses since it was lost that are believed to be such. */
+  #returned = 0;
 
   constructor({ pulseMicros, onLost, startMicros = 0 }: FollowOptions, sink: FollowSink) {
     this.#pulseMicros = pulseMicros;
@@ -89,7 +95,7 @@ export class ClockFollower {
   /** To be asked when `lostAt` has come: whether the clock has fallen silent. */
   look(at: Float64Array): void {
     if (this.state !== Follow.follows || at[0]! < this.lostAt[0]!) return;
-    this.#lose();
+    this.#lose(at);
   }
 
   /** What came could not be kept up with: as after Stop, nothing sounds until Start or Continue. */
@@ -165,7 +171,9 @@ export class ClockFollower {
     if (plays) this.#sink.play();
   }
 
-  #lose(): void {
+  #lose(at: Float64Array): void {
+    this.#wasHeldUp = at[0]! > this.lostAt[0]! + HELD_UP_MICROS;
+    this.#returned = 0;
     this.state = Follow.lost;
     this.losses += 1;
     this.lostAt[0] = Number.POSITIVE_INFINITY;
@@ -177,7 +185,7 @@ export class ClockFollower {
     this.clocks += 1;
     const silence = at[0]! - this.#lastAt[0]!;
     // Nobody has looked meanwhile.
-    if (this.state === Follow.follows && silence >= LOST_MICROS) this.#lose();
+    if (this.state === Follow.follows && silence >= LOST_MICROS) this.#lose(at);
     if (this.state === Follow.lost) this.#return(at, silence);
     else {
       if (silence >= LOST_MICROS) this.tracker.forget();
@@ -200,6 +208,7 @@ export class ClockFollower {
   #return(at: Float64Array, silence: number): void {
     const period = this.tracker.periodMicros;
     if (silence >= LOST_MICROS || silence < Math.max(LEAST_INTERVAL, period / 4)) {
+      this.#returned = this.#wasHeldUp ? this.#returned + 1 : 1;
       this.tracker.forget();
       this.tracker.pulse(at);
       return;
@@ -209,9 +218,14 @@ export class ClockFollower {
       // The music went on meanwhile, and so, one hopes, did the other machine: the pulse nearest to where we are.
       this.#pulse = nearestPulse(this.#pulseMicros, this.#line[0]! + this.#line[1]! * at[0]!);
     } else {
-      // Both stood: the first of the two pulses goes on from there.
-      this.#pulse += 2;
-      if (!this.isOut) this.#ready(songAtPulse(this.#pulseMicros, this.#pulse - 1));
+      // Both stood, as far as one knows here: the first of these pulses goes on from there.
+      this.#pulse += this.#returned + 1;
+      if (!this.isOut && !this.#wasHeldUp) this.#ready(songAtPulse(this.#pulseMicros, this.#pulse - 1));
+      else if (!this.isOut) {
+        // The song went on as well, until it was seen: what it struck then is not struck again.
+        this.#sink.follow(this.#standStill);
+        this.#sink.play();
+      }
     }
     this.#goOn(at);
   }

@@ -56,6 +56,13 @@ export class PulseTracker {
     n[LAST] = at[0]!;
     n[INTERVAL] = interval;
     const period = this.line[1]!;
+    // The reader was held up before there was a line to hold on to. The latest of those that waited is not long past; the
+    // first that did not wait begins the line.
+    if (this.#samples <= LOCKED && this.#doubtful === 0 && interval < LEAST_PERIOD) {
+      this.forget();
+      this.line[0] = at[0]!;
+      return 1;
+    }
     if (this.#samples === 0) {
       this.line[0] = at[0]!;
       this.#samples = 1;

@@ -22,12 +22,18 @@ export interface RtpCounts {
   /** In their place, lost ones not among them. */
   heard: number;
   lost: number;
+  /** Of the lost ones, those whose content the journal of the next one told again. */
+  recovered: number;
+  /** Came behind one that was sent later, and were heard in their place all the same. */
+  reordered: number;
   /** Behind their moment, or a second time. */
   late: number;
   /** From another sender while one is heard. */
   foreign: number;
   /** No RTP packets with MIDI, as far as we can read. */
   unreadable: number;
+  /** Messages that a journal told and no packet: what was done about the lost ones. */
+  mended: number;
 }
 
 interface Waiting {
@@ -54,7 +60,16 @@ const PEDALS = [Cc.damper, Cc.sostenuto, Cc.hold2];
  * Nothing happens by itself: `run` is to be called at `nextMicros`.
  */
 export class RtpReceiver {
-  readonly counts: RtpCounts = { heard: 0, lost: 0, late: 0, foreign: 0, unreadable: 0 };
+  readonly counts: RtpCounts = {
+    heard: 0,
+    lost: 0,
+    recovered: 0,
+    reordered: 0,
+    late: 0,
+    foreign: 0,
+    unreadable: 0,
+    mended: 0,
+  };
   readonly #sink: RtpSink;
   readonly #playoutMicros: number;
   readonly #memory = new StreamMemory();
@@ -127,6 +142,7 @@ export class RtpReceiver {
       this.counts.late += 1;
       return;
     }
+    if (behind >= 0) this.counts.reordered += 1;
     const senderMicros = this.#transit.heard(packet.timestamp, arrivedMicros);
     const waiting = { packet, place, senderMicros, arrivedMicros, done: 0 };
     this.#waiting.splice(behind < 0 ? this.#waiting.length : behind, 0, waiting);
@@ -157,11 +173,15 @@ export class RtpReceiver {
     if (lost > 0) this.#isSysExOpen = false;
     this.counts.lost += lost;
     this.counts.heard += 1;
+    if (packet.journal !== undefined) this.counts.recovered += lost;
     this.#next = place + 1;
     if (packet.journal !== undefined && this.#isFirstToCome) this.#mender.adoptCounts(packet.journal);
     this.#isFirstToCome = false;
     if (packet.journal !== undefined)
-      this.#mender.mend(packet.journal, (command) => this.#hand(command, due));
+      this.#mender.mend(packet.journal, (command) => {
+        this.counts.mended += 1;
+        this.#hand(command, due);
+      });
   }
 
   #command(bytes: Uint8Array, due: number): void {

@@ -1,10 +1,11 @@
 import { FAULT_KINDS, type FaultKind } from '../midi/stream-fault.ts';
+import type { RtpCounts } from '../network/rtp-receiver.ts';
 
 /**
  * What listening knows beside the sixteen channels: how much came, what was wrong with it, and what the
  * sender's clock and Active Sensing say. One SharedArrayBuffer; the listening thread writes, others look.
  *
- *   f64  numbers 16 · fault offset 64 · fault time 64
+ *   f64  numbers 24 · fault offset 64 · fault time 64
  *   u32  fault counts 8
  *   u8   fault kind 64 · bytes 64 × 2 · byte count 64
  */
@@ -51,13 +52,23 @@ export const Heard = {
   leftOut: 13,
   /** Run time (µs) at which the latest byte was there. */
   lastMicros: 14,
+  /** 1 where the input comes in packets; then how many by what became of them, as `RtpCounts` has them. */
+  inPackets: 15,
+  packetsHeard: 16,
+  packetsLost: 17,
+  packetsRecovered: 18,
+  packetsReordered: 19,
+  packetsLate: 20,
+  packetsForeign: 21,
+  packetsUnreadable: 22,
+  packetsMended: 23,
 } as const;
 
 export const FAULTS_KEPT = 64;
 /** Values of `Heard.sensing`: none came; it comes as it should; it ran out. */
 export const SENSING = { none: 0, alive: 1, lost: 2 } as const;
 
-const NUMBERS = 16;
+const NUMBERS = 24;
 const COUNTS = 8;
 const F64_BYTES = (NUMBERS + 2 * FAULTS_KEPT) * 8;
 const BYTES = F64_BYTES + COUNTS * 4 + FAULTS_KEPT * 4;
@@ -75,6 +86,34 @@ export function createListenState(buffer: SharedArrayBuffer = new SharedArrayBuf
   };
   if (state.numbers[Heard.bytes] === 0) state.numbers[Heard.songPosition] = -1;
   return state;
+}
+
+/** What became of the packets an input came in. */
+export function setPackets({ numbers }: ListenState, counts: RtpCounts): void {
+  numbers[Heard.inPackets] = 1;
+  numbers[Heard.packetsHeard] = counts.heard;
+  numbers[Heard.packetsLost] = counts.lost;
+  numbers[Heard.packetsRecovered] = counts.recovered;
+  numbers[Heard.packetsReordered] = counts.reordered;
+  numbers[Heard.packetsLate] = counts.late;
+  numbers[Heard.packetsForeign] = counts.foreign;
+  numbers[Heard.packetsUnreadable] = counts.unreadable;
+  numbers[Heard.packetsMended] = counts.mended;
+}
+
+/** The same again; undefined where the input does not come in packets. */
+export function packetsOf({ numbers }: ListenState): RtpCounts | undefined {
+  if (numbers[Heard.inPackets] !== 1) return undefined;
+  return {
+    heard: numbers[Heard.packetsHeard]!,
+    lost: numbers[Heard.packetsLost]!,
+    recovered: numbers[Heard.packetsRecovered]!,
+    reordered: numbers[Heard.packetsReordered]!,
+    late: numbers[Heard.packetsLate]!,
+    foreign: numbers[Heard.packetsForeign]!,
+    unreadable: numbers[Heard.packetsUnreadable]!,
+    mended: numbers[Heard.packetsMended]!,
+  };
 }
 
 /** Counts and keeps a fault, as `StreamSink.fault` tells it. */

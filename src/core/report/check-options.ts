@@ -15,6 +15,8 @@ export interface CheckOptions {
   readonly settleMicros: number;
   /** Note-ons may come this early. */
   readonly earlyMicros: number;
+  /** Only the tracks that ask for this port (meta 21) are judged; undefined: all of them. */
+  readonly songPort: number | undefined;
   /** See PackOptions. */
   readonly setupFirst: boolean;
   /** Tolerance of the thinning that is reported, in steps of 128. */
@@ -37,6 +39,7 @@ export const CHECK_DEFAULTS: CheckOptions = {
   allowSysEx: false,
   settleMicros: 100_000,
   earlyMicros: 0,
+  songPort: undefined,
   setupFirst: true,
   tolerance: 2,
   thin: false,

@@ -60,7 +60,7 @@ export function checkSong(
     changes,
     command: fits
       ? ['play', ...askedFlags(settings), ...changes.flatMap(({ flags }) => flags), file]
-      : ['fit', '--instrument', instrumentName, '--out', fittedName(file), file],
+      : ['fit', '--instrument', instrumentName, ...portFlags(settings), '--out', fittedName(file), file],
     song: facts,
     notes,
     channels,
@@ -128,7 +128,7 @@ function problemsOf(
   if (facts.ports.length > 1) {
     problems.push({
       code: 'ports',
-      text: `The parts ask for ${facts.ports.length} ports (${facts.ports.join(', ')}): more than sixteen channels, and one wire has sixteen.`,
+      text: `The parts ask for ${facts.ports.length} ports (${facts.ports.join(', ')}): more than sixteen channels, and one wire has sixteen; --song-port ${facts.ports[0]} takes those of one.`,
     });
   }
   for (const { severity, text } of findings)
@@ -153,6 +153,10 @@ function fittedName(file: string): string {
 }
 
 /** The flags that were given to the check and that playing needs too. */
+function portFlags({ songPort }: CheckOptions): string[] {
+  return songPort === undefined ? [] : ['--song-port', String(songPort)];
+}
+
 function askedFlags(options: CheckOptions): string[] {
   const flags: string[] = [];
   if (options.instrumentName !== undefined) flags.push('--instrument', options.instrumentName);
@@ -162,6 +166,7 @@ function askedFlags(options: CheckOptions): string[] {
   if (options.settleMicros !== CHECK_DEFAULTS.settleMicros) {
     flags.push('--settle', String(options.settleMicros / 1000));
   }
+  flags.push(...portFlags(options));
   if (options.earlyMicros > 0) flags.push('--early', String(options.earlyMicros / 1000));
   return flags;
 }

@@ -202,7 +202,7 @@ export const PROBLEM_GUIDE: Readonly<Record<Exclude<ProblemCode, InstrumentFindi
   },
   ports: {
     means: 'The song was written for two or more sets of sixteen channels; on one wire they share them.',
-    toDo: 'Split it by port where it was written; --map sends channels to several ports.',
+    toDo: 'Play the tracks of one port with --song-port; a second wirepit plays those of the next on a wire of its own.',
   },
   finding: {
     means: 'A finding of severity “problem”, in its own words.',

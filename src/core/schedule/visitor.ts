@@ -44,6 +44,8 @@ export class Visitor implements StreamSink {
   readonly #at = new Float64Array(AT_LENGTH).fill(-1);
   readonly #sysEx = new Uint8Array(LONGEST_SYSEX);
   #sysExLength = 0;
+  /** What is heard came before the run began. */
+  #isPast = false;
   /** Bits of the channels they played on. */
   played = 0;
 
@@ -73,9 +75,13 @@ export class Visitor implements StreamSink {
     this.own = 0xffff & ~channelsOf(columns);
   }
 
-  /** @param arrived register: run time at which the bytes were there */
+  /**
+   * Bytes of theirs. What was set before the run began counts as it begins; what was struck then is over.
+   * @param arrived register: run time at which the bytes were there
+   */
   hear(bytes: Uint8Array, count: number, arrived: Float64Array): void {
-    this.#at[At.dueMicros] = arrived[0]!;
+    this.#isPast = arrived[0]! < 0;
+    this.#at[At.dueMicros] = Math.max(0, arrived[0]!);
     this.#at[At.releaseMicros] = this.#times[Time.now]!;
     this.#sensing.heard(arrived[0]!);
     this.#parser.feed(bytes, 0, count);
@@ -127,6 +133,7 @@ export class Visitor implements StreamSink {
     const cell = channel * 128 + data1;
     this.played |= 1 << channel;
     if (isNoteOn(byte, data2)) {
+      if (this.#isPast) return;
       if ((this.#hears.audible & (1 << channel)) === 0) {
         this.#sender.outlet.heldBack(channel);
         return;

@@ -25,6 +25,11 @@ export class Visits {
     if (what !== VisitorInput.there) this.#letGo();
   }
 
+  /** Something of theirs was left out, note-offs perhaps. */
+  cut(): void {
+    this.#letGo();
+  }
+
   /** Lets them go when their keyboard has fallen silent. */
   look(): void {
     if (this.#p.visitor?.sensingExpired() === true) this.#letGo();

@@ -1,6 +1,6 @@
 import type { CommandRing } from '../run/command-ring.ts';
-import { SIGNAL } from '../run/command-ring.ts';
 import type { Clock } from './clock.ts';
+import { SIGNAL } from './wake.ts';
 
 /**
  * Waits for an exact moment or for a command, whichever is first. It sleeps with `Atomics.wait` until shortly

@@ -1,15 +1,16 @@
 import { FED_BYTES, Fed, type InputFeed } from './input-feed.ts';
 
 /**
- * Bytes of an input on their way from the thread that stamps them to the sending thread, in one SharedArrayBuffer:
+ * What an input brings, on its way from the thread that stamps it to the sending thread, in one SharedArrayBuffer:
  *
  *   i32 [0] written   entries put in, counted without wrapping (one writer)
- *   i32 [1] read      entries taken (one reader)
- *   i32 [2] overflow  counts the entries for which there was no room
+ *   i32 [1] read      entries taken (one reader at a time)
+ *   i32 [2] input     the last word on the input, one of `Fed`
  *   from byte 16      CAPACITY × 16 bytes: f64 when (µs of the machine's monotonic clock), u8 what (`Fed`), u8 count,
  *                     6 bytes
  *
- * Neither side waits for the other. Where bytes were lost the reader is told `lost`, behind all that came before.
+ * Neither side waits for the other. It outlives a song: what comes between two songs waits here for the second, and
+ * where that is more than there is room for, the newest is kept and the reader told `cut` before it.
  */
 export class InputRing implements InputFeed {
   readonly buffer: SharedArrayBuffer;
@@ -17,65 +18,67 @@ export class InputRing implements InputFeed {
   count = 0;
   readonly arrivedMicros = new Float64Array(1);
   /** Microseconds of the monotonic clock at run time 0, for the reader. */
-  readonly origin = new Float64Array(1);
+  readonly #origin = new Float64Array(1);
   readonly #head: Int32Array;
   readonly #times: Float64Array;
   readonly #cells: Uint8Array;
-  #overflowSeen = 0;
 
-  constructor(buffer: SharedArrayBuffer = new SharedArrayBuffer(HEAD_BYTES + CAPACITY * ENTRY)) {
-    this.buffer = buffer;
-    this.#head = new Int32Array(buffer, 0, 3);
-    this.#times = new Float64Array(buffer, HEAD_BYTES);
-    this.#cells = new Uint8Array(buffer, HEAD_BYTES);
+  constructor(buffer?: SharedArrayBuffer) {
+    this.buffer = buffer ?? new SharedArrayBuffer(HEAD_BYTES + CAPACITY * ENTRY);
+    this.#head = new Int32Array(this.buffer, 0, 3);
+    this.#times = new Float64Array(this.buffer, HEAD_BYTES);
+    this.#cells = new Uint8Array(this.buffer, HEAD_BYTES);
+    if (buffer === undefined) Atomics.store(this.#head, INPUT, Fed.nothing);
+  }
+
+  get input(): number {
+    return Atomics.load(this.#head, INPUT);
   }
 
   /**
-   * Writer: bytes that came.
-   * @param monotonicMicros when the last of them was there
-   * @param byteMicros how much earlier each byte before it came; 0 where that cannot be told
+   * Writer: a message, or a piece of a SysEx; longer pieces are cut in several.
+   * @param monotonicMicros when the last of it was there
    */
-  putBytes(chunk: Uint8Array, monotonicMicros: number, byteMicros: number): void {
-    for (let at = 0; at < chunk.length; at += FED_BYTES) {
-      const end = Math.min(at + FED_BYTES, chunk.length);
-      this.#put(Fed.bytes, monotonicMicros - (chunk.length - end) * byteMicros, chunk, at, end);
+  putBytes(bytes: Uint8Array, length: number, monotonicMicros: number): void {
+    for (let at = 0; at < length; at += FED_BYTES) {
+      this.#put(Fed.bytes, monotonicMicros, bytes, at, Math.min(at + FED_BYTES, length));
     }
   }
 
-  /** Writer: what became of the input, one of `Fed`. */
+  /** Writer: what became of the input, `Fed.lost`, `back` or `ended`. */
   put(what: number, monotonicMicros: number): void {
+    Atomics.store(this.#head, INPUT, what);
     this.#put(what, monotonicMicros, this.bytes, 0, 0);
   }
 
   take(_now: Float64Array): number {
     const read = Atomics.load(this.#head, READ);
-    if (read === Atomics.load(this.#head, WRITTEN)) return this.#lostOrNothing();
+    const written = Atomics.load(this.#head, WRITTEN);
+    if (read === written) return Fed.nothing;
     const cell = (read & MASK) * ENTRY;
-    this.arrivedMicros[0] = this.#times[cell >> 3]! - this.origin[0]!;
+    this.arrivedMicros[0] = this.#times[cell >> 3]! - this.#origin[0]!;
     const what = this.#cells[cell + 8]!;
     this.count = this.#cells[cell + 9]!;
     for (let i = 0; i < this.count; i += 1) this.bytes[i] = this.#cells[cell + 10 + i]!;
+    // The writer goes round and does not wait: was the place its own, or might it have been, meanwhile?
+    if (((Atomics.load(this.#head, WRITTEN) - read) | 0) >= CAPACITY) {
+      Atomics.store(this.#head, READ, (Atomics.load(this.#head, WRITTEN) - KEPT) | 0);
+      this.count = 0;
+      return Fed.cut;
+    }
     Atomics.store(this.#head, READ, (read + 1) | 0);
     return what;
+  }
+
+  begin(originMicros: number): void {
+    this.#origin[0] = originMicros;
   }
 
   /** It comes when it comes. */
   next(): void {}
 
-  #lostOrNothing(): number {
-    const overflow = Atomics.load(this.#head, OVERFLOW);
-    if (overflow === this.#overflowSeen) return Fed.nothing;
-    this.#overflowSeen = overflow;
-    this.count = 0;
-    return Fed.lost;
-  }
-
   #put(what: number, micros: number, bytes: Uint8Array, start: number, end: number): void {
     const written = Atomics.load(this.#head, WRITTEN);
-    if (((written - Atomics.load(this.#head, READ)) | 0) >= CAPACITY) {
-      Atomics.add(this.#head, OVERFLOW, 1);
-      return;
-    }
     const cell = (written & MASK) * ENTRY;
     this.#times[cell >> 3] = micros;
     this.#cells[cell + 8] = what;
@@ -87,9 +90,11 @@ export class InputRing implements InputFeed {
 
 const WRITTEN = 0;
 const READ = 1;
-const OVERFLOW = 2;
+const INPUT = 2;
 const HEAD_BYTES = 16;
 const ENTRY = 16;
-/** A power of two. Even a byte an entry this is more than two seconds of a full wire. */
+/** A power of two. A wire full of clocks, which no machine sends, fills it in 2.6 seconds; one at 120 in three minutes. */
 const CAPACITY = 8192;
 const MASK = CAPACITY - 1;
+/** What is left of it once the writer has gone round. */
+const KEPT = CAPACITY / 2;

@@ -2,23 +2,36 @@ import { setImmediate as turn } from 'node:timers/promises';
 import { openInput } from '../../ports/open-input.ts';
 import { VirtualClock } from '../clock/virtual-clock.ts';
 import { FED_BYTES, Fed, type InputFeed } from './input-feed.ts';
+import { MessageStamper } from './message-stamper.ts';
 
-/** Something that was fed, with the run time at which it comes. */
+/** Something that is fed, with the run time at which it comes. */
 interface Entry {
   readonly micros: number;
   readonly what: number;
   readonly bytes: Uint8Array;
 }
 
+/** An input that is known before it is played; each run hears it from its beginning. */
+export type InputScript = readonly Entry[];
+
 /** An input that is known before it is played: each entry comes at its own run time, on whatever clock. */
 export class ScriptedInput implements InputFeed {
   readonly bytes = new Uint8Array(FED_BYTES);
   count = 0;
   readonly arrivedMicros = new Float64Array(1);
-  readonly #entries: Entry[] = [];
+  input: number = Fed.nothing;
+  readonly #entries: Entry[];
   #next = 0;
 
-  /** Comes behind all that was added before. */
+  constructor(script: InputScript = []) {
+    this.#entries = [...script];
+  }
+
+  get script(): InputScript {
+    return this.#entries;
+  }
+
+  /** Comes behind all that was added before. Whoever hears a clock wants whole messages. */
   add(micros: number, bytes: Uint8Array): void {
     for (let at = 0; at < bytes.length; at += FED_BYTES)
       this.#entries.push({ micros, what: Fed.bytes, bytes: bytes.slice(at, at + FED_BYTES) });
@@ -36,8 +49,12 @@ export class ScriptedInput implements InputFeed {
     this.arrivedMicros[0] = entry.micros;
     this.count = entry.bytes.length;
     this.bytes.set(entry.bytes);
+    if (entry.what !== Fed.bytes && entry.what !== Fed.cut) this.input = entry.what;
     return entry.what;
   }
+
+  /** Its times are run times. */
+  begin(): void {}
 
   next(into: Float64Array): void {
     const entry = this.#entries[this.#next];
@@ -49,24 +66,27 @@ export class ScriptedInput implements InputFeed {
  * Reads an input to its end, for a clock that jumps: only one that has its times with it (`file:`) makes sense there.
  * @throws Refusal when it cannot be opened
  */
-export async function scriptOf(spec: string): Promise<ScriptedInput> {
-  const script = new ScriptedInput();
+export async function scriptOf(spec: string): Promise<InputScript> {
+  const written = new ScriptedInput();
   const clock = new VirtualClock();
   const input = await openInput(spec, { clock, waitForDevice: false, pace: 'at-once' });
+  const stamper = new MessageStamper(input, (bytes, length, micros) =>
+    written.add(micros, bytes.subarray(0, length)),
+  );
   let latest = 0;
   await new Promise<void>((resolve) => {
     input.start({
       bytes: (chunk, arrivedMicros) => {
         latest = arrivedMicros;
-        script.add(arrivedMicros, chunk);
+        stamper.bytes(chunk, arrivedMicros);
       },
-      lost: () => script.tell(latest, Fed.lost),
-      back: () => script.tell(latest, Fed.back),
+      lost: () => written.tell(latest, Fed.lost),
+      back: () => written.tell(latest, Fed.back),
       ended: () => resolve(),
     });
   });
-  script.tell(latest, Fed.ended);
+  written.tell(latest, Fed.ended);
   await turn();
   await input.close();
-  return script;
+  return written.script;
 }

@@ -21,10 +21,10 @@ export async function keepLanes(
     for (const output of kept) await output.close();
   };
   try {
-    const device = options.follow?.device;
     for (const { port } of options.outputs) {
-      const isShared = port === device?.spec;
-      kept.push(isShared ? sharedOutput(device) : await keepOutput(port, options.waitForDevice ?? false));
+      const link = options.inputs?.ears.find(({ spec }) => spec === port)?.link;
+      const isShared = link !== undefined;
+      kept.push(isShared ? sharedOutput(port, link) : await keepOutput(port, options.waitForDevice ?? false));
     }
     if (options.recordPath !== undefined) {
       record = keepRecord(
@@ -46,13 +46,7 @@ export async function keepLanes(
   return { lanes, close };
 }
 
-/** Kept elsewhere, and closed there. */
-function sharedOutput({
-  spec,
-  link,
-}: {
-  readonly spec: string;
-  readonly link: SharedArrayBuffer;
-}): KeptOutput {
+/** Kept with the input that is the same device, and closed there. */
+function sharedOutput(spec: string, link: SharedArrayBuffer): KeptOutput {
   return { spec, link, async close() {} };
 }

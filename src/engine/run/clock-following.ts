@@ -4,18 +4,12 @@ import { Slot } from '../../core/observe/observed-state.ts';
 import { Op } from '../../core/schedule/command.ts';
 import type { Scheduler } from '../../core/schedule/scheduler.ts';
 import { Transport } from '../../core/schedule/transport-board.ts';
-import type { ClockFeed, ClockLog } from './clock-feed.ts';
 
-/** A clock to follow; shared between threads. */
+/** How a clock is followed; shared between threads. It comes from the input among `HearRequest.ears` that has it. */
 export interface FollowRequest {
   /** Song time of each pulse (`clockMicrosOf`), in a SharedArrayBuffer. */
   readonly pulseMicros: Float64Array;
   readonly onLost: LostClock;
-  /** Of a `ClockRing`; on a virtual clock `log`. */
-  readonly ring?: SharedArrayBuffer;
-  /** The device that it comes from, where it is kept already: an output to the same one shares the keeper. */
-  readonly device?: { readonly spec: string; readonly link: SharedArrayBuffer };
-  readonly log?: ClockLog;
 }
 
 /** A run that follows a clock: messages in, the scheduler driven, the state shown. Allocates nothing for a message. */
@@ -23,21 +17,19 @@ export class ClockFollowing implements FollowSink {
   readonly #scheduler: Scheduler;
   readonly #times: Float64Array;
   readonly #numbers: Float64Array;
-  readonly #feed: ClockFeed;
   readonly #follower: ClockFollower;
-  readonly #message = new Float64Array(2);
+  /** One of `ClockInput`. */
+  #input: number = ClockInput.there;
 
   constructor(
     { pulseMicros, onLost }: FollowRequest,
     startMicros: number,
-    feed: ClockFeed,
     scheduler: Scheduler,
     numbers: Float64Array,
   ) {
     this.#scheduler = scheduler;
     this.#times = scheduler.times;
     this.#numbers = numbers;
-    this.#feed = feed;
     this.#follower = new ClockFollower({ pulseMicros, onLost, startMicros }, this);
   }
 
@@ -48,29 +40,41 @@ export class ClockFollowing implements FollowSink {
     this.#show();
   }
 
-  /** Takes what has come by now. */
-  hear(): void {
-    const message = this.#message;
-    while (this.#feed.take(message, this.#times)) {
-      const packed = message[1]!;
-      const status = packed & 0xff;
-      if (status === 0xf8) this.#numbers[Slot.followLastMicros] = message[0]!;
-      this.#follower.message(status, (packed >> 8) & 0x7f, (packed >> 16) & 0x7f, message);
-    }
-    if (this.#feed.takeBroke()) this.#follower.break();
+  /**
+   * An entry of an `InputFeed`; what a clock has nothing to do with goes by.
+   * @param arrived register: run time (µs) at which it was there
+   */
+  heard(bytes: Uint8Array, arrived: Float64Array): void {
+    const status = bytes[0]!;
+    if (status < 0xf2) return;
+    if (status === 0xf8) this.#numbers[Slot.followLastMicros] = arrived[0]!;
+    this.#follower.message(status, bytes[1]!, bytes[2]!, arrived);
+  }
+
+  /** Something of it was left out. */
+  cut(): void {
+    this.#follower.break();
+  }
+
+  /** How its input is. @param input one of `ClockInput` */
+  isNow(input: number): void {
+    this.#input = input;
+  }
+
+  /** To be asked when all that is there by now was heard. */
+  look(): void {
     this.#follower.look(this.#times);
     this.#show();
   }
 
-  /** Brings `wake[0]` forward to when `hear` must be called next. */
-  nextHear(wake: Float64Array): void {
-    this.#feed.next(wake);
+  /** Brings `wake[0]` forward to when `look` must be called next. */
+  nextLook(wake: Float64Array): void {
     wake[0] = Math.min(wake[0]!, this.#follower.lostAt[0]!);
   }
 
   /** Nothing can move the song any more: no message will come, and it stands. */
   get isOver(): boolean {
-    if (this.#feed.input !== ClockInput.ended || this.#follower.isOut) return false;
+    if (this.#input !== ClockInput.ended || this.#follower.isOut) return false;
     if (this.#follower.state === Follow.armed) return true;
     const transport = this.#numbers[Slot.transport];
     return transport === Transport.stopped || transport === Transport.paused;
@@ -121,7 +125,7 @@ export class ClockFollowing implements FollowSink {
   #show(): void {
     const n = this.#numbers;
     const { state, tracker, isOut, clocks, losses } = this.#follower;
-    const { input } = this.#feed;
+    const input = this.#input;
     // Whoever looks is told by the revision that something changed.
     if (clocks !== n[Slot.followClocks] || state !== n[Slot.followState] || input !== n[Slot.followInput]) {
       n[Slot.revision]! += 1;

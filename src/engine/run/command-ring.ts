@@ -1,3 +1,5 @@
+import { Wake } from '../clock/wake.ts';
+
 /**
  * Commands on their way from the main thread to the sending thread, in one SharedArrayBuffer:
  *
@@ -12,17 +14,19 @@ export class CommandRing {
   readonly buffer: SharedArrayBuffer;
   /** What `PreciseWait` sleeps on, at `SIGNAL`. */
   readonly sleepsOn: Int32Array;
+  readonly #wake: Wake;
   readonly #head: Int32Array;
   readonly #cells: Float64Array;
 
-  /** @param signal memory whose first i32 is the signal, where commands are not all that wakes the sender */
+  /** @param signal of a `Wake`, where commands are not all that wakes the sender */
   constructor(
     buffer: SharedArrayBuffer = new SharedArrayBuffer(HEAD_BYTES + CAPACITY * CELL * 8),
     signal: SharedArrayBuffer = buffer,
   ) {
     this.buffer = buffer;
     this.#head = new Int32Array(buffer, 0, HEAD_BYTES / 4);
-    this.sleepsOn = new Int32Array(signal, 0, 1);
+    this.#wake = new Wake(signal);
+    this.sleepsOn = this.#wake.cells;
     this.#cells = new Float64Array(buffer, HEAD_BYTES, CAPACITY * CELL);
   }
 
@@ -51,17 +55,15 @@ export class CommandRing {
 
   /** Wakes the sleeper without a command. */
   wake(): void {
-    Atomics.add(this.sleepsOn, SIGNAL, 1);
-    Atomics.notify(this.sleepsOn, SIGNAL);
+    this.#wake.wake();
   }
 
   /** The signal's count: taken before draining, so that a push in between is never slept over. */
   signal(): number {
-    return Atomics.load(this.sleepsOn, SIGNAL);
+    return this.#wake.signal();
   }
 }
 
-export const SIGNAL = 0;
 const WRITTEN = 1;
 const READ = 2;
 const HEAD_BYTES = 16;

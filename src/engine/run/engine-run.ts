@@ -6,13 +6,12 @@ import { encodeCommand, Op } from '../../core/schedule/command.ts';
 import { Scheduler } from '../../core/schedule/scheduler.ts';
 import { Time } from '../../core/schedule/scheduler-times.ts';
 import { Transport } from '../../core/schedule/transport-board.ts';
-import { VisitorInput } from '../../core/schedule/visitor.ts';
 import type { Clock } from '../clock/clock.ts';
-import { Fed, type InputFeed } from '../input/input-feed.ts';
+import type { Ear } from '../input/ear.ts';
 import type { WireOutlet } from '../lane/wire-outlet.ts';
-import type { ClockFeed } from './clock-feed.ts';
 import { ClockFollowing } from './clock-following.ts';
 import type { CommandRing } from './command-ring.ts';
+import { Hearing } from './hearing.ts';
 import { restlessChannels, silenceSeen } from './last-silence.ts';
 import { EarlierRuns } from './left-behind.ts';
 import { LONGEST_LEAVE_MS } from './longest-leave.ts';
@@ -49,21 +48,18 @@ export class EngineRun {
   readonly #ring: CommandRing;
   readonly #clock: Clock;
   readonly #earlier: EarlierRuns;
-  /** What whoever plays along brings. */
-  readonly #visitor: InputFeed | undefined;
+  readonly #hearing: Hearing;
   readonly #following: ClockFollowing | undefined;
 
-  /** @param feed where the clock comes from that `options.follow` asks to follow */
+  /** @param ears the inputs that `options.inputs` names */
   constructor(
     options: PlayerOptions,
     outlet: WireOutlet,
     observed: ObservedState,
     ring: CommandRing,
     clock: Clock,
-    visitor?: InputFeed,
-    feed?: ClockFeed,
+    ears: readonly Ear[] = [],
   ) {
-    this.#visitor = visitor;
     this.#outlet = outlet;
     this.#observed = observed;
     this.#ring = ring;
@@ -77,6 +73,7 @@ export class EngineRun {
       playAlong,
       leftBehind,
       follow,
+      inputs: _byTheEars,
       ...song
     } = options;
     this.#scheduler = new Scheduler({
@@ -92,10 +89,11 @@ export class EngineRun {
     this.#pausesOnLoss = options.whenPortLost === 'pause';
     this.#staysOpen = staysOpen ?? false;
     this.#earlier = new EarlierRuns(leftBehind);
-    if (follow !== undefined && feed !== undefined) {
+    if (follow !== undefined) {
       const start = options.startMicros ?? 0;
-      this.#following = new ClockFollowing(follow, start, feed, this.#scheduler, observed.numbers);
+      this.#following = new ClockFollowing(follow, start, this.#scheduler, observed.numbers);
     }
+    this.#hearing = new Hearing(ears, this.#scheduler.visits, this.#following);
   }
 
   /** Carries out what the options ask for first. Time counts from here. */
@@ -104,6 +102,7 @@ export class EngineRun {
     this.#outlet.notice();
     this.#earlier.settle(this.#outlet, ALL_CHANNELS & ~this.#outlet.lostChannels(), this.#times[Time.now]!);
     this.#following?.begin(options.autoPlay === false);
+    this.#hearing.begin();
     for (const command of options.setup ?? []) this.#scheduler.apply(...encodeCommand(command));
     if (this.#following === undefined && (options.autoPlay ?? true)) this.#scheduler.apply(Op.play, 0, 0);
   }
@@ -112,18 +111,15 @@ export class EngineRun {
   step(): boolean {
     while (this.#ring.take(this.#command)) this.#obey();
     this.#clock.read(this.#times);
-    if (this.#visitor !== undefined) this.#hearVisitor(this.#visitor);
-    if (this.#following !== undefined && this.#mayGoOn) this.#hear(this.#following);
+    if (this.#mayGoOn) this.#hear();
+    this.#scheduler.visits.look();
     this.#scheduler.advance();
     this.#outlet.pump();
     if (this.#pausesOnLoss && this.#numbers[Slot.portTrouble] === PortTrouble.lost) this.#pauseOnce();
     this.wake[0] = this.#times[Time.wake]!;
-    if (this.#mayGoOn) this.#following?.nextHear(this.wake);
+    if (this.#mayGoOn) this.#hearing.next(this.wake);
     this.#outlet.nextPump(this.wake);
-    if (this.#visitor !== undefined) {
-      this.#visitor.next(this.wake);
-      this.#scheduler.visits.next(this.wake);
-    }
+    this.#scheduler.visits.next(this.wake);
     if (!this.#scheduler.finished) {
       // Begun again, it will end again.
       this.#checked = false;
@@ -162,16 +158,6 @@ export class EngineRun {
     this.wake[0] = this.#times[Time.now]!;
   }
 
-  /** Notes of people first. */
-  #hearVisitor(feed: InputFeed): void {
-    const { visits } = this.#scheduler;
-    for (let fed = feed.take(this.#times); fed !== Fed.nothing; fed = feed.take(this.#times)) {
-      if (fed === Fed.bytes) visits.bytes(feed.bytes, feed.count, feed.arrivedMicros);
-      else visits.input(VISITOR_INPUT[fed]!);
-    }
-    visits.look();
-  }
-
   #obey(): void {
     // Nothing is asked of a run that is leaving: a second quit would take back what waits of the silence.
     if (this.how === 'quit') return;
@@ -195,10 +181,10 @@ export class EngineRun {
     return this.how !== 'quit' && (this.#staysOpen || !this.#scheduler.finished);
   }
 
-  /** Another machine's clock moves the song; once nothing more of it can come and the song stands, the run is over. */
-  #hear(following: ClockFollowing): void {
-    following.hear();
-    if (following.isOver) this.#scheduler.apply(Op.quit, 0, 0);
+  /** Once nothing more can come of the clock that moves the song, and it stands, the run is over. */
+  #hear(): void {
+    this.#hearing.hear(this.#times);
+    if (this.#following?.isOver) this.#scheduler.apply(Op.quit, 0, 0);
   }
 
   #pauseOnce(): void {
@@ -264,8 +250,6 @@ export class EngineRun {
 }
 
 const ALL_CHANNELS = 0xffff;
-/** By `Fed`: what it means for whoever plays along. */
-const VISITOR_INPUT = [-1, VisitorInput.gone, VisitorInput.there, VisitorInput.ended] as const;
 /** A port that takes nothing for so long will stay full. */
 const DRAIN_LIMIT_MICROS = 3_000_000;
 /** What waits may need longer than that on its wire (a flood of notes, two note-offs for two strikes), but not for ever. */

@@ -9,8 +9,6 @@ export interface EngineWork {
   readonly observed: SharedArrayBuffer;
   readonly ring: SharedArrayBuffer;
   readonly cell: SharedArrayBuffer;
-  /** Of an `InputRing`: what whoever plays along brings. */
-  readonly input?: SharedArrayBuffer | undefined;
 }
 
 /** What it says in return: which thread it is (see `askForRealTime`), once at the start, and once at the end. */

@@ -7,13 +7,12 @@ import { createObservedState } from '../../core/observe/create-observed-state.ts
 import { threadTroubleOf } from '../../trouble/thread-trouble.ts';
 import { PreciseWait } from '../clock/precise-wait.ts';
 import { RunClock } from '../clock/run-clock.ts';
-import { InputRing } from '../input/input-ring.ts';
+import { earsOf } from '../input/ear.ts';
 import { openLanes } from '../lane/open-lanes.ts';
 import { WireOutlet } from '../lane/wire-outlet.ts';
 import { HangWatch } from '../watch/hang-watch.ts';
 import { LatenessLog } from '../watch/lateness-log.ts';
 import { favourThisThread } from '../watch/thread-priority.ts';
-import { RingFeed } from './clock-feed.ts';
 import { CommandRing } from './command-ring.ts';
 import { EngineRun } from './engine-run.ts';
 import type { EngineReport, EngineWork } from './engine-work.ts';
@@ -31,7 +30,7 @@ async function play(work: EngineWork): Promise<EngineReport> {
   const { options } = work;
   const lanes = await openLanes(work.outputs, options.waitForDevice);
   const observed = createObservedState(work.observed);
-  const ring = new CommandRing(work.ring, options.follow?.ring);
+  const ring = new CommandRing(work.ring, options.inputs?.wake);
   const cell = new RunCell(work.cell);
   const clock = new RunClock();
   const outlet = new WireOutlet({
@@ -39,15 +38,13 @@ async function play(work: EngineWork): Promise<EngineReport> {
     observed,
     lanes,
     activeSensing: options.activeSensing ?? false,
-    takesVisitor: work.input !== undefined,
+    takesVisitor: options.playAlong !== undefined,
     visitLog: options.visitLog && new LatenessLog(options.visitLog),
     latenessLog: options.latenessLog && new LatenessLog(options.latenessLog),
     latenessFromMicros: options.latenessFromMicros,
   });
-  const input = work.input && new InputRing(work.input);
-  const clockRing = options.follow?.ring;
-  const feed = clockRing && new RingFeed(clockRing, clock);
-  const run = new EngineRun(options, outlet, observed, ring, clock, input, feed);
+  const ears = earsOf(options.inputs);
+  const run = new EngineRun(options, outlet, observed, ring, clock, ears);
   const idleWork = new IdleWork(run, outlet, new HangWatch(cell), clock, [
     () => warmUp.done || warmUp.portion(),
   ]);
@@ -60,7 +57,7 @@ async function play(work: EngineWork): Promise<EngineReport> {
     cell.waitUntilAsked(LONGEST_ASKING_MS);
   }
   clock.restart();
-  if (input !== undefined) input.origin[0] = clock.originNanos / 1000;
+  for (const { feed } of ears) feed.begin(clock.originNanos / 1000);
   report({ kind: 'ready', originNanos: clock.originNanos });
   cell.phase = RunPhase.running;
   try {

@@ -3,6 +3,7 @@ import type { Command } from '../../core/schedule/command.ts';
 import type { BeatTable } from '../../core/schedule/count-in.ts';
 import type { VisitorChannel } from '../../core/schedule/visitor.ts';
 import type { SendPlan } from '../../core/wire/send-plan.ts';
+import type { HearRequest } from '../input/ear.ts';
 import type { FollowRequest } from './clock-following.ts';
 
 /** One output: what it is called on the command line, and which channels it plays. */
@@ -63,6 +64,8 @@ export interface PlayerOptions {
   readonly leftBehind?: readonly LeftBehind[];
   /** Somebody may play along. */
   readonly playAlong?: PlayAlong;
+  /** The inputs that the clock of `follow`, and whoever plays along, come from. */
+  readonly inputs?: HearRequest;
   /** Where the sending thread counts how long what they play takes to the wire; for benches. */
   readonly visitLog?: SharedArrayBuffer;
   /** Where the sending thread counts how late it handed each message over; for benches. */

@@ -1,12 +1,10 @@
 import { createObservedState } from '../../core/observe/create-observed-state.ts';
 import { type Command, encodeCommand } from '../../core/schedule/command.ts';
 import { VirtualClock } from '../clock/virtual-clock.ts';
-import type { InputFeed } from '../input/input-feed.ts';
-import { scriptOf } from '../input/scripted-input.ts';
+import { type Ear, earsOf } from '../input/ear.ts';
 import { openLanes } from '../lane/open-lanes.ts';
 import { recordLanes } from '../lane/record-taps.ts';
 import { type LanePort, WireOutlet } from '../lane/wire-outlet.ts';
-import { LogFeed } from './clock-feed.ts';
 import { CommandRing } from './command-ring.ts';
 import { EngineRun } from './engine-run.ts';
 import type { Player, PlayerEnd } from './player.ts';
@@ -27,30 +25,28 @@ export interface VirtualPlayer extends Player {
 /**
  * The same scheduler and outlet as in the sending thread, on a clock that stands still until it is advanced.
  * @param lanes ports that are open already, instead of those that the options name
- * @param visitorFeed what comes from whoever plays along, instead of the input that the options name
+ * @param ears what is heard, instead of the inputs that the options name
  * @throws Refusal when a port cannot be opened
  */
 export async function openVirtualPlayer(
   options: PlayerOptions,
   lanes?: readonly LanePort[],
-  visitorFeed?: InputFeed,
+  ears: readonly Ear[] = earsOf(options.inputs),
 ): Promise<VirtualPlayer> {
   const clock = new VirtualClock();
   const observed = createObservedState();
   const ring = new CommandRing();
   const opened = lanes ?? (await openLanes(options.outputs, options.waitForDevice));
   const record = options.recordPath === undefined ? undefined : recordLanes(opened, options.recordPath);
-  const visitor = visitorFeed ?? (options.playAlong && (await scriptOf(options.playAlong.from)));
   const outlet = new WireOutlet({
-    takesVisitor: visitor !== undefined,
+    takesVisitor: options.playAlong !== undefined,
     clock,
     observed,
     lanes: record?.lanes ?? opened,
     activeSensing: options.activeSensing ?? false,
     mostSenses: MOST_SENSES,
   });
-  const feed = options.follow?.log && new LogFeed(options.follow.log);
-  const run = new EngineRun(options, outlet, observed, ring, clock, visitor, feed);
+  const run = new EngineRun(options, outlet, observed, ring, clock, ears);
   run.begin(options);
   const troubles: string[] = [];
   let over = false;

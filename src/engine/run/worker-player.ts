@@ -3,9 +3,7 @@ import { createObservedState } from '../../core/observe/create-observed-state.ts
 import { type Command, encodeCommand, Op } from '../../core/schedule/command.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { RunClock } from '../clock/run-clock.ts';
-import { type StartedInput, startInput } from '../input/start-input.ts';
 import { keepLanes } from '../lane/keep-lanes.ts';
-import type { LaneSpec } from '../lane/open-lanes.ts';
 import { latenessFileFrom } from '../watch/lateness-file.ts';
 import { askForRealTime } from '../watch/thread-priority.ts';
 import { CommandRing } from './command-ring.ts';
@@ -25,22 +23,17 @@ export async function startWorkerPlayer(
   worker: Worker = startEngineThread(),
 ): Promise<Player> {
   const observed = createObservedState();
-  const ring = new CommandRing(undefined, options.follow?.ring);
+  const ring = new CommandRing(undefined, options.inputs?.wake);
   const cell = new RunCell();
   const troubles: string[] = [];
   const kept = await keepLanes(options, (trouble) => troubles.push(trouble)).catch((error: unknown) => {
     void worker.terminate();
     throw error;
   });
-  const input = await keepVisitor(options, kept.lanes, ring, troubles).catch(async (error: unknown) => {
-    void worker.terminate();
-    await kept.close();
-    throw error;
-  });
   const lateness = latenessFileFrom(process.env.WIREPIT_LATENESS);
   const { started, ended } = listenTo(worker, cell);
   const gone = new Promise<void>((resolve) => {
-    worker.once('exit', () => void Promise.all([input?.close(), kept.close()]).then(() => resolve()));
+    worker.once('exit', () => void kept.close().then(() => resolve()));
   });
   const work: EngineWork = {
     options:
@@ -56,7 +49,6 @@ export async function startWorkerPlayer(
     observed: observed.buffer,
     ring: ring.buffer,
     cell: cell.buffer,
-    input: input?.ring,
   };
   const pulse = setInterval(() => cell.beat(), PULSE_MS).unref();
   /** However the process ends, the notes end first: here the event loop no longer turns, so this blocks. */
@@ -96,19 +88,6 @@ export async function startWorkerPlayer(
       clearTimeout(timer);
     },
   };
-}
-
-/** Opens what whoever plays along plays on. One device for both directions has one keeper. */
-async function keepVisitor(
-  { playAlong, follow, waitForDevice = false }: PlayerOptions,
-  lanes: readonly LaneSpec[],
-  ring: CommandRing,
-  troubles: string[],
-): Promise<StartedInput | undefined> {
-  if (playAlong === undefined) return undefined;
-  const link = lanes.find(({ port }) => port === playAlong.from)?.link;
-  const tell = (trouble: string): void => void troubles.push(trouble);
-  return startInput(playAlong.from, { waitForDevice, link, wake: follow?.ring ?? ring.buffer, tell });
 }
 
 /** Turns what the thread reports into two promises; the second never rejects. */

@@ -1,6 +1,6 @@
 import { createSocket, type RemoteInfo, type Socket } from 'node:dgram';
 import { isIPv6 } from 'node:net';
-import { RtpReceiver } from '../../core/network/rtp-receiver.ts';
+import { type RtpCounts, RtpReceiver } from '../../core/network/rtp-receiver.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import type { HowToListen, InputPort, InputSink } from '../input-port.ts';
 import { RTP_WIRE, rtpNameOf } from './rtp-name.ts';
@@ -41,6 +41,10 @@ class RtpInput implements InputPort {
       },
       playoutMicros,
     );
+  }
+
+  get packets(): Readonly<RtpCounts> {
+    return this.#receiver.counts;
   }
 
   start(sink: InputSink): void {
@@ -101,9 +105,11 @@ class RtpInput implements InputPort {
   }
 
   #tellLosses(): void {
-    const { heard, lost, late, unreadable } = this.#receiver.counts;
+    const { heard, lost, recovered, late, unreadable } = this.#receiver.counts;
     if (lost > 0)
-      this.#sink?.remark?.(`${lost} of ${heard + lost} packets lost and mended, ${late} came too late`);
+      this.#sink?.remark?.(
+        `${lost} of ${heard + lost} packets lost, ${recovered} of them recovered; ${late} came too late`,
+      );
     if (unreadable > 0) this.#sink?.remark?.(`${unreadable} datagrams were no MIDI`);
   }
 }

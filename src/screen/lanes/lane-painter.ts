@@ -58,7 +58,9 @@ function paintLane(
         : 'label';
   put(columns.number, String(channel + 1).padStart(2), numberRole);
   paintSigns(put, columns, channel, scene);
-  if (columns.nameWidth > 0) {
+  const emptied = idle ? scene.song.emptied?.get(channel) : undefined;
+  if (emptied !== undefined) put(columns.name, emptied, 'faint', columns.nameWidth);
+  else if (columns.nameWidth > 0) {
     // What cannot be heard is called by what the song wished for.
     const sound = laneName(observed, channel, silent === undefined ? instrument : GENERAL_MIDI);
     const own = scene.song.playAlong?.channel === channel ? visitorName(observed, channel, sound) : sound;

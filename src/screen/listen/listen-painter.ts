@@ -1,6 +1,7 @@
 import { causeWords, liveWords } from '../../core/compare/live-words.ts';
-import { faultsSince, Heard, type ListenState, SENSING } from '../../core/observe/listen-state.ts';
+import { faultsSince, Heard, type ListenState, packetsOf, SENSING } from '../../core/observe/listen-state.ts';
 import { counted } from '../../core/report/figure-text.ts';
+import { packetWords } from '../../core/report/packet-words.ts';
 import type { Area } from '../cells/area.ts';
 import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
@@ -35,6 +36,10 @@ export function paintHeard(grid: CellGrid, area: Area, scene: Scene): void {
     { text: counted(numbers[Heard.bytes]!, 'byte'), role: 'label' },
     { text: `${numbers[Heard.sysEx]} SysEx`, role: 'label' },
   ];
+  const packets = packetsOf(scene.listen);
+  if (packets !== undefined) {
+    facts.splice(2, 0, { text: packetWords(scene.listen)!, role: packets.lost > 0 ? 'warn' : 'good' });
+  }
   paintFacts(
     grid,
     { ...area, x: area.x + 1, width: area.width - 1, y: area.y + area.height - 1 },

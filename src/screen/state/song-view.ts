@@ -31,6 +31,8 @@ export interface SongView {
   readonly orchestra: Orchestra;
   /** Somebody said what is connected: its voices are shown. */
   readonly knowsInstrument?: boolean;
+  /** Channels (0–15) on which fitting left nothing, and why in a few words. */
+  readonly emptied?: ReadonlyMap<number, string>;
   /** An input is listened to and passed on to no port: nothing that is silenced here reaches an instrument. */
   readonly isOnlyHeard?: boolean;
   /** The input whose clock is followed, as it was named; undefined where none is. */

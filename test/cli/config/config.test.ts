@@ -184,6 +184,26 @@ describe('defaults, then the file, then the command line', () => {
     expect((await play('--no-port')).ports[0].port).toBe('mock');
   });
 
+  it('a usual clock is followed, but beside what it makes no sense with, and not where it is put back', async () => {
+    write('follow = "file:/nowhere/clock"\non-clock-loss = "pause"\n');
+    const play = (...flags: string[]) => answerOf([small, '--headless', ...flags]);
+    const followed = await play();
+    expect(followed).toMatchObject({ code: 2 });
+    expect(followed.stderr).toContain('file:/nowhere/clock: cannot be read');
+    // Something else is refused then, and the clock was not asked for.
+    const alone = [
+      ['--tempo', '90'],
+      ['--count-in', '1'],
+      ['--loop', '1:1-2:1'],
+      ['--clock', 'virtual'],
+      ['--no-follow'],
+    ];
+    for (const own of alone) {
+      const { code, stderr } = await play('--port', 'raw:/nowhere/wire', ...own);
+      expect([code, stderr], own.join(' ')).toEqual([2, expect.stringContaining('raw:/nowhere/wire')]);
+    }
+  });
+
   it.each([
     ['port = "carrier-pigeon:1"', `port carrier-pigeon:1 (${file}:1): there is no such port`],
     ['early = 1\ninstrument = "no-such-box"', `(${file}:2): `],

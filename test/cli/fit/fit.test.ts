@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { fittedSong } from '../../../src/cli/fit/fitted-song.ts';
 import { loadSong } from '../../../src/files/load-song.ts';
+import { fetchInstruments } from '../../../src/profile/instrument-shelf.ts';
 import { ROOT, runWirepit } from '../../support/run-wirepit.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 import { FIT_SHAPE } from '../fit-schema.ts';
@@ -58,6 +59,18 @@ test('a bad option is refused in one line', async () => {
   expect(code).toBe(2);
   expect(stderr).toContain('full');
   expect(stderr.trim().split('\n')).toHaveLength(1);
+});
+
+test('play --fit tells the screen which channels fitting emptied, and why', async () => {
+  await fetchInstruments(['lindwurm-eight']);
+  const { loaded } = fittedSong(loadSong('songs/night-ferry.mid'), { instrument: 'lindwurm-eight' });
+  expect([...loaded.emptied!]).toContainEqual([9, 'left out: no drums']);
+  const sounding = new Set<number>();
+  const { count, status, data2 } = loaded.timeline.columns;
+  for (let row = 0; row < count; row += 1) {
+    if ((status[row]! & 0xf0) === 0x90 && data2[row]! > 0) sounding.add(status[row]! & 15);
+  }
+  for (const channel of loaded.emptied!.keys()) expect(sounding).not.toContain(channel);
 });
 
 test('play --fit fits to one instrument: a map that names others is refused', () => {

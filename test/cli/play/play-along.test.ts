@@ -79,11 +79,6 @@ test.each<[string, string[], string]>([
     ['--thru-from', 'raw:/dev/x'],
     'a clock that jumps cannot wait for somebody to play',
   ],
-  [
-    'the clock’s own input',
-    ['--thru-from', `file:${PLAYED}`, '--follow', `file:${PLAYED}`],
-    'its bytes cannot be read twice',
-  ],
   ['a FIFO both ways', ['--thru-from', `raw:${FIFO}`, '--port', `raw:${FIFO}`], 'would be read here again'],
   ['a file that is not there', ['--thru-from', 'file:/nowhere'], 'file:/nowhere: cannot be read (ENOENT)'],
   [

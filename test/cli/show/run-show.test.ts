@@ -1,6 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
+import type { RunInputs } from '../../../src/cli/play/inputs.ts';
 import { runShow } from '../../../src/cli/show/run-show.ts';
 import { virtualShowClock } from '../../../src/cli/show/show-clock.ts';
 import { ShowReport } from '../../../src/cli/show/show-report.ts';
@@ -8,7 +9,6 @@ import type { Leave, ShowStage, SongTurn } from '../../../src/cli/show/show-stag
 import type { ShowFlags } from '../../../src/cli/show/song-flags.ts';
 import type { ShowSet, ShowSong } from '../../../src/core/show/show-set.ts';
 import type { ShowState } from '../../../src/core/show/show-state.ts';
-import type { FollowedClock } from '../../../src/follow/followed-clock.ts';
 import type { ShowMemory } from '../../../src/show/show-files.ts';
 import { Refusal } from '../../../src/trouble/refusal.ts';
 import { setOf } from '../../core/show/set-of.ts';
@@ -91,7 +91,7 @@ async function show(
     readonly begin?: Date;
     readonly flags?: ShowFlags;
   } = {},
-  followed?: FollowedClock,
+  followed?: RunInputs,
 ) {
   const clock = virtualShowClock(begin);
   const stage = new Stage(clock, leave);
@@ -238,10 +238,11 @@ test('24 hours of 50 songs with faults: every song that can be played has its tu
 });
 
 describe('a show that follows a clock', () => {
-  const clockThat = (hasEnded: boolean): FollowedClock => ({
+  const clockThat = (clockHasEnded: boolean): RunInputs => ({
+    request: { ears: [] },
     troubles: [],
-    hasEnded,
-    request: (pulseMicros) => ({ pulseMicros, onLost: 'continue' }),
+    clockHasEnded,
+    optionsOf: (options) => options,
     async close() {},
   });
 

@@ -87,6 +87,33 @@ describe('damaged packets', () => {
   });
 });
 
+describe('what became of packets', () => {
+  it('is counted: heard, lost, recovered by the journal, out of order, twice', () => {
+    const reader = new WireReader();
+    const receiver = new RtpReceiver({ bytes: (bytes) => reader.read(bytes), begun() {}, gone() {} }, 20_000);
+    const sender = new RtpSender({ sequence: 65_534, timestamp: 0, source: 1 });
+    const packets = Array.from({ length: 7 }, (_, n) => {
+      sender.add(Uint8Array.of(n % 2 === 0 ? 0x90 : 0x80, 60 + (n >> 1), 100), n * 1000);
+      return sender.packet(n * 1000);
+    });
+    // The fourth, a note-off, never comes; the third comes behind the fifth, the sixth twice.
+    for (const [at, n] of [0, 1, 4, 2, 5, 5, 6].entries()) receiver.datagram(packets[n]!, at * 1000);
+    receiver.run(60_000);
+    expect(receiver.counts).toEqual({
+      heard: 6,
+      lost: 1,
+      recovered: 1,
+      reordered: 1,
+      late: 1,
+      foreign: 0,
+      unreadable: 0,
+      mended: 1,
+    });
+    expect(reader.noteOns).toHaveLength(4);
+    expect(reader.sounding).toBe(1);
+  });
+});
+
 describe('another sender', () => {
   const note = (source: number, micros: number) => {
     const sender = new RtpSender({ sequence: source * 100, timestamp: 0, source });

@@ -13,21 +13,21 @@ function taken(ring: InputRing): { what: number; bytes: number[]; micros: number
   return all;
 }
 
-test('the bytes come out as they went in, through another view, each entry with the time of its last byte', () => {
+test('messages come out as they went in, through another view, each with its run time', () => {
   const chunk = fc.uint8Array({ minLength: 1, maxLength: 40 });
   fc.assert(
     fc.property(fc.array(chunk, { maxLength: 40 }), fc.nat(1000), (chunks, origin) => {
       const writer = new InputRing();
       const reader = new InputRing(writer.buffer);
-      reader.origin[0] = origin;
-      for (const [n, bytes] of chunks.entries()) writer.putBytes(bytes, n * 20_000, 320);
+      reader.begin(origin);
+      for (const [n, bytes] of chunks.entries()) writer.putBytes(bytes, bytes.length, n * 20_000);
       const entries = taken(reader);
       expect(entries.flatMap(({ bytes }) => bytes)).toEqual(chunks.flatMap((bytes) => [...bytes]));
       let at = 0;
       for (const [n, bytes] of chunks.entries()) {
         for (let left = bytes.length; left > 0; at += 1) {
           left -= entries[at]!.bytes.length;
-          expect(entries[at]!.micros).toBe(n * 20_000 - left * 320 - origin);
+          expect(entries[at]!.micros).toBe(n * 20_000 - origin);
         }
       }
     }),
@@ -35,13 +35,28 @@ test('the bytes come out as they went in, through another view, each entry with 
   );
 });
 
-test('what had no room is told as a loss, behind everything that had', () => {
+test('where the writer has gone round, the reader is told so once, and has the newest', () => {
   const ring = new InputRing();
-  const most = 8192;
-  for (let n = 0; n < most + 5; n += 1) ring.putBytes(Uint8Array.of(0xfe), n, 0);
+  const count = 20_000;
+  for (let n = 0; n < count; n += 1) ring.putBytes(Uint8Array.of(0xfe), 1, n);
+  ring.put(Fed.lost, count);
   const entries = taken(ring);
-  expect(entries).toHaveLength(most + 1);
-  expect(entries.at(-1)!.what).toBe(Fed.lost);
+  expect(entries.map(({ what }) => what).filter((what) => what !== Fed.bytes)).toEqual([Fed.cut, Fed.lost]);
+  expect(entries[0]!.what).toBe(Fed.cut);
+  expect(entries.slice(1).map(({ micros }) => micros)).toEqual(
+    Array.from({ length: 4096 }, (_, n) => count - 4095 + n),
+  );
+  ring.putBytes(Uint8Array.of(0xf8), 1, 0);
+  expect(taken(ring).map(({ bytes }) => bytes)).toEqual([[0xf8]]);
+});
+
+test('a second reader goes on where the first stopped, and both know how the input is', () => {
+  const ring = new InputRing();
+  expect(ring.input).toBe(Fed.nothing);
   ring.put(Fed.back, 0);
-  expect(taken(ring).map(({ what }) => what)).toEqual([Fed.back]);
+  ring.putBytes(Uint8Array.of(0x90, 60, 1), 3, 0);
+  ring.take(NOW);
+  const second = new InputRing(ring.buffer);
+  expect(second.input).toBe(Fed.back);
+  expect(taken(second).map(({ bytes }) => bytes)).toEqual([[0x90, 60, 1]]);
 });

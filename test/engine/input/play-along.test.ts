@@ -53,8 +53,10 @@ async function along(
   const script = new ScriptedInput();
   const durationMicros = rows.at(-1)?.[0] ?? 0;
   const options = { plan, durationMicros, outputs: [], playAlong: { from: '', channel }, ...more };
-  return { player: await openVirtualPlayer(options, [{ port }], script), port, script };
+  return { player: await openVirtualPlayer(options, [{ port }], earOf(script)), port, script };
 }
+
+const earOf = (feed: ScriptedInput) => [{ feed, clock: false, visitor: true }];
 
 const ends = (player: VirtualPlayer) => {
   while (player.nextMicros() < Number.POSITIVE_INFINITY && player.advanceTo(player.nextMicros()));

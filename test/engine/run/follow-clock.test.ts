@@ -2,11 +2,16 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { LostClock } from '../../../src/core/follow/follow-state.ts';
 import { followedClock } from '../../../src/core/observe/followed-clock.ts';
+import { Slot } from '../../../src/core/observe/observed-state.ts';
 import { songPosition, transportState } from '../../../src/core/observe/song-position.ts';
+import { VisitorInput } from '../../../src/core/schedule/visitor.ts';
 import { MIDI_WIRE } from '../../../src/core/wire/wire-traits.ts';
+import { Fed } from '../../../src/engine/input/input-feed.ts';
+import { InputRing } from '../../../src/engine/input/input-ring.ts';
+import { MessageStamper } from '../../../src/engine/input/message-stamper.ts';
+import { ScriptedInput } from '../../../src/engine/input/scripted-input.ts';
 import type { PlayerOptions } from '../../../src/engine/run/player-options.ts';
 import { openVirtualPlayer } from '../../../src/engine/run/virtual-player.ts';
-import { ClockSink } from '../../../src/follow/clock-sink.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
 import { WireReader } from '../../support/wire-reader.ts';
 import { planOfRows, type Row } from '../fixtures/plan-of-rows.ts';
@@ -61,13 +66,13 @@ async function following(
   more: Partial<PlayerOptions> = {},
 ) {
   const instrument = new Instrument();
-  const log = {
-    micros: Float64Array.from(messages, ([micros]) => micros),
-    messages: Uint32Array.from(messages, ([, status, a = 0, b = 0]) => status | (a << 8) | (b << 16)),
-  };
-  const follow = { pulseMicros: PULSES, onLost, log };
+  const feed = new ScriptedInput();
+  for (const [micros, ...bytes] of messages) feed.add(micros, Uint8Array.from(bytes));
+  feed.tell(messages.at(-1)?.[0] ?? 0, Fed.ended);
+  const follow = { pulseMicros: PULSES, onLost };
   const options = { plan: planOfRows(ROWS), durationMicros: 60 * S, outputs: [], follow, ...more };
-  const player = await openVirtualPlayer(options, [{ port: instrument }]);
+  const ears = [{ feed, clock: true, visitor: more.playAlong !== undefined }];
+  const player = await openVirtualPlayer(options, [{ port: instrument }], ears);
   return { player, instrument, seen: () => followedClock(player.observed, player.nowMicros()) };
 }
 
@@ -210,10 +215,10 @@ describe('a run that follows a clock', () => {
     await fc.assert(
       fc.asyncProperty(fc.array(chunk, { maxLength: 40 }), fc.boolean(), async (chunks, holds) => {
         const messages: Message[] = [];
-        const sink = new ClockSink(
-          { wire: MIDI_WIRE, paced: true },
-          (...message) => void messages.push(message),
-        );
+        const sink = new MessageStamper({ wire: MIDI_WIRE, paced: true }, (bytes, length, micros) => {
+          const [status = 0, data1 = 0, data2 = 0] = bytes.slice(0, length);
+          messages.push([micros, status, data1, data2]);
+        });
         let at = S;
         for (const [wait, bytes] of chunks) {
           at += wait + bytes.length * 320;
@@ -227,5 +232,122 @@ describe('a run that follows a clock', () => {
       }),
       { numRuns: 40 },
     );
+  });
+});
+
+describe('one machine that sends its clock and is played on', () => {
+  const ALONG: Partial<PlayerOptions> = { playAlong: { from: '', channel: 4 } };
+  /** Two seconds of music, a chord with pedal held from the first on. */
+  const PLAYED: Message[] = [
+    [0, 0xfa],
+    ...clocks(10, 48 * 4).flatMap((clock, n): Message[] =>
+      n === 48
+        ? [clock, [clock[0] + 1, 0xb3, 64, 127], [clock[0] + 2, 0x93, 40, 90], [clock[0] + 3, 0x93, 44, 90]]
+        : [clock],
+    ),
+  ];
+
+  test('moves the song and is heard beside it, and the clock is no visitor', async () => {
+    const { player, instrument, seen } = await following(PLAYED, 'continue', ALONG);
+    player.advanceTo(1.9 * S);
+    expect(seen()).toMatchObject({ state: 'follows' });
+    expect(Math.abs(songPosition(player.observed, player.nowMicros()) - 1.9 * S)).toBeLessThan(2000);
+    expect([player.observed.sounding[0], player.observed.sounding[4]]).toEqual([1, 2]);
+    await player.close();
+    expectSilent(instrument);
+  });
+
+  test.each<[string, Message | 'lost' | 'ended']>([
+    ['Stop', [2 * S, 0xfc]],
+    ['Reset', [2 * S, 0xff]],
+    ['its device gone', 'lost'],
+    ['its record over', 'ended'],
+  ])('lets go on %s', async (_what, last) => {
+    const before = PLAYED.filter(([micros]) => micros < 2 * S);
+    const feed = new ScriptedInput();
+    const instrument = new Instrument();
+    for (const [micros, ...bytes] of Array.isArray(last) ? [...before, last as Message] : before) {
+      feed.add(micros, Uint8Array.from(bytes));
+    }
+    if (!Array.isArray(last)) feed.tell(2 * S, Fed[last as 'lost' | 'ended']);
+    const options = { plan: planOfRows(ROWS), durationMicros: 60 * S, outputs: [], ...ALONG };
+    const player = await openVirtualPlayer(
+      { ...options, follow: { pulseMicros: PULSES, onLost: 'pause' } },
+      [{ port: instrument }],
+      [{ feed, clock: true, visitor: true }],
+    );
+    player.advanceTo(1.9 * S);
+    expect(player.observed.sounding[4]).toBe(2);
+    player.advanceTo(2.5 * S);
+    expectSilent(instrument);
+    await player.close();
+    expectSilent(instrument);
+  });
+
+  test('from two inputs it is the same', async () => {
+    const clock = new ScriptedInput();
+    const keyboard = new ScriptedInput();
+    for (const [micros, ...bytes] of PLAYED) {
+      (bytes[0] >= 0xf0 ? clock : keyboard).add(micros, Uint8Array.from(bytes));
+    }
+    const instrument = new Instrument();
+    const player = await openVirtualPlayer(
+      {
+        plan: planOfRows(ROWS),
+        durationMicros: 60 * S,
+        outputs: [],
+        follow: { pulseMicros: PULSES, onLost: 'continue' },
+        ...ALONG,
+      },
+      [{ port: instrument }],
+      [
+        { feed: clock, clock: true, visitor: false },
+        { feed: keyboard, clock: false, visitor: true },
+      ],
+    );
+    keyboard.add(2.2 * S, Uint8Array.of(0xfc, 0xfa, 0xff));
+    player.advanceTo(2.4 * S);
+    expect([player.observed.sounding[0], player.observed.sounding[4]]).toEqual([1, 2]);
+    await player.close();
+    expectSilent(instrument);
+  });
+
+  test('stays open between two songs: what was set counts in the next, what was struck is over', async () => {
+    const ring = new InputRing();
+    const say = (micros: number, ...bytes: number[]) =>
+      ring.putBytes(Uint8Array.from(bytes), bytes.length, micros);
+    ring.put(Fed.back, 0);
+    const song = async (originMicros: number) => {
+      const instrument = new Instrument();
+      const feed = new InputRing(ring.buffer);
+      feed.begin(originMicros);
+      const options = { plan: planOfRows(ROWS.slice(0, 2)), durationMicros: S, outputs: [], ...ALONG };
+      const player = await openVirtualPlayer(
+        options,
+        [{ port: instrument }],
+        [{ feed, clock: false, visitor: true }],
+      );
+      return { player, instrument };
+    };
+    const first = await song(0);
+    say(0.1 * S, 0x93, 40, 90);
+    first.player.advanceTo(0.2 * S);
+    expect(first.player.observed.sounding[4]).toBe(1);
+    first.player.advanceTo(9 * S);
+    expectSilent(first.instrument);
+    say(11 * S, 0x83, 40, 0);
+    say(12 * S, 0x93, 50, 90);
+    say(13 * S, 0xc3, 7);
+    const second = await song(20 * S);
+    second.player.advanceTo(0.1 * S);
+    expect(second.player.observed.numbers[Slot.visitorInput]).toBe(VisitorInput.there);
+    expect(second.player.observed.sounding[4]).toBe(0);
+    expect(second.instrument.reader.said.get('4:program')).toBe(7);
+    expect(second.player.observed.numbers[Slot.visitorWorstMicros]).toBeLessThan(5000);
+    say(20.2 * S, 0x93, 52, 90);
+    second.player.advanceTo(0.3 * S);
+    expect(second.player.observed.sounding[4]).toBe(1);
+    second.player.advanceTo(9 * S);
+    expectSilent(second.instrument);
   });
 });

@@ -14,8 +14,15 @@ describe('two boards', () => {
   it('a song killed in mid-note is silent at the far board within its second', async () => {
     const port = await freePort();
     const thru = new WirePipe(join(tempFolder('boards'), 'thru'));
-    const args = ['listen', '--from', `rtp:${port}`, '--thru', `raw:${thru.path}`, '--headless'];
-    const far = spawn(process.execPath, [WIREPIT, ...args], { cwd: ROOT, stdio: 'ignore' });
+    const args = ['listen', '--from', `rtp:${port}`, '--thru', `raw:${thru.path}`, '--headless', '--json'];
+    const far = spawn(process.execPath, [WIREPIT, ...args], {
+      cwd: ROOT,
+      stdio: ['ignore', 'pipe', 'ignore'],
+    });
+    let said = '';
+    far.stdout.on('data', (chunk) => {
+      said += chunk;
+    });
     const left = new Promise((resolve) => far.once('close', resolve));
     const near = spawn(
       process.execPath,
@@ -27,6 +34,8 @@ describe('two boards', () => {
     await thru.until((reader) => reader.sounding === 0, 'silence');
     far.kill('SIGTERM');
     await left;
+    expect(JSON.parse(said).packets).toMatchObject({ lost: 0, foreign: 0, unreadable: 0 });
+    expect(JSON.parse(said).packets.heard).toBeGreaterThan(3);
     expect(thru.reader.sounding).toBe(0);
     expect(thru.reader.faults).toEqual([]);
     thru.close();

@@ -22,6 +22,23 @@ test('a channel on which nothing was sent shows its number and nothing else', ()
   ]);
 });
 
+test('a lane on which fitting left nothing says why, until something is sent on it', () => {
+  const emptied = new Map([
+    [4, 'plays on 3'],
+    [9, 'left out: no drums'],
+  ]);
+  const observed = createObservedState();
+  const song = { ...sceneWith({}).song, emptied };
+  const { lines, scene, grid } = lanes({ observed, song });
+  expect([lines[4], lines[9]].map((line) => line!.trim())).toEqual([
+    '5  plays on 3',
+    '10  left out: no drums',
+  ]);
+  expect(grid.style[4 * 80 + LANE.name]).toBe(scene.theme.styles.faint);
+  touch(observed, 9, NOW);
+  expect(lanes({ observed, song }).lines[9]).not.toContain('left out');
+});
+
 test('program names are those of General MIDI, and the kit stands on channel 10', () => {
   const observed = createObservedState();
   for (const channel of [2, 9]) touch(observed, channel, NOW);
