@@ -47,7 +47,9 @@ export function loadSong(path: string, board?: ImageBoard, songPort?: number): L
 
 function tracksOfPort(path: string, whole: Song, { trackPorts }: Timeline, port: number): LoadedSong {
   const song = songOfPort(whole, trackPorts, port);
-  if (song !== undefined) return { path, song, timeline: buildTimeline(song) };
+  if (song !== undefined) {
+    return { path, song, timeline: buildTimeline(song), changed: `only the tracks for port ${port}` };
+  }
   const there = portsThatSend(whole, trackPorts).join(', ');
   throw new Refusal(
     `no track that asks for port ${port} sends anything`,

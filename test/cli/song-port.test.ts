@@ -28,6 +28,8 @@ async function played(...flags: string[]): Promise<number[]> {
     ...flags,
   ]);
   expect(run.code).toBe(0);
+  const [port] = flags.slice(-1);
+  if (port !== undefined) expect(run.stderr).toContain(`only the tracks for port ${port}\n`);
   // A record of a file port: a line for each message, its bytes in hex at the end.
   const text = readFileSync(record, 'latin1');
   return [...text.matchAll(/\b90 ([0-9a-f]{2}) 64\b/gi)].map(([, key]) => Number.parseInt(key!, 16));

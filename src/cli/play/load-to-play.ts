@@ -9,5 +9,5 @@ export async function loadToPlay(path: string, flags: PlayFlags): Promise<Loaded
   // Only those who ask for it load it.
   const { fittedSong, fittedWords } = await import('../fit/fitted-song.ts');
   const fitted = fittedSong(loaded, flags);
-  return { ...fitted.loaded, changed: fittedWords(fitted) };
+  return { ...fitted.loaded, changed: [loaded.changed, fittedWords(fitted)].filter(Boolean).join('; ') };
 }

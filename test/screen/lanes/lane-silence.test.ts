@@ -33,6 +33,31 @@ describe('why an instrument cannot play a lane', () => {
     expect(why(2, { parts: 2 }, ...three.map((text) => text.replace('C2 07', 'C2 06')))).toBeUndefined();
   });
 
+  test('one program of two banks is two parts, and a channel that is not heard takes none', () => {
+    const banks = ['B0 00 01', 'C0 05', '90 3C 40', 'B1 00 02', 'C1 05', '91 3C 40'];
+    expect(why(1, { parts: 1 }, ...banks)).toBe('no part left');
+    const fine = ['B0 20 01', 'C0 05', '90 3C 40', 'B1 20 02', 'C1 05', '91 3C 40'];
+    expect(why(1, { parts: 1 }, ...fine)).toBe('no part left');
+    expect(
+      why(
+        1,
+        { parts: 1 },
+        ...banks.slice(0, 3),
+        ...fine.slice(3).map((text) => text.replace('20 02', '00 01')),
+      ),
+    ).toBeUndefined();
+    expect(why(1, { parts: 1, channels: [1, 2] }, ...banks)).toBeUndefined();
+    expect(why(1, { parts: 1 }, ...banks.slice(3), 'C2 06', '92 3C 40')).toBeUndefined();
+  });
+
+  test('another instrument beside it takes none of its parts', () => {
+    const one: Instrument = { ...GENERAL_MIDI, parts: 1 };
+    const other: Instrument = { ...one, name: 'other' };
+    const orchestra = soloOrchestra(one).map((instrument, channel) => (channel === 0 ? other : instrument));
+    expect(whySilent(seen('C0 05', '90 3C 40', 'C1 06', '91 3C 40'), 1, orchestra)).toBeUndefined();
+    expect(whySilent(seen('C1 05', '91 3C 40', 'C2 06', '92 3C 40'), 2, orchestra)).toBe('no part left');
+  });
+
   test('General MIDI plays every lane', () => {
     for (let channel = 0; channel < 16; channel += 1) expect(why(channel, {})).toBeUndefined();
   });
