@@ -39,11 +39,12 @@ const thinned = z.strictObject({
 const instrument = z.strictObject({
   name: z.string().min(1),
   given: z.boolean(),
-  parts: z.int().min(1).max(16),
+  parts: z.int().min(1),
   releaseMs: z.number().min(0),
   findings: z.array(
     z.strictObject({
       code: z.string(),
+      port: z.string().nullable(),
       channels: z.array(z.int().min(1).max(16)),
       at: place,
       count,
@@ -51,6 +52,18 @@ const instrument = z.strictObject({
       text: z.string().min(1),
     }),
   ),
+});
+const seat = z.strictObject({
+  port: z.string().min(1),
+  channels: z.array(z.int().min(1).max(16)),
+  name: z.string().min(1),
+  given: z.boolean(),
+  parts: z.int().min(1).max(16),
+  releaseMs: z.number().min(0),
+  voices: z.int().min(1),
+  mostVoices: count,
+  mostAt: place,
+  overSeconds: z.number().min(0),
 });
 const channel = z.strictObject({
   channel: z.int().min(1).max(16),
@@ -120,6 +133,7 @@ export const checkedSchema = z.strictObject({
   }),
   channels: z.array(channel).max(16),
   instrument,
+  instruments: z.array(seat).max(16),
   polyphony: z.strictObject({
     voices: z.int().min(1),
     most: count,
@@ -134,6 +148,7 @@ export const checkedSchema = z.strictObject({
     reset: z.enum(['gm-on', 'gm2-on', 'gm-off', 'universal']).nullable(),
   }),
   wire: z.strictObject({
+    port: z.string().nullable(),
     baud: z.number(),
     runningStatus: z.boolean(),
     boundMicros: micros.min(0),

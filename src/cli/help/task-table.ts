@@ -37,6 +37,10 @@ export const TASKS: readonly Task[] = [
           },
           { line: 'wirepit check songs/', about: 'a folder: a line for each song' },
           { line: 'wirepit check song.mid --instrument lindwurm-eight', about: 'for what is connected' },
+          {
+            line: 'wirepit check song.mid --map 1-9=a@lindwurm-eight,10=b@tin-beat-box',
+            about: 'for two instruments, each with its channels',
+          },
           { line: 'wirepit check set.toml', about: 'a whole set, with its length' },
         ],
       },

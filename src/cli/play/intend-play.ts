@@ -8,9 +8,9 @@ import type { CountInRequest, OutputSpec, PlayerOptions } from '../../engine/run
 import type { LoadedSong } from '../../files/load-song.ts';
 import { endOf, startOf } from '../../files/song-stretch.ts';
 import { wireOf } from '../../ports/wire-of.ts';
+import { outputsOf, portsOrSilent } from '../options/outputs.ts';
 import { type PlayFlags, setupOf } from '../options/play-flags.ts';
 import { refuseToFollow } from './clock-to-follow.ts';
-import { outputsOf } from './outputs.ts';
 import { playAlongOf } from './play-along.ts';
 import { slowestWire } from './slowest-wire.ts';
 
@@ -30,7 +30,7 @@ export interface PlayIntent {
 export function intendPlay(loaded: LoadedSong, flags: PlayFlags): PlayIntent {
   const { timeline } = loaded;
   refuseToFollow(flags);
-  const outputs = outputsOf(flags.port.length > 0 ? flags.port : ['mock'], flags.map, flags.instrument).map(
+  const outputs = outputsOf(portsOrSilent(flags.port, flags.map), flags.map, flags.instrument).map(
     (output) => (flags.replace ? { ...output, replace: true } : output),
   );
   const traits = slowestWire(outputs.map(({ port, instrument }) => wireFor(wireOf(port), instrument)));

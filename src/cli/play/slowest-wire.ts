@@ -1,6 +1,6 @@
 import { MIDI_WIRE, microsPerByte, type WireTraits } from '../../core/wire/wire-traits.ts';
 import { wireOf } from '../../ports/wire-of.ts';
-import { outputsOf } from './outputs.ts';
+import { outputsOf } from '../options/outputs.ts';
 
 /** One plan serves all ports, so it is made for the slowest of them, counting as carefully as any wants. */
 export function slowestWire(wires: readonly WireTraits[]): WireTraits {

@@ -6,6 +6,33 @@ export type Orchestra = readonly Instrument[];
 
 export const CHANNEL_COUNT = 16;
 
+/** An instrument in its place: the port it is at, and what goes there. */
+export interface Seat {
+  /** As `--map` calls the port. */
+  readonly port: string;
+  readonly instrument: Instrument;
+  /** How it was named on the command line; undefined where nobody said what is there. */
+  readonly instrumentName: string | undefined;
+  /** 0–15, ascending. */
+  readonly channels: readonly number[];
+}
+
+/** [16] the instrument that each channel goes to; those that go nowhere have the first. */
+export function seatedOrchestra(seats: readonly Seat[]): Orchestra {
+  return soloOrchestra(seats[0]!.instrument).map(
+    (first, channel) => seats.find(({ channels }) => channels.includes(channel))?.instrument ?? first,
+  );
+}
+
+/** Channels 0–15 as people write them: `1-9,11`. */
+export function channelRanges(channels: readonly number[]): string {
+  const starts = channels.filter((channel) => !channels.includes(channel - 1));
+  const ends = channels.filter((channel) => !channels.includes(channel + 1));
+  return starts
+    .map((start, at) => (start === ends[at] ? `${start + 1}` : `${start + 1}-${ends[at]! + 1}`))
+    .join(',');
+}
+
 /** One instrument on all channels. */
 export function soloOrchestra(instrument: Instrument): Orchestra {
   return new Array<Instrument>(CHANNEL_COUNT).fill(instrument);

@@ -1,4 +1,5 @@
 import type { Instrument } from '../instrument/instrument.ts';
+import type { Orchestra } from '../instrument/orchestra.ts';
 import { controllerName } from '../midi/controllers.ts';
 import { isNoteOn } from '../timeline/note-row.ts';
 import type { Timeline } from '../timeline/timeline.ts';
@@ -27,7 +28,7 @@ interface Census {
 export function channelCensusOf(
   timeline: Timeline,
   mostOnChannel: Uint16Array,
-  instrument: Instrument,
+  orchestra: Orchestra,
 ): ChannelCheck[] {
   const { columns, meterMap } = timeline;
   const channels = Array.from({ length: 16 }, emptyCensus);
@@ -38,7 +39,14 @@ export function channelCensusOf(
     if (census.firstRow < 0) census.firstRow = row;
     census.lastRow = row;
     census.bytes += channelMessageBytes(status);
-    count(census, instrument, status, columns.data1[row]!, columns.data2[row]!, isNoteOn(columns, row));
+    count(
+      census,
+      orchestra[status & 0x0f]!,
+      status,
+      columns.data1[row]!,
+      columns.data2[row]!,
+      isNoteOn(columns, row),
+    );
   }
   // What ends the song at a bar line belongs to the bar before: after it there is none.
   const lastTick = Math.max(0, timeline.endTick - 1);

@@ -1,14 +1,19 @@
 import { GENERAL_MIDI } from '../instrument/general-midi-instrument.ts';
 import type { Instrument } from '../instrument/instrument.ts';
+import type { Seat } from '../instrument/orchestra.ts';
 import { MIDI_WIRE, type WireTraits } from '../wire/wire-traits.ts';
 
 /** What the song is held against, and what the user has settled already. */
 export interface CheckOptions {
   readonly traits: WireTraits;
-  /** What is connected; its wire is in `traits`. */
+  /** What is connected. */
   readonly instrument: Instrument;
   /** How it was named on the command line; undefined where nobody said what is connected. */
   readonly instrumentName: string | undefined;
+  /** Several instruments, as `--map` has them; empty: the one above is behind all channels, and its wire in `traits`. */
+  readonly seats: readonly Seat[];
+  /** That map, as it was written. */
+  readonly map: string | undefined;
   /** Voices of the module, where they were given apart from the instrument's. */
   readonly voices: number | undefined;
   readonly allowSysEx: boolean;
@@ -35,6 +40,8 @@ export const CHECK_DEFAULTS: CheckOptions = {
   traits: MIDI_WIRE,
   instrument: GENERAL_MIDI,
   instrumentName: undefined,
+  seats: [],
+  map: undefined,
   voices: undefined,
   allowSysEx: false,
   settleMicros: 100_000,

@@ -1,14 +1,23 @@
+import { type Seat, seatedOrchestra, soloOrchestra } from '../instrument/orchestra.ts';
 import type { Song } from '../smf/song.ts';
 import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
 import { NO_PARTNER, type Timeline } from '../timeline/timeline.ts';
 import { channelCensusOf } from './channel-census.ts';
 import { CHECK_DEFAULTS, type CheckOptions } from './check-options.ts';
 import { counted } from './figure-text.ts';
-import { instrumentCheckOf } from './instrument-check.ts';
 import type { InstrumentFinding } from './instrument-finding.ts';
-import { type Polyphony, polyphonyOf } from './polyphony.ts';
+import {
+  allTogether,
+  fullest,
+  type SeatVerdict,
+  seatCheckOf,
+  seatVerdictsOf,
+  seatWords,
+  wireVerdictOf,
+} from './seat-verdicts.ts';
 import {
   CHECK_SCHEMA,
+  type ChannelCheck,
   type CheckChange,
   type CheckProblem,
   type NoteTroubles,
@@ -18,7 +27,7 @@ import {
 import { songFactsOf } from './song-facts.ts';
 import { sysExCheckOf } from './sysex-check.ts';
 import { voiceChangesOf } from './voice-changes.ts';
-import { type WireVerdict, wireCheckOf } from './wire-check.ts';
+import type { WireVerdict } from './wire-check.ts';
 
 /**
  * Looks at a whole song before it is played: what it holds, and whether it fits the wire and the module. Pure.
@@ -32,50 +41,72 @@ export function checkSong(
 ): SongCheck {
   const settings: CheckOptions = { ...CHECK_DEFAULTS, ...options };
   const facts = songFactsOf(song, timeline);
-  const { instrument, instrumentName } = settings;
-  const voices = settings.voices ?? instrument.voices;
-  const polyphony = polyphonyOf(timeline, instrument, settings.curvePoints, voices);
-  const channels = channelCensusOf(timeline, polyphony.mostOnChannel, instrument);
-  const lacks = instrumentCheckOf(timeline, instrument, polyphony);
-  const fits = instrumentName === undefined || lacks.length === 0;
-  const wire = wireCheckOf(timeline, settings);
+  const verdicts = seatVerdictsOf(timeline, settings);
+  const mostOnChannel = Uint16Array.from({ length: 16 }, (_, channel) =>
+    Math.max(...verdicts.map(({ polyphony }) => polyphony.mostOnChannel[channel]!)),
+  );
+  const orchestra =
+    settings.seats.length > 0 ? seatedOrchestra(settings.seats) : soloOrchestra(settings.instrument);
+  const channels = channelCensusOf(timeline, mostOnChannel, orchestra);
+  const lacks = verdicts.flatMap((verdict) => (verdict.fits ? [] : verdict.lacks));
+  const fits = verdicts.every((verdict) => verdict.fits);
+  const wire = wireVerdictOf(verdicts);
   const findings = [...song.findings, ...timeline.findings];
-  const notes = noteTroublesOf(timeline, polyphony.pedalsLeftDown);
+  const pedals = verdicts.flatMap(({ polyphony }) => polyphony.pedalsLeftDown).sort((a, b) => a - b);
+  const notes = noteTroublesOf(timeline, pedals);
 
-  const notesOnChannel = new Array<number>(16).fill(0);
-  for (const { channel, notes: count } of channels) notesOnChannel[channel - 1] = count;
-  const tooManyVoices = instrumentName === undefined && polyphony.check.most > voices;
-  const voiceChanges = tooManyVoices ? voiceChangesOf(timeline, voices, notesOnChannel) : [];
+  const crowded = verdicts.filter(({ tooManyVoices }) => tooManyVoices);
+  const voiceChanges = mutesOf(crowded, channels);
+  // A song is fitted to one instrument.
+  const hasSeats = settings.seats.length > 0;
   const hasPorts = facts.ports.length > 1;
 
-  const problems = problemsOf(wire, polyphony, facts, notes, findings, fits ? [] : lacks);
-  const mended = wire.withChanges && !hasPorts && (!tooManyVoices || voiceChanges.length > 0);
-  const changes = [...wire.changes, ...voiceChanges, ...(fits ? [] : [fitChange(instrumentName, file)])];
-  const asItIs = wire.asItIs && !hasPorts && !tooManyVoices && fits;
+  const problems = problemsOf(wire, crowded, facts, notes, findings, lacks);
+  const canBeFit = fits || !hasSeats;
+  const voicesDo = crowded.length === 0 || voiceChanges.length > 0;
+  const mended = wire.withChanges && !hasPorts && voicesDo && canBeFit;
+  const changes = [
+    ...wire.changes,
+    ...voiceChanges,
+    ...(fits || hasSeats ? [] : [fitChange(settings, file)]),
+  ];
+  const asItIs = wire.asItIs && !hasPorts && crowded.length === 0 && fits;
   return {
     schema: CHECK_SCHEMA,
     file,
     verdict: asItIs ? 'fits' : mended ? 'fits-with-changes' : 'does-not-fit',
     problems,
     changes,
-    command: fits
-      ? ['play', ...askedFlags(settings), ...changes.flatMap(({ flags }) => flags), file]
-      : ['fit', '--instrument', instrumentName, ...portFlags(settings), '--out', fittedName(file), file],
+    command:
+      fits || hasSeats
+        ? ['play', ...askedFlags(settings), ...changes.flatMap(({ flags }) => flags), file]
+        : ['fit', ...instrumentFlags(settings), ...portFlags(settings), '--out', fittedName(file), file],
     song: facts,
     notes,
     channels,
-    polyphony: polyphony.check,
-    instrument: {
-      name: instrument.name,
-      given: instrumentName !== undefined,
-      parts: instrument.parts,
-      releaseMs: instrument.releaseMicros / 1000,
-      findings: lacks,
-    },
+    polyphony: fullest(verdicts).polyphony.check,
+    instrument: allTogether(verdicts),
+    instruments: verdicts.flatMap(seatCheckOf),
     sysEx: sysExCheckOf(timeline.columns),
     wire: wire.check,
     findings: findings.map(({ code, severity, offset, text }) => ({ code, severity, offset, text })),
   };
+}
+
+/** Channels to mute, as one flag, so that voices are enough everywhere; none where that cannot be had. */
+function mutesOf(crowded: readonly SeatVerdict[], channels: readonly ChannelCheck[]): readonly CheckChange[] {
+  const notesOn = (seat: Seat | undefined) =>
+    Array.from({ length: 16 }, (_, channel) =>
+      seat?.channels.includes(channel) === false
+        ? 0
+        : (channels.find((one) => one.channel === channel + 1)?.notes ?? 0),
+    );
+  const mutes = crowded.map(({ seat, timeline, voices }) => voiceChangesOf(timeline, voices, notesOn(seat)));
+  if (mutes.some((changes) => changes.length === 0)) return [];
+  const all = mutes.flat();
+  if (all.length < 2) return all;
+  const flags = ['--mute', all.map((change) => change.flags[1]!).join(',')];
+  return [{ flags, text: all.map(({ text }) => text).join('; ') }];
 }
 
 function noteTroublesOf(timeline: Timeline, pedalsLeftDown: readonly number[]): NoteTroubles {
@@ -101,7 +132,7 @@ function noteTroublesOf(timeline: Timeline, pedalsLeftDown: readonly number[]): 
 
 function problemsOf(
   wire: WireVerdict,
-  { check: voices }: Polyphony,
+  crowded: readonly SeatVerdict[],
   facts: SongFacts,
   notes: NoteTroubles,
   findings: readonly { readonly severity: string; readonly text: string }[],
@@ -117,11 +148,13 @@ function problemsOf(
       text: `A note at bar ${bar}, beat ${beat} is ${late} ms from its moment on the wire, and over 20 ms is heard.`,
     });
   }
-  if (lacks.length === 0 && voices.most > voices.voices) {
+  for (const { seat, polyphony } of crowded) {
+    const { check: voices } = polyphony;
     const { bar, beat } = voices.at;
+    const where = seat === undefined ? '' : `${seatWords(seat)}: `;
     problems.push({
       code: 'voices',
-      text: `${counted(voices.most, 'key')} sound at once at bar ${bar}, beat ${beat}; the module has ${counted(voices.voices, 'voice')}, and too few for ${voices.overSeconds.toFixed(1)} s in all.`,
+      text: `${where}${counted(voices.most, 'key')} sound at once at bar ${bar}, beat ${beat}; the module has ${counted(voices.voices, 'voice')}, and too few for ${voices.overSeconds.toFixed(1)} s in all.`,
     });
   }
   for (const { code, text } of lacks) problems.push({ code, text });
@@ -143,9 +176,19 @@ function problemsOf(
 }
 
 /** A song is made to fit an instrument by a command of its own, which writes it anew. */
-function fitChange(instrumentName: string, file: string): CheckChange {
-  const flags = ['--instrument', instrumentName, '--out', fittedName(file)];
-  return { flags, text: 'wirepit fit writes the song anew for this instrument; check that one again' };
+function fitChange(settings: CheckOptions, file: string): CheckChange {
+  const whom = settings.seats.length > 0 ? 'these instruments' : 'this instrument';
+  return {
+    flags: [...instrumentFlags(settings), '--out', fittedName(file)],
+    text: `wirepit fit writes the song anew for ${whom}; check that one again`,
+  };
+}
+
+function instrumentFlags({ instrumentName, map }: CheckOptions): string[] {
+  return [
+    ...(instrumentName === undefined ? [] : ['--instrument', instrumentName]),
+    ...(map === undefined ? [] : ['--map', map]),
+  ];
 }
 
 function fittedName(file: string): string {
@@ -159,7 +202,7 @@ function portFlags({ songPort }: CheckOptions): string[] {
 
 function askedFlags(options: CheckOptions): string[] {
   const flags: string[] = [];
-  if (options.instrumentName !== undefined) flags.push('--instrument', options.instrumentName);
+  flags.push(...instrumentFlags(options));
   if (options.allowSysEx) flags.push('--allow-sysex');
   if (!options.setupFirst) flags.push('--no-setup-first');
   if (options.thin) flags.push('--thin', String(options.tolerance));

@@ -87,6 +87,7 @@ function findingOf(
       : `${count} ${count === 1 ? 'message' : 'messages'}`;
   return {
     code,
+    port: null,
     channels: numbers,
     at,
     count,

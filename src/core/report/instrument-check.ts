@@ -119,6 +119,7 @@ function voicesFinding(
     instrument.releaseMicros > 0 ? `, each ${instrument.releaseMicros / 1000} ms longer than its key` : '';
   return {
     code: 'too-few-voices',
+    port: null,
     channels: [],
     at: check.at,
     count: overNotes,

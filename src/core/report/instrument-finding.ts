@@ -4,6 +4,8 @@ import type { Guide } from './guide.ts';
 /** Something of a song that the instrument at the wire's end cannot do as it is written. */
 export interface InstrumentFinding {
   readonly code: InstrumentFindingCode;
+  /** The port whose instrument it is, with `--map`; else null. */
+  readonly port: string | null;
   /** 1–16; empty where it concerns no channel above others. */
   readonly channels: readonly number[];
   /** Where it is so for the first time. */

@@ -1,17 +1,11 @@
+import { channelRanges } from '../instrument/orchestra.ts';
 import { barChart } from './bar-chart.ts';
 import { type Align, columnsText } from './columns-text.ts';
 import { barBeat, clock, counted, cut, keyRange, programWords } from './figure-text.ts';
+import type { RenderOptions } from './render-options.ts';
 import { renderVerdict } from './render-verdict.ts';
 import { renderWire } from './render-wire.ts';
-import type { SongCheck } from './song-check.ts';
-
-export interface RenderOptions {
-  readonly ascii: boolean;
-  /** Findings listed before the rest is only counted. */
-  readonly mostFindings: number;
-  /** Makes text from the song harmless for where it is shown. */
-  readonly clean: (text: string) => string;
-}
+import type { SeatCheck, SongCheck } from './song-check.ts';
 
 /** The whole report of one song as lines of at most about 80 columns. */
 export function renderReport(check: SongCheck, options: RenderOptions): string[] {
@@ -19,7 +13,7 @@ export function renderReport(check: SongCheck, options: RenderOptions): string[]
     head(check, options),
     channels(check, options),
     polyphony(check, options),
-    instrument(check, options),
+    check.instruments.length > 0 ? seats(check, options) : instrument(check, options),
     renderWire(check, options),
     content(check),
     findings(check, options),
@@ -72,15 +66,43 @@ function channels(check: SongCheck, { ascii }: RenderOptions): string[] {
 }
 
 function polyphony(
-  { polyphony: { most, at, voices, overSeconds, curve }, instrument: { given } }: SongCheck,
-  { ascii }: RenderOptions,
+  { polyphony: { most, at, voices, overSeconds, curve }, instrument: { given }, instruments }: SongCheck,
+  { ascii, clean }: RenderOptions,
 ): string[] {
-  const over = most > voices ? `: too few for ${overSeconds.toFixed(1)} s` : '';
+  const line = (name: string, one: VoicesTold) => {
+    const over = one.mostVoices > one.voices ? `: too few for ${one.overSeconds.toFixed(1)} s` : '';
+    return `${name}: at most ${counted(one.mostVoices, one.given ? 'voice' : 'key')} at once (${barBeat(one.mostAt)}, pedals included); ${one.voices} voices${over}`;
+  };
   const top = Math.max(most, 1);
-  return [
-    `Polyphony: at most ${counted(most, given ? 'voice' : 'key')} at once (${barBeat(at)}, pedals included); ${voices} voices${over}`,
-    ...barChart(curve, { rows: 4, top, ascii, topLabel: String(top), bottomLabel: '0' }),
-  ];
+  const lines =
+    instruments.length === 0
+      ? [line('Polyphony', { given, voices, mostVoices: most, mostAt: at, overSeconds })]
+      : [
+          ...instruments.map((one) => line(`Polyphony at ${clean(one.port)}`, one)),
+          'Where voices are nearest to running out:',
+        ];
+  return [...lines, ...barChart(curve, { rows: 4, top, ascii, topLabel: String(top), bottomLabel: '0' })];
+}
+
+type VoicesTold = Pick<SeatCheck, 'given' | 'voices' | 'mostVoices' | 'mostAt' | 'overSeconds'>;
+
+/** Several, each with its port; what one lacks that nobody named stands below it. */
+function seats(
+  { instruments, instrument: { findings: lacks } }: SongCheck,
+  { clean, mostFindings }: RenderOptions,
+): string[] {
+  return instruments.flatMap(({ port, channels: on, name, given, parts, releaseMs }) => {
+    const tail = releaseMs > 0 ? `, sounds die away for ${releaseMs} ms` : '';
+    const ranges = channelRanges(on.map((channel) => channel - 1));
+    const words = on.length === 0 ? 'no channels' : `channel${on.length === 1 ? '' : 's'} ${ranges}`;
+    const told = given ? [] : lacks.filter((one) => one.port === port && one.code !== 'too-few-voices');
+    const more = told.length > mostFindings ? [`  and ${told.length - mostFindings} more`] : [];
+    return [
+      `Instrument at ${clean(port)}: ${clean(name)}${given ? '' : ' (assumed)'}, ${words}, ${counted(parts, 'part')}${tail}`,
+      ...told.slice(0, mostFindings).map(({ text }) => `  ${clean(text)}`),
+      ...more,
+    ];
+  });
 }
 
 /** What an instrument that was named lacks stands in the verdict; of General MIDI, which is only assumed, here. */

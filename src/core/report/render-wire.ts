@@ -1,13 +1,17 @@
 import { barChart } from './bar-chart.ts';
 import { type Align, columnsText } from './columns-text.ts';
 import { barBeat, counted, millis, percent } from './figure-text.ts';
+import type { RenderOptions } from './render-options.ts';
 import type { PlanCheck, SongCheck } from './song-check.ts';
 
 const HEADINGS = ['', 'latest note', 'at', 'rms', '> 20 ms', 'peak 100 ms', 'mean', 'lead-in'];
 const ALIGNS: readonly Align[] = ['left', 'right', 'right', 'right', 'right', 'right', 'right', 'right'];
 
 /** The wire: every way to send the song beside the least that is possible, and the load over time. */
-export function renderWire({ wire }: SongCheck, { ascii }: { readonly ascii: boolean }): string[] {
+export function renderWire(
+  { wire }: SongCheck,
+  { ascii, clean }: Pick<RenderOptions, 'ascii' | 'clean'>,
+): string[] {
   const running = wire.runningStatus ? 'with running status' : 'every message whole';
   const rows = [
     planRow('file order', wire.fileOrder),
@@ -17,8 +21,9 @@ export function renderWire({ wire }: SongCheck, { ascii }: { readonly ascii: boo
     // No rms here: the order that is least late at its worst is not the least late on the whole.
     ['least possible', millis(wire.boundMicros), '', '', '', '', '', ''],
   ];
+  const where = wire.port === null ? 'Wire' : `Wire of ${clean(wire.port)}, the most pressed`;
   const lines = [
-    `Wire: ${wire.baud} baud, ${running}; how late the last byte of a note-on is`,
+    `${where}: ${wire.baud} baud, ${running}; how late the last byte of a note-on is`,
     ...columnsText(HEADINGS, ALIGNS, rows),
   ];
   if (wire.thinned === null)

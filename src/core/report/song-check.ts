@@ -24,6 +24,8 @@ export interface SongCheck {
   readonly channels: readonly ChannelCheck[];
   readonly polyphony: PolyphonyCheck;
   readonly instrument: InstrumentCheck;
+  /** With `--map` each of them; else empty. */
+  readonly instruments: readonly SeatCheck[];
   readonly sysEx: SysExCheck;
   readonly wire: WireCheck;
   readonly findings: readonly CheckFinding[];
@@ -130,6 +132,21 @@ export interface InstrumentCheck {
   readonly findings: readonly InstrumentFinding[];
 }
 
+/** What goes to one of several instruments. */
+export interface SeatCheck {
+  readonly port: string;
+  /** 1–16. */
+  readonly channels: readonly number[];
+  readonly name: string;
+  readonly given: boolean;
+  readonly parts: number;
+  readonly releaseMs: number;
+  readonly voices: number;
+  readonly mostVoices: number;
+  readonly mostAt: CheckPlace;
+  readonly overSeconds: number;
+}
+
 export interface SysExCheck {
   readonly messages: number;
   /** Makers' own, dumps and escapes: not sent unless allowed. */
@@ -140,6 +157,8 @@ export interface SysExCheck {
 }
 
 export interface WireCheck {
+  /** The port whose wire this is, with `--map`: the one on which notes are furthest from their moments. Else null. */
+  readonly port: string | null;
   readonly baud: number;
   readonly runningStatus: boolean;
   /** The least worst onset lateness that any plan without early notes can reach. */

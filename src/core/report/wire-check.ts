@@ -66,6 +66,7 @@ export function wireCheckOf(timeline: Timeline, options: CheckOptions): WireVerd
   const better = asItIs ? undefined : bestWay(ways, options, asked, own, bound.worstMicros);
   return {
     check: {
+      port: null,
       baud: traits.baud,
       runningStatus: traits.runningStatus === 'ours',
       boundMicros: bound.worstMicros,

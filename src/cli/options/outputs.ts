@@ -1,9 +1,11 @@
+import { GENERAL_MIDI } from '../../core/instrument/general-midi-instrument.ts';
+import { CHANNEL_COUNT, type Seat } from '../../core/instrument/orchestra.ts';
 import { MOST_PORTS } from '../../core/observe/port-state.ts';
 import type { OutputSpec } from '../../engine/run/player-options.ts';
 import { fetchedInstrument } from '../../profile/instrument-shelf.ts';
 import { Refusal } from '../../trouble/refusal.ts';
-import { channelsOf } from '../options/channel-list.ts';
-import { mapParts, portAndInstrument } from '../options/instrument-names.ts';
+import { channelsOf } from './channel-list.ts';
+import { mapParts, portAndInstrument } from './instrument-names.ts';
 
 /**
  * The outputs that `--port` and `--map` ask for. One port takes every channel. Several want names,
@@ -52,6 +54,41 @@ export function outputsOf(
     port,
     channels: [...channels[index]!].sort((a, b) => a - b),
     ...behind(index),
+  }));
+}
+
+/** The ports that are meant where none is named: silent ones, as many as the map speaks of, or one. */
+export function portsOrSilent(ports: readonly string[], map: string | undefined): readonly string[] {
+  if (ports.length > 0) return ports;
+  const names = [...new Set(mapParts(map).map(({ to }) => portAndInstrument(to).port))];
+  const numbers = names.filter((name) => /^\d+$/.test(name)).map(Number);
+  if (numbers.length < names.length) return names.map((name) => `${name}=mock`);
+  return Array.from({ length: Math.min(MOST_PORTS, Math.max(1, ...numbers)) }, () => 'mock');
+}
+
+/**
+ * The instruments of a map, each with the channels that `outputsOf` gives its port; General MIDI where a port has none.
+ * Empty where there is no map.
+ */
+export function seatsOf(
+  ports: readonly string[],
+  map: string | undefined,
+  instrumentName: string | undefined,
+): Seat[] {
+  if (map === undefined) return [];
+  const outputs = outputsOf(portsOrSilent(ports, map), map, instrumentName);
+  const every = Array.from({ length: CHANNEL_COUNT }, (_, channel) => channel);
+  const named = new Map(
+    mapParts(map).map(({ to }) => {
+      const { port, instrument } = portAndInstrument(to);
+      return [port, instrument];
+    }),
+  );
+  return outputs.map(({ name = '1', channels = every, instrument }) => ({
+    port: name,
+    channels,
+    instrument: instrument ?? GENERAL_MIDI,
+    instrumentName: named.get(name) ?? instrumentName,
   }));
 }
 
