@@ -41,7 +41,7 @@ export function placedInTime(packed: PackedStream, machine: PlayerMachine): Plac
     if ('kind' in played) throw new Error(`the packed stream does not read back: ${played.kind}`);
     return { image, played, lateUnits: lateUnitsOf(played) };
   };
-  const limits = levelLimits(symbols.length, MOST_AT_ONCE);
+  const limits = levelLimits(symbols.length, MOST_AT_ONCE[machine.cpu]);
   let { parts } = packed;
   let best = place(parts);
   const takes = ({ image, played }: PlacedSong) =>
