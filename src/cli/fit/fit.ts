@@ -2,7 +2,7 @@ import { existsSync, statSync } from 'node:fs';
 import type { Command } from 'commander';
 import { fitDocument } from '../../core/arrange/fit/fit-document.ts';
 import { DEFAULT_KEEP, fitSong } from '../../core/arrange/fit/fit-song.ts';
-import { renderFit } from '../../core/arrange/fit/render-fit.ts';
+import { renderFit } from '../../core/report/render-fit.ts';
 import { writeSong } from '../../core/smf/write-song.ts';
 import { loadSong } from '../../files/load-song.ts';
 import { openSongFile } from '../../files/open-song.ts';

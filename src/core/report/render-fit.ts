@@ -1,4 +1,5 @@
-import type { FitDocument, MeasureDocument } from './fit-document.ts';
+import type { FitDocument, MeasureDocument } from '../arrange/fit/fit-document.ts';
+import { counted } from './figure-text.ts';
 
 export interface RenderFitOptions {
   /** Cleans text that comes from a file. */
@@ -23,9 +24,9 @@ const NOTE_REASONS = {
   noVoice: 'for want of a voice',
   noPart: 'for want of a part',
   noDrums: 'as there are no drums',
-  noDrumSound: 'drums without a sound',
-  noKey: 'without a key in any octave',
-  keyTaken: 'as their new key sounds already',
+  noDrumSound: 'for want of a drum sound',
+  noKey: 'for want of a key in any octave',
+  keyTaken: 'as the new key sounds already',
 } as const;
 
 /** The report of a fit, as lines for people. */
@@ -75,7 +76,7 @@ function channelLines({ channels }: FitDocument): string[] {
       otherProgram > 0 ? `${otherProgram} with another sound` : '',
     ].filter((fact) => fact !== '');
     const name = `${String(channel).padStart(4)}${drums ? ' drums' : '      '}`;
-    return `${name}  ${String(notes).padStart(6)} notes  ${[on, ...facts].join('; ')}`;
+    return `${name}  ${String(notes).padStart(6)} ${notes === 1 ? 'note ' : 'notes'}  ${[on, ...facts].join('; ')}`;
   });
   return ['', 'Channels', ...lines];
 }
@@ -84,7 +85,7 @@ function programLines({ programs }: FitDocument, clean: (text: string) => string
   if (programs.length === 0) return [];
   const lines = programs.map(
     ({ channel, from, to, toName, why, notes }) =>
-      `  channel ${channel}: program ${from} becomes ${to} ${clean(toName)} (${WHY[why] ?? why}), ${notes} notes`,
+      `  channel ${channel}: program ${from} becomes ${to} ${clean(toName)} (${WHY[why] ?? why}), ${counted(notes, 'note')}`,
   );
   return ['', 'Programs', ...lines];
 }
@@ -94,10 +95,11 @@ function keyLines({ moved }: FitDocument): string[] {
     if (move.what === 'channel') return [];
     const { what, channel, from, to, notes } = move;
     const octaves = Math.abs(to - from) / 12;
-    const way = `${octaves} ${octaves === 1 ? 'octave' : 'octaves'} ${to > from ? 'up' : 'down'}`;
-    if (what === 'drum-key') return [`  channel ${channel}: drum ${from} becomes ${to}, ${notes} notes`];
-    if (what === 'part-key') return [`  channel ${channel}: the part goes ${way}, ${notes} notes`];
-    return [`  channel ${channel}: key ${from} goes ${way}, ${notes} notes`];
+    const way = `${counted(octaves, 'octave')} ${to > from ? 'up' : 'down'}`;
+    if (what === 'drum-key')
+      return [`  channel ${channel}: drum ${from} becomes ${to}, ${counted(notes, 'note')}`];
+    if (what === 'part-key') return [`  channel ${channel}: the part goes ${way}, ${counted(notes, 'note')}`];
+    return [`  channel ${channel}: key ${from} goes ${way}, ${counted(notes, 'note')}`];
   });
   return lines.length > 0 ? ['', 'Keys', ...lines] : [];
 }
@@ -107,22 +109,30 @@ function leftOutLines(document: FitDocument): string[] {
   const lines: string[] = [];
   for (const [reason, words] of Object.entries(NOTE_REASONS)) {
     const count = leftOut.notes[reason as keyof typeof NOTE_REASONS];
-    if (count > 0) lines.push(`  ${count} notes left out ${words}`);
+    if (count > 0) lines.push(`  ${counted(count, 'note')} left out ${words}`);
   }
-  if (shortened > 0) lines.push(`  ${shortened} notes shortened`);
+  if (shortened > 0) lines.push(`  ${counted(shortened, 'note')} shortened`);
   for (const { controller, name, count } of leftOut.controllers) {
     lines.push(`  ${count} × controller ${controller} (${name}) left out: it is not followed`);
   }
   for (const { parameter, count } of leftOut.parameters) {
-    lines.push(`  ${count} messages for registered parameter ${parameter} left out: it is not followed`);
+    lines.push(
+      `  ${counted(count, 'message')} for registered parameter ${parameter} left out: it is not followed`,
+    );
   }
-  if (leftOut.resets > 0) lines.push(`  ${leftOut.resets} resets left out: they are not understood`);
-  if (leftOut.banks > 0) lines.push(`  ${leftOut.banks} bank selections left out: those banks are not there`);
+  if (leftOut.resets > 0)
+    lines.push(
+      `  ${counted(leftOut.resets, 'reset')} left out: ${leftOut.resets === 1 ? 'it is' : 'they are'} not understood`,
+    );
+  if (leftOut.banks > 0)
+    lines.push(
+      `  ${counted(leftOut.banks, 'bank selection')} left out: ${leftOut.banks === 1 ? 'that bank is' : 'those banks are'} not there`,
+    );
   if (putIn.bendRangeChannels.length > 0) {
     lines.push(`  bend range put in on ${channelsText(putIn.bendRangeChannels)}`);
   }
   if (putIn.resetMessages > 0) {
-    lines.push(`  ${putIn.resetMessages} messages put in for what resets would have done`);
+    lines.push(`  ${counted(putIn.resetMessages, 'message')} put in for what resets would have done`);
   }
   if (bendsScaledChannels.length > 0) {
     lines.push(`  bends made to fit the instrument's range on ${channelsText(bendsScaledChannels)}`);
