@@ -93,7 +93,7 @@ describe('a folder of songs', () => {
     [['--from', '9999'], "--from: '9999' is not before the end"],
     [['--loop', '9-3'], '--loop: a loop has no end'],
     [['--port', 'carrier-pigeon:1'], 'port carrier-pigeon:1: there is no such port'],
-    [['--map', '1=x'], "--map: no port is called 'x'"],
+    [['--port', 'mock', '--map', '1=x'], "--map: no port is called 'x'"],
     [['--record', '/no/such/folder/take.mid'], '/no/such/folder/take'],
   ])('%j, wrong for every song, is told once', async (flags, told) => {
     const { code, stdout, stderr } = await play(...flags);
