@@ -40,7 +40,7 @@ export class FramePace {
   earliest(isUrgent: boolean): number {
     if (this.#writeStarted !== undefined) return Number.POSITIVE_INFINITY;
     const byAnswers = this.#byAnswers(isUrgent);
-    if (this.#answers > 0) return byAnswers;
+    if (this.isAnswered) return byAnswers;
     return Math.max(byAnswers, this.#line.freeAt(isUrgent ? URGENT_AHEAD_MILLIS : LIVE_AHEAD_MILLIS));
   }
 
@@ -61,6 +61,11 @@ export class FramePace {
     const [first] = this.#questions;
     if (first !== undefined && now >= first.at + STALL_MILLIS) return true;
     return bytes > LIGHT_BYTES || (first === undefined && now >= this.#lastAsked + ASK_MILLIS);
+  }
+
+  /** The terminal has answered a question: then its line's rate says nothing more. */
+  get isAnswered(): boolean {
+    return this.#answers > 0;
   }
 
   /** True while an answer may still come. */

@@ -54,6 +54,7 @@ export class TerminalScreen {
   #isOver = false;
   #isSynchronizing = false;
   #timer: NodeJS.Timeout | undefined;
+  #lineTimer: NodeJS.Timeout | undefined;
   #soon: NodeJS.Immediate | undefined;
 
   readonly #options: TerminalOptions;
@@ -146,19 +147,26 @@ export class TerminalScreen {
     this.#keyboard.open();
     const pace = new FramePace();
     this.#pace = pace;
-    void lineBytesPerSecond(this.#options.output.fd).then((rate) => {
-      if (rate !== undefined) pace.lineCarries(rate);
-    });
+    // To start a program costs the first frame five milliseconds, and a terminal that answers needs it not.
+    this.#lineTimer = setTimeout(() => void this.#askLine(pace), SILENT_MILLIS).unref();
     this.#difference.forget();
     this.#isDirty = true;
     const mouse = this.#options.mouse ? modes.MOUSE_ON : '';
     this.#send(Buffer.from(modes.TAKE_OVER + mouse + modes.ASK_SYNCHRONIZED + modes.ASK_READY), true);
   }
 
+  /** Asks the system what the line carries, as the terminal behind it has not answered. */
+  async #askLine(pace: FramePace): Promise<void> {
+    if (pace.isAnswered) return;
+    const rate = await lineBytesPerSecond(this.#options.output.fd);
+    if (rate !== undefined) pace.lineCarries(rate);
+  }
+
   #leave(): void {
     if (!this.#isOurs) return;
     this.#isOurs = false;
     clearTimeout(this.#timer);
+    clearTimeout(this.#lineTimer);
     clearImmediate(this.#soon);
     this.#soon = undefined;
     const mouse = this.#options.mouse ? modes.MOUSE_OFF : '';
@@ -268,3 +276,5 @@ export class TerminalScreen {
 /** A full 80x24 screen is some 2 to 3 kB, a frame of live cells a few hundred bytes. */
 const LARGE_FRAME_BYTES = 1024;
 const LONGEST_SLEEP_MILLIS = 1000;
+/** After so long without an answer the line itself is asked; frames wait for the answer longer than that. */
+const SILENT_MILLIS = 300;
