@@ -27,6 +27,11 @@ export interface LoadedSong {
  * @param songPort of a song of several ports (meta 21) only the tracks that ask for this one
  */
 export function loadSong(path: string, board?: ImageBoard, songPort?: number): LoadedSong {
+  const whole = wholeSong(path, board);
+  return songPort === undefined ? whole : tracksOfPort(whole, songPort);
+}
+
+function wholeSong(path: string, board?: ImageBoard): LoadedSong {
   const { bytes } = openSongFile(path);
   if (isImageFile(path, bytes)) {
     const { played, about } = readImageFile(path, bytes, board);
@@ -35,8 +40,7 @@ export function loadSong(path: string, board?: ImageBoard, songPort?: number): L
   }
   try {
     const song = readSong(bytes);
-    const timeline = buildTimeline(song);
-    return songPort === undefined ? { path, song, timeline } : tracksOfPort(path, song, timeline, songPort);
+    return { path, song, timeline: buildTimeline(song) };
   } catch (error) {
     if (error instanceof UnreadableSong) {
       throw new Refusal(clauseOf(error.reason), `${path}, byte ${error.offset}`, clauseOf(error.nextStep));
@@ -45,15 +49,16 @@ export function loadSong(path: string, board?: ImageBoard, songPort?: number): L
   }
 }
 
-function tracksOfPort(path: string, whole: Song, { trackPorts }: Timeline, port: number): LoadedSong {
-  const song = songOfPort(whole, trackPorts, port);
+function tracksOfPort(whole: LoadedSong, port: number): LoadedSong {
+  const { trackPorts } = whole.timeline;
+  const song = songOfPort(whole.song, trackPorts, port);
   if (song !== undefined) {
-    return { path, song, timeline: buildTimeline(song), changed: `only the tracks for port ${port}` };
+    return { ...whole, song, timeline: buildTimeline(song), changed: `only the tracks for port ${port}` };
   }
-  const there = portsThatSend(whole, trackPorts).join(', ');
+  const there = portsThatSend(whole.song, trackPorts).join(', ');
   throw new Refusal(
     `no track that asks for port ${port} sends anything`,
-    path,
+    whole.path,
     there === '' ? 'leave --song-port out' : `give --song-port one of ${there}, or leave it out`,
   );
 }

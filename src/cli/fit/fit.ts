@@ -30,13 +30,12 @@ async function runFit(path: string, flags: FitFlags): Promise<void> {
   await fetchNamedInstruments([{ instrument: flags.instrument }]);
   const instrument = instrumentToFit(flags);
   const { out, keep = DEFAULT_KEEP } = flags;
-  const { song, timeline, isDecided } = loadSong(path, undefined, flags.songPort);
+  const { song, timeline, isDecided, changed } = loadSong(path, undefined, flags.songPort);
   if (out !== undefined) refuseToOverwrite(out, path, flags.replace ?? false);
   const fit = fitSong(song, timeline, instrument, keep);
   if (out !== undefined) {
     // A song that fits is written as its file has it; a prepared song has none of the kind.
-    const asItIs = () =>
-      isDecided || flags.songPort !== undefined ? writeSong(song) : openSongFile(path).bytes;
+    const asItIs = () => (isDecided || changed !== undefined ? writeSong(song) : openSongFile(path).bytes);
     writeSafely(out, fit.song === undefined ? asItIs() : writeSong(fit.song));
   }
   const document = fitDocument(path, timeline, instrument, keep, fit);

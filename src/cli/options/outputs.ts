@@ -19,13 +19,35 @@ export function outputsOf(
   map: string | undefined,
   instrumentName?: string,
 ): OutputSpec[] {
+  const places = placesOf(ports, map, instrumentName);
+  return places.map(({ name, port, channels, instrumentName: wanted }) => ({
+    ...(places.length === 1 ? {} : { name, channels }),
+    port,
+    ...(wanted === undefined ? {} : { instrument: fetchedInstrument(wanted) }),
+  }));
+}
+
+/** A port as the flags have it. */
+interface Place {
+  readonly name: string;
+  readonly port: string;
+  /** 0–15, ascending. */
+  readonly channels: readonly number[];
+  readonly instrumentName: string | undefined;
+}
+
+function placesOf(
+  ports: readonly string[],
+  map: string | undefined,
+  instrumentName: string | undefined,
+): Place[] {
   const named = ports.map((text, index) => {
     const match = /^([A-Za-z][A-Za-z0-9]*)=(.+)$/.exec(text);
     return { name: match?.[1] ?? String(index + 1), port: match?.[2] ?? text };
   });
   refuseOddNames(named.map(({ name }) => name));
   const channels = named.map(() => new Set<number>());
-  const unclaimed = new Set(Array.from({ length: 16 }, (_, channel) => channel));
+  const unclaimed = new Set(Array.from({ length: CHANNEL_COUNT }, (_, channel) => channel));
   const instruments = named.map(() => instrumentName);
   for (const { channels: list, to } of mapParts(map)) {
     const { port: name, instrument } = portAndInstrument(to);
@@ -43,17 +65,12 @@ export function outputsOf(
       unclaimed.delete(channel);
     }
   }
-  const behind = (index: number) => {
-    const wanted = instruments[index];
-    return wanted === undefined ? {} : { instrument: fetchedInstrument(wanted) };
-  };
-  if (named.length === 1) return named.map(({ port }) => ({ port, ...behind(0) }));
   for (const channel of unclaimed) channels[0]!.add(channel);
   return named.map(({ name, port }, index) => ({
     name,
     port,
     channels: [...channels[index]!].sort((a, b) => a - b),
-    ...behind(index),
+    instrumentName: instruments[index],
   }));
 }
 
@@ -67,7 +84,7 @@ export function portsOrSilent(ports: readonly string[], map: string | undefined)
 }
 
 /**
- * The instruments of a map, each with the channels that `outputsOf` gives its port; General MIDI where a port has none.
+ * The instruments of a map, each with the channels that go to its port; General MIDI where a port has none.
  * Empty where there is no map.
  */
 export function seatsOf(
@@ -76,20 +93,14 @@ export function seatsOf(
   instrumentName: string | undefined,
 ): Seat[] {
   if (map === undefined) return [];
-  const outputs = outputsOf(portsOrSilent(ports, map), map, instrumentName);
-  const every = Array.from({ length: CHANNEL_COUNT }, (_, channel) => channel);
-  const named = new Map(
-    mapParts(map).map(({ to }) => {
-      const { port, instrument } = portAndInstrument(to);
-      return [port, instrument];
+  return placesOf(portsOrSilent(ports, map), map, instrumentName).map(
+    ({ name, channels, instrumentName: wanted }) => ({
+      port: name,
+      channels,
+      instrument: wanted === undefined ? GENERAL_MIDI : fetchedInstrument(wanted),
+      instrumentName: wanted,
     }),
   );
-  return outputs.map(({ name = '1', channels = every, instrument }) => ({
-    port: name,
-    channels,
-    instrument: instrument ?? GENERAL_MIDI,
-    instrumentName: named.get(name) ?? instrumentName,
-  }));
 }
 
 function refuseOddNames(names: readonly string[]): void {

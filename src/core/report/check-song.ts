@@ -62,14 +62,10 @@ export function checkSong(
   const hasPorts = facts.ports.length > 1;
 
   const problems = problemsOf(wire, crowded, facts, notes, findings, lacks);
-  const canBeFit = fits || !hasSeats;
+  const isToBeFitted = !fits && !hasSeats;
   const voicesDo = crowded.length === 0 || voiceChanges.length > 0;
-  const mended = wire.withChanges && !hasPorts && voicesDo && canBeFit;
-  const changes = [
-    ...wire.changes,
-    ...voiceChanges,
-    ...(fits || hasSeats ? [] : [fitChange(settings, file)]),
-  ];
+  const mended = wire.withChanges && !hasPorts && voicesDo && (fits || isToBeFitted);
+  const changes = [...wire.changes, ...voiceChanges, ...(isToBeFitted ? [fitChange(settings, file)] : [])];
   const asItIs = wire.asItIs && !hasPorts && crowded.length === 0 && fits;
   return {
     schema: CHECK_SCHEMA,
@@ -77,10 +73,9 @@ export function checkSong(
     verdict: asItIs ? 'fits' : mended ? 'fits-with-changes' : 'does-not-fit',
     problems,
     changes,
-    command:
-      fits || hasSeats
-        ? ['play', ...askedFlags(settings), ...changes.flatMap(({ flags }) => flags), file]
-        : ['fit', ...instrumentFlags(settings), ...portFlags(settings), '--out', fittedName(file), file],
+    command: isToBeFitted
+      ? ['fit', ...fitFlags(settings, file), file]
+      : ['play', ...askedFlags(settings), ...changes.flatMap(({ flags }) => flags), file],
     song: facts,
     notes,
     channels,
@@ -177,11 +172,12 @@ function problemsOf(
 
 /** A song is made to fit an instrument by a command of its own, which writes it anew. */
 function fitChange(settings: CheckOptions, file: string): CheckChange {
-  const whom = settings.seats.length > 0 ? 'these instruments' : 'this instrument';
-  return {
-    flags: [...instrumentFlags(settings), '--out', fittedName(file)],
-    text: `wirepit fit writes the song anew for ${whom}; check that one again`,
-  };
+  const text = 'wirepit fit writes the song anew for this instrument; check that one again';
+  return { flags: fitFlags(settings, file), text };
+}
+
+function fitFlags(settings: CheckOptions, file: string): string[] {
+  return [...instrumentFlags(settings), ...portFlags(settings), '--out', fittedName(file)];
 }
 
 function instrumentFlags({ instrumentName, map }: CheckOptions): string[] {
@@ -195,14 +191,13 @@ function fittedName(file: string): string {
   return `${file.replace(/\.(mid|midi|kar|smf|rmi)$/i, '')}-fitted.mid`;
 }
 
-/** The flags that were given to the check and that playing needs too. */
 function portFlags({ songPort }: CheckOptions): string[] {
   return songPort === undefined ? [] : ['--song-port', String(songPort)];
 }
 
+/** The flags that were given to the check and that playing needs too. */
 function askedFlags(options: CheckOptions): string[] {
-  const flags: string[] = [];
-  flags.push(...instrumentFlags(options));
+  const flags = instrumentFlags(options);
   if (options.allowSysEx) flags.push('--allow-sysex');
   if (!options.setupFirst) flags.push('--no-setup-first');
   if (options.thin) flags.push('--thin', String(options.tolerance));

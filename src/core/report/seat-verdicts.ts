@@ -40,10 +40,7 @@ export function seatVerdictsOf(timeline: Timeline, settings: CheckOptions): Seat
 }
 
 /** What goes to a port: the messages of its channels, and all system messages. */
-export function columnsOfSeat(
-  columns: TimelineColumns,
-  { channels }: Pick<Seat, 'channels'>,
-): TimelineColumns {
+function columnsOfSeat(columns: TimelineColumns, { channels }: Seat): TimelineColumns {
   const drop = Uint8Array.from(columns.status, (status) =>
     status < 0xf0 && !channels.includes(status & 15) ? 1 : 0,
   );
