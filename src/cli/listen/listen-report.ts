@@ -119,8 +119,8 @@ export function listenLine(observed: ObservedState, listen: ListenState, nowMicr
     `${sounding} sounding`,
     counted(numbers[Heard.faults]!, 'fault'),
   ];
-  const packets = packetWords(listen);
-  if (packets !== undefined) parts.push(packets);
+  const packets = packetsOf(listen);
+  if (packets !== undefined) parts.push(packetWords(packets));
   if (numbers[Heard.clockBpm]! > 0) parts.push(`clock ${numbers[Heard.clockBpm]!.toFixed(1)} BPM`);
   if (numbers[Heard.sensing] === SENSING.alive) parts.push('Active Sensing alive');
   if (numbers[Heard.sensingLost]! > 0)

@@ -37,11 +37,11 @@ export function matchMusic(timeline: Timeline, written: WrittenMusic, recording:
   if (isFasterThanAnyWire(recording)) return matchBy(timeline, written, inOrderAlone(recording));
   const found = matchBy(timeline, written, recording);
   if (!recording.hasTimes) return found;
-  const left = differences(written, recording, found.matching);
+  const left = differences(written, recording.on, found.matching);
   const better = holds(found) ? MUCH_BETTER : 1;
-  if (left <= better * fewestDifferences(written, recording)) return found;
+  if (left === 0 || left <= better * fewestDifferences(written, recording.on)) return found;
   const byOrder = matchBy(timeline, written, inOrderAlone(recording));
-  return better * differences(written, recording, byOrder.matching) < left ? byOrder : found;
+  return better * differences(written, recording.on, byOrder.matching) < left ? byOrder : found;
 }
 
 /** Against a law of time order alone must leave so many times fewer differences. */

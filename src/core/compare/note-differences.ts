@@ -1,6 +1,7 @@
 import { orderOf } from './ascending-order.ts';
 import type { HeardNotes } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
+import { isOtherVelocity } from './unexplained-notes.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 export type NoteDifference =
@@ -80,8 +81,9 @@ export function noteDifferences(
   const lost = unmatched(heardOf);
   const extra = unmatched(writtenOf);
   const { partner, what, taken, pairs } = pairChanged(lost, extra, written, heard, expected);
+  const isOther = (note: number) => isOtherVelocity(written, heard, heardOf, note);
   let louder = 0;
-  for (let note = 0; note < written.count; note += 1) louder += isOtherVelocity(note) ? 1 : 0;
+  for (let note = 0; note < written.count; note += 1) louder += isOther(note) ? 1 : 0;
   const count = lost.length + extra.length - pairs + louder;
   const columns = {
     written: new Int32Array(count),
@@ -100,7 +102,7 @@ export function noteDifferences(
   for (const [n, note] of lost.entries()) put(note, partner[n]!, what[n]!);
   for (const [n, note] of extra.entries()) if (taken[n] === 0) put(NONE, note, 0);
   for (let note = 0; note < written.count; note += 1) {
-    if (isOtherVelocity(note)) put(note, heardOf[note]!, CHANGES.indexOf('velocity'));
+    if (isOther(note)) put(note, heardOf[note]!, CHANGES.indexOf('velocity'));
   }
   const order = orderOf(columns.at);
   const inOrder = <C extends Int32Array | Uint8Array>(from: C, to: C): C => {
@@ -113,11 +115,6 @@ export function noteDifferences(
     inOrder(columns.what, new Uint8Array(count)),
     { missing: lost.length - pairs, added: extra.length - pairs, changed: pairs + louder },
   );
-
-  function isOtherVelocity(note: number): boolean {
-    const other = heardOf[note]!;
-    return other >= 0 && heard.velocity[other] !== written.velocity[note];
-  }
 }
 
 function unmatched(partner: Int32Array): Uint32Array {

@@ -19,6 +19,8 @@ export interface PlacedSong {
   readonly played: PlayedImage;
   /** Byte by byte: how much later than its grid step and the bytes before it would have it. */
   readonly lateUnits: Float64Array;
+  /** The worst of them. */
+  readonly worstLateUnits: number;
 }
 
 /** A song is packed anew so often at most; what is relieved once stays so. */
@@ -39,7 +41,9 @@ export function placedInTime(packed: PackedStream, machine: PlayerMachine): Plac
     const image = makeImage(machine, table, parts, stepUnits);
     const played = readImage(image.bytes);
     if ('kind' in played) throw new Error(`the packed stream does not read back: ${played.kind}`);
-    return { image, played, lateUnits: lateUnitsOf(played) };
+    const lateUnits = lateUnitsOf(played);
+    const worstLateUnits = lateUnits.reduce((worst, late) => Math.max(worst, late), 0);
+    return { image, played, lateUnits, worstLateUnits };
   };
   const limits = levelLimits(symbols.length, MOST_AT_ONCE[machine.cpu]);
   let { parts } = packed;
@@ -50,19 +54,17 @@ export function placedInTime(packed: PackedStream, machine: PlayerMachine): Plac
   const room = Math.max(machine.to - machine.from, takes(best));
   let last = best;
   for (let round = 0; round < ROUNDS; round += 1) {
-    if (latest(last) <= mostUnits) break;
+    if (last.worstLateUnits <= mostUnits) break;
     const timed = { symbols, parts, coding, lateUnits: last.lateUnits };
     if (!relieveBursts(timed, limits, mostUnits, levelUnitsOf(machine))) break;
     parts = referencedParts(symbols, coding, AHEAD, limits);
     const next = unlessTooLarge(() => place(parts));
     if (next === undefined) break;
     last = next;
-    if (takes(last) <= room && latest(last) < latest(best)) best = last;
+    if (takes(last) <= room && last.worstLateUnits < best.worstLateUnits) best = last;
   }
   return best;
 }
-
-const latest = ({ lateUnits }: PlacedSong) => lateUnits.reduce((worst, late) => Math.max(worst, late), 0);
 
 /** Against the first byte: nobody hears when the player was started. */
 function lateUnitsOf({ dueUnits, sentUnits }: PlayedImage): Float64Array {

@@ -66,7 +66,7 @@ export function prepareSong(
   const silence = machine.stop && followedBy(NOTHING, stopSilence(song), byteMicros);
   const quarterMicros = longestTempo(tempoMap, durationMicros);
   const packed = packStream(messages, silence, quarterMicros, machine, limitMicros);
-  const { image, played, lateUnits } = placedInTime(packed, machine);
+  const { image, played, worstLateUnits } = placedInTime(packed, machine);
   const stackBytes = stackBytesOf(machine.cpu, played.deepest);
   const memoryBytes = memoryBytesOf(machine.cpu, image.bytes.length, stackBytes);
   return {
@@ -80,7 +80,7 @@ export function prepareSong(
     freeBytes: machine.to - machine.from - memoryBytes,
     gridMicros: packed.stepUnits * unitMicros,
     gridErrorMaxMicros: packed.errorMicros,
-    worstLateMicros: lateUnits.reduce((worst, late) => Math.max(worst, late), 0) * unitMicros,
+    worstLateMicros: worstLateUnits * unitMicros,
   };
 }
 

@@ -1,10 +1,8 @@
-import { type ListenState, packetsOf } from '../observe/listen-state.ts';
+import type { RtpCounts } from '../network/rtp-receiver.ts';
 import { counted } from './figure-text.ts';
 
-/** In a few words: what came, and what of it did not come as it was sent. Undefined where the input does not come in packets. */
-export function packetWords(listen: ListenState): string | undefined {
-  const counts = packetsOf(listen);
-  if (counts === undefined) return undefined;
+/** In a few words: what came, and what of it did not come as it was sent. */
+export function packetWords(counts: RtpCounts): string {
   const words = [counted(counts.heard, 'packet')];
   if (counts.lost > 0) words.push(`${counts.lost} lost, ${counts.recovered} recovered`);
   if (counts.reordered > 0) words.push(`${counts.reordered} out of order`);

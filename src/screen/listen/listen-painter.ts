@@ -38,7 +38,7 @@ export function paintHeard(grid: CellGrid, area: Area, scene: Scene): void {
   ];
   const packets = packetsOf(scene.listen);
   if (packets !== undefined) {
-    facts.splice(2, 0, { text: packetWords(scene.listen)!, role: packets.lost > 0 ? 'warn' : 'good' });
+    facts.splice(2, 0, { text: packetWords(packets), role: packets.lost > 0 ? 'warn' : 'good' });
   }
   paintFacts(
     grid,
