@@ -1,7 +1,7 @@
 /**
  * Another machine: sends Start and then Timing Clock to a device, each pulse off its moment by chance.
  * Arguments: device, microseconds from pulse to pulse, pulses, jitter (standard deviation, µs), seed. Prints, as JSON, the
- * moment of the first pulse without jitter (ns of the monotonic clock) and by how much each quarter's pulse was off (µs).
+ * moment of the first pulse without jitter (ns of the monotonic clock) and by how much each sixteenth's pulse was off (µs).
  */
 import { closeSync, constants, openSync, writeSync } from 'node:fs';
 
@@ -34,7 +34,7 @@ for (let n = 0; n < pulses; n += 1) {
   waitUntil(moment);
   writeSync(fd, Uint8Array.of(0xf8));
   last = micros();
-  if (n % 24 === 0) off.push(last - first - n * period);
+  if (n % 6 === 0) off.push(last - first - n * period);
 }
 writeSync(fd, Uint8Array.of(0xfc));
 closeSync(fd);
