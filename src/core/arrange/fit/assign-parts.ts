@@ -1,4 +1,5 @@
 import { servedPieces } from './part-flow.ts';
+import { partOf } from './part-of.ts';
 import type { PartStretch, TimeOf } from './part-stretches.ts';
 
 /** A stretch and the channel that plays it. */
@@ -13,10 +14,10 @@ export interface PlacedStretch {
 const SET_UP = 0.5;
 
 /**
- * Stretches on so many channels, so that as many notes as can be keep their program: the choice is exact (a flow of
+ * Stretches on so many channels, so that as many notes as can be keep their sound: the choice is exact (a flow of
  * least cost); between equal channels a stretch stays on its own, or where its part was before.
  * @param worth [notes] what is counted instead of notes
- * @param stretches in order of time @param pauseMicros an instrument needs before it plays another program
+ * @param stretches in order of time @param pauseMicros an instrument needs before it plays another sound
  */
 export function assignParts(
   stretches: readonly PartStretch[],
@@ -49,7 +50,7 @@ function bestChannel(
 ): number | undefined {
   const isSamePart = (channel: number) => {
     const before = last.get(channel);
-    return before?.leader === stretch.leader && before.program === stretch.program;
+    return before?.leader === stretch.leader && before.sound === stretch.sound;
   };
   return (
     free.find(isSamePart) ??
@@ -71,11 +72,11 @@ function servedStretches(
   worth: Float64Array | undefined,
 ): PartStretch[] {
   let least = Number.POSITIVE_INFINITY;
-  const pieces = stretches.map(({ leader, program, startRow, endRow, notes }) => {
+  const pieces = stretches.map(({ leader, sound, startRow, endRow, notes }) => {
     const from = timeOf(startRow);
     const all = notes.reduce((sum, note) => sum + (worth?.[note] ?? 1), 0);
     least = Math.min(least, all);
-    return { part: leader * 128 + program, from, until: Math.max(timeOf(endRow), from + 1), worth: all };
+    return { part: partOf(leader, sound), from, until: Math.max(timeOf(endRow), from + 1), worth: all };
   });
   const { isServed, goesOn } = servedPieces(pieces, places, pauseMicros, least * SET_UP);
   const served: PartStretch[] = [];

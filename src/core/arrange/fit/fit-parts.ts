@@ -56,10 +56,10 @@ export function fitParts(
   const timeOf = (row: number) => (row < columns.count ? columns.micros[row]! : end.micros);
   const pause = instrument.pauses.afterProgramMicros;
   const rest = Math.max(LEAST_REST_MICROS, pause + instrument.releaseMicros);
-  const own = Uint8Array.from({ length: 2048 }, (_, part) => part >> 7);
-  const leaders = fits ? own : mergedLeaders(notes, still, columns.count);
+  const leaders = fits ? new Map<number, number>() : mergedLeaders(notes, still, columns.count);
   const stretches = partStretches(notes, leaders, fits ? Number.POSITIVE_INFINITY : 0, timeOf);
-  const worth = partsBy === 'worth' ? worthOf(columns, notes, instrument, timeOf) : undefined;
+  const { like } = noteSounds(notes, instrument);
+  const worth = partsBy === 'worth' ? worthOf(columns, notes, like, timeOf) : undefined;
   // Where all channels are heard nothing but the drums moves: each keeps its own.
   const places = fits ? played : chosenChannels(all, count, played);
   const placed = fits ? [] : assignParts(stretches, places, rest, timeOf, worth);
@@ -68,6 +68,7 @@ export function fitParts(
     columns,
     edits,
     notes,
+    like,
     instrument,
     still,
     timeOf,
@@ -102,10 +103,10 @@ function chosenChannels(all: readonly number[], count: number, played: readonly 
 function worthOf(
   columns: TimelineColumns,
   notes: HeardNotes,
-  instrument: Instrument,
+  like: Uint8Array,
   timeOf: TimeOf,
 ): Float64Array {
-  const { weight, decay } = noteWeights(columns, notes, 1, noteSounds(notes, instrument).like);
+  const { weight, decay } = noteWeights(columns, notes, 1, like);
   return weight.map((one, note) => {
     const seconds = (timeOf(notes.endRow[note]!) - timeOf(notes.onRow[note]!)) / 1e6;
     return one * heardValue(seconds, seconds, decay[note]!);

@@ -1,23 +1,24 @@
 import type { HeardNotes } from './heard-notes.ts';
+import { type PartLeaders, partOf, soundOf } from './part-of.ts';
 import type { ChannelDisturbance } from './part-stretches.ts';
 
 /**
- * Which channels may play along with another of the same program: they never sound a key at the same time, and
+ * Which channels may play along with another of the same sound: they never sound a key at the same time, and
  * neither is bent or pedalled while the other plays (a bend or a pedal would take both along).
- * @returns [channel · 128 + program] channel that leads
  */
-export function mergedLeaders(notes: HeardNotes, still: ChannelDisturbance, rows: number): Uint8Array {
-  const leaderOf = Uint8Array.from({ length: 2048 }, (_, part) => part >> 7);
-  const byProgram = new Map<number, Map<number, number[]>>();
+export function mergedLeaders(notes: HeardNotes, still: ChannelDisturbance, rows: number): PartLeaders {
+  const leaders = new Map<number, number>();
+  const bySound = new Map<number, Map<number, number[]>>();
   for (let note = 0; note < notes.count; note += 1) {
     if (notes.drum[note]) continue;
-    const channels = byProgram.get(notes.program[note]!) ?? new Map<number, number[]>();
-    byProgram.set(notes.program[note]!, channels);
+    const sound = soundOf(notes, note);
+    const channels = bySound.get(sound) ?? new Map<number, number[]>();
+    bySound.set(sound, channels);
     const own = channels.get(notes.channel[note]!);
     if (own === undefined) channels.set(notes.channel[note]!, [note]);
     else own.push(note);
   }
-  for (const [program, channels] of byProgram) {
+  for (const [sound, channels] of bySound) {
     if (channels.size < 2) continue;
     const largestFirst = [...channels].sort(([, a], [, b]) => b.length - a.length);
     const groups: { leader: number; notes: number[] }[] = [];
@@ -28,12 +29,12 @@ export function mergedLeaders(notes: HeardNotes, still: ChannelDisturbance, rows
       );
       if (group === undefined) groups.push({ leader: channel, notes: own });
       else {
-        leaderOf[channel * 128 + program] = group.leader;
+        leaders.set(partOf(channel, sound), group.leader);
         group.notes = [...group.notes, ...own].sort((a, b) => a - b);
       }
     }
   }
-  return leaderOf;
+  return leaders;
 }
 
 /** Both in order of time. */

@@ -1,4 +1,3 @@
-/** Length: one walk over the rows whose steps all share the places; cut in two, each half would need the other. */
 import type { Instrument } from '../../instrument/instrument.ts';
 import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
@@ -7,7 +6,8 @@ import type { PlacedStretch } from './assign-parts.ts';
 import { ChannelSettingsSeen } from './channel-settings-seen.ts';
 import type { HeardNotes } from './heard-notes.ts';
 import type { ChannelMove } from './moves.ts';
-import { likeOf } from './nearest-program.ts';
+import { bankOf, programOf, soundOf } from './part-of.ts';
+import { NO_SOUND, PartPlaces, type Place } from './part-places.ts';
 import type { ChannelDisturbance, TimeOf } from './part-stretches.ts';
 import { programDistance } from './program-distance.ts';
 import type { RowEdits } from './row-edits.ts';
@@ -16,6 +16,8 @@ export interface RoutingInput {
   readonly columns: TimelineColumns;
   readonly edits: RowEdits;
   readonly notes: HeardNotes;
+  /** [notes] General MIDI program the sound stands nearest to. */
+  readonly like: Uint8Array;
   readonly instrument: Instrument;
   readonly still: ChannelDisturbance;
   readonly timeOf: TimeOf;
@@ -27,49 +29,23 @@ export interface RoutingInput {
   readonly onlyDrums: boolean;
 }
 
-interface Place {
-  readonly channel: number;
-  readonly settings: ChannelSettingsSeen;
-  /** Its stretches in order of time, and which of them comes next. */
-  readonly stretches: { readonly placed: PlacedStretch; readonly position: number }[];
-  next: number;
-  leader: number;
-  program: number;
-  bank: number;
-  /** [keys] row up to which each sounds with a note that came from elsewhere. */
-  readonly guestUntil: Uint32Array;
-  /** Tick at which it was set up: notes of other tracks at that tick may stand before it in a file. */
-  setUpTick: number;
-}
-
-const NO_PROGRAM = -1;
 const DEFAULT_BANK = 0;
 
 /** One walk over the rows that sends every message to the channel where its stretch was placed. */
 export class PartRouting {
   readonly #in: RoutingInput;
-  readonly #places: Place[] = [];
+  readonly #places: PartPlaces;
   readonly #settings: readonly ChannelSettingsSeen[];
-  /** [notes] place it was given by the assignment, or -1. */
-  readonly #placeOf: Int8Array;
-  /** By place · 128 + key: its own notes, in order. */
-  readonly #ownNotes = new Map<number, number[]>();
-  readonly #bankAt: Map<number, number>;
-  readonly #like = new Map<number, number>();
   readonly #moves = new Map<string, ChannelMove>();
   readonly #otherProgram: number[] = [];
   readonly #withoutPart: number[] = [];
 
   constructor(input: RoutingInput) {
     this.#in = input;
-    const range = input.instrument.bendRangeSemitones;
+    const { notes, placed, pauseMicros, timeOf, instrument } = input;
+    const range = instrument.bendRangeSemitones;
     this.#settings = Array.from({ length: 16 }, () => new ChannelSettingsSeen(range));
-    this.#placeOf = new Int8Array(input.notes.count).fill(-1);
-    this.#bankAt = banksAtNotes(input);
-    for (const { programs } of input.instrument.banks) {
-      for (const program of programs) this.#like.set(program.number, likeOf(program));
-    }
-    for (const placed of input.placed) this.#enter(placed, range);
+    this.#places = new PartPlaces(notes, placed, pauseMicros, timeOf, range);
   }
 
   route(): {
@@ -99,44 +75,8 @@ export class PartRouting {
     };
   }
 
-  #enter(placed: PlacedStretch, range: number): void {
-    let at = this.#places.findIndex(({ channel }) => channel === placed.channel);
-    if (at < 0) {
-      at = this.#places.length;
-      this.#places.push({
-        channel: placed.channel,
-        settings: new ChannelSettingsSeen(range),
-        stretches: [],
-        next: 0,
-        // The first to play there has its settings from the beginning.
-        leader: placed.stretch.leader,
-        program: NO_PROGRAM,
-        bank: DEFAULT_BANK,
-        guestUntil: new Uint32Array(128),
-        setUpTick: -1,
-      });
-    }
-    this.#places[at]!.stretches.push({ placed, position: this.#positionOf(placed) });
-    for (const note of placed.stretch.notes) {
-      this.#placeOf[note] = at;
-      const key = at * 128 + this.#in.notes.key[note]!;
-      const own = this.#ownNotes.get(key);
-      if (own === undefined) this.#ownNotes.set(key, [note]);
-      else own.push(note);
-    }
-  }
-
-  /** The row before which a channel is set up: as late as the pause allows, and not while the last part sounds. */
-  #positionOf({ stretch, setUpAfter }: PlacedStretch): number {
-    const { timeOf, pauseMicros } = this.#in;
-    const latest = timeOf(stretch.startRow) - pauseMicros;
-    let position = stretch.startRow;
-    while (position > 0 && position - 1 > setUpAfter && timeOf(position - 1) > latest) position -= 1;
-    return position;
-  }
-
   #turnPlaces(row: number): void {
-    for (const place of this.#places) {
+    for (const place of this.#places.all) {
       const turn = place.stretches[place.next];
       if (turn === undefined || turn.position > row) continue;
       place.next += 1;
@@ -153,16 +93,17 @@ export class PartRouting {
         edits.addAfter(row - 1, kind | place.channel, data1, data2, track);
       else edits.addBefore(row, kind | place.channel, data1, data2, track);
     };
-    const bank = this.#bankAt.get(stretch.startRow) ?? DEFAULT_BANK;
-    if (bank !== place.bank) {
+    const { sound } = stretch;
+    const bank = bankOf(sound);
+    if (bank !== (place.sound === NO_SOUND ? DEFAULT_BANK : bankOf(place.sound))) {
       // Only the halves of a selection that the instrument heeds.
       const { banks } = this.#in.instrument;
       if (banks.some(({ msb }) => msb !== undefined)) add(0xb0, Cc.bankSelect, bank >> 7);
       if (banks.some(({ lsb }) => lsb !== undefined)) add(0xb0, Cc.bankSelectFine, bank & 127);
     }
-    if (stretch.program !== place.program || bank !== place.bank) add(0xc0, stretch.program, 0);
-    place.bank = bank;
-    place.program = stretch.program;
+    if (sound !== place.sound) add(0xc0, programOf(sound), 0);
+    place.sound = sound;
+    place.like = this.#in.like[stretch.notes[0]!]!;
     place.leader = stretch.leader;
     place.setUpTick = columns.tick[row]!;
     for (const message of this.#settings[stretch.leader]!.messagesFrom(place.settings)) add(...message);
@@ -184,7 +125,7 @@ export class PartRouting {
     const channel = status[row]! & 15;
     const isProgram = kind === 0xc0 || (kind === 0xb0 && (data1[row] === Cc.bankSelect || data1[row] === 32));
     this.#settings[channel]!.take(kind, data1[row]!, data2[row]!);
-    const led = isProgram ? [] : this.#places.filter(({ leader }) => leader === channel);
+    const led = isProgram ? [] : this.#places.all.filter(({ leader }) => leader === channel);
     if (led.length === 0) edits.drop(row);
     for (const [index, place] of led.entries()) {
       place.settings.take(kind, data1[row]!, data2[row]!);
@@ -195,8 +136,8 @@ export class PartRouting {
 
   #noteRow(row: number, note: number): void {
     const { notes } = this.#in;
-    const own = this.#placeOf[note]!;
-    const place = own >= 0 ? this.#places[own]! : this.#hostOf(note, row);
+    const own = this.#places.placeOf(note);
+    const place = own ?? this.#hostOf(note, row);
     const from = notes.channel[note]!;
     if (place === undefined) {
       this.#withoutPart.push(row);
@@ -204,9 +145,9 @@ export class PartRouting {
       return;
     }
     this.#send(row, note, place);
-    const isGuest = own < 0;
+    const isGuest = own === undefined;
     if (isGuest) place.guestUntil[notes.key[note]!] = notes.endRow[note]!;
-    const isOther = isGuest && place.program !== notes.program[note];
+    const isOther = isGuest && place.sound !== soundOf(notes, note);
     if (isOther) this.#otherProgram.push(row);
     if (place.channel !== from || isOther) {
       this.#gather(from, place.channel, isOther ? 'other-program' : 'program');
@@ -242,41 +183,22 @@ export class PartRouting {
 
   /** Where a note of a part without a place is heard best: the nearest program that plays on, its key free. */
   #hostOf(note: number, row: number): Place | undefined {
-    const { columns, notes, still } = this.#in;
-    const wished = this.#likeOf(notes.program[note]!);
+    const { columns, notes, like, still } = this.#in;
     const key = notes.key[note]!;
     const end = notes.endRow[note]!;
     let best: Place | undefined;
     let nearest = Number.POSITIVE_INFINITY;
-    for (const [index, place] of this.#places.entries()) {
-      if (place.program === NO_PROGRAM || columns.tick[row]! <= place.setUpTick) continue;
-      const distance = programDistance(wished, this.#likeOf(place.program));
+    for (const [index, place] of this.#places.all.entries()) {
+      if (place.sound === NO_SOUND || columns.tick[row]! <= place.setUpTick) continue;
+      const distance = programDistance(like[note]!, place.like);
       if (distance >= nearest) continue;
       const next = place.stretches[place.next]?.position ?? Number.POSITIVE_INFINITY;
       if (next < end || place.guestUntil[key]! > row) continue;
-      if (!still.isStill(place.leader, row, end) || this.#isKeyTaken(index, key, row, end)) continue;
+      if (!still.isStill(place.leader, row, end) || this.#places.isKeyTaken(index, key, row, end)) continue;
       best = place;
       nearest = distance;
     }
     return best;
-  }
-
-  #likeOf(program: number): number {
-    return this.#like.get(program) ?? program;
-  }
-
-  #isKeyTaken(place: number, key: number, from: number, to: number): boolean {
-    const own = this.#ownNotes.get(place * 128 + key);
-    if (own === undefined) return false;
-    const { onRow, endRow } = this.#in.notes;
-    let low = 0;
-    let high = own.length;
-    while (low < high) {
-      const middle = (low + high) >>> 1;
-      if (endRow[own[middle]!]! <= from) low = middle + 1;
-      else high = middle;
-    }
-    return low < own.length && onRow[own[low]!]! < to;
   }
 
   #gather(from: number, to: number, why: ChannelMove['why']): void {
@@ -285,21 +207,4 @@ export class PartRouting {
     move.notes += 1;
     this.#moves.set(id, move);
   }
-}
-
-/** Row of each strike → bank chosen on its channel, as `msb << 7 | lsb`. */
-function banksAtNotes({ columns, placed }: RoutingInput): Map<number, number> {
-  const { count, status, data1, data2 } = columns;
-  const starts = new Set(placed.map(({ stretch }) => stretch.startRow));
-  const banks = new Uint16Array(16);
-  const at = new Map<number, number>();
-  for (let row = 0; row < count; row += 1) {
-    const channel = status[row]! & 15;
-    if ((status[row]! & 0xf0) === 0xb0 && data1[row] === Cc.bankSelect) {
-      banks[channel] = (banks[channel]! & 127) | (data2[row]! << 7);
-    } else if ((status[row]! & 0xf0) === 0xb0 && data1[row] === Cc.bankSelectFine) {
-      banks[channel] = (banks[channel]! & 0x3f80) | data2[row]!;
-    } else if (starts.has(row)) at.set(row, banks[channel]!);
-  }
-  return at;
 }

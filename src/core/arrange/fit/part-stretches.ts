@@ -1,12 +1,14 @@
 import { isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { HeardNotes } from './heard-notes.ts';
+import { type PartLeaders, partOf, soundOf } from './part-of.ts';
 
-/** A while in which a part plays one program, without a rest long enough to give its place to another. */
+/** A while in which a part plays one sound, without a rest long enough to give its place to another. */
 export interface PartStretch {
-  /** The channel whose settings it has; others of the same program may play along. */
+  /** The channel whose settings it has; others of the same sound may play along. */
   readonly leader: number;
-  readonly program: number;
+  /** Bank and program, as `soundOf` has them. */
+  readonly sound: number;
   readonly startRow: number;
   /** Row with which its last note ends; the number of rows where nothing ends it. */
   endRow: number;
@@ -19,12 +21,11 @@ export type TimeOf = (row: number) => number;
 
 /**
  * The stretches of all parts but the drums, in order of time.
- * @param leaderOf [channel · 128 + program] channel that leads it: its own, or the one it plays along with
  * @param restMicros a rest this long ends a stretch
  */
 export function partStretches(
   notes: HeardNotes,
-  leaderOf: Uint8Array,
+  leaders: PartLeaders,
   restMicros: number,
   timeOf: TimeOf,
 ): PartStretch[] {
@@ -32,13 +33,14 @@ export function partStretches(
   const open = new Map<number, PartStretch>();
   for (let note = 0; note < notes.count; note += 1) {
     if (notes.drum[note]) continue;
-    const program = notes.program[note]!;
-    const leader = leaderOf[notes.channel[note]! * 128 + program]!;
-    const part = leader * 128 + program;
+    const sound = soundOf(notes, note);
+    const channel = notes.channel[note]!;
+    const leader = leaders.get(partOf(channel, sound)) ?? channel;
+    const part = partOf(leader, sound);
     const onRow = notes.onRow[note]!;
     let stretch = open.get(part);
     if (stretch === undefined || isAfter(stretch, onRow, restMicros, timeOf)) {
-      stretch = { leader, program, startRow: onRow, endRow: onRow, notes: [] };
+      stretch = { leader, sound, startRow: onRow, endRow: onRow, notes: [] };
       open.set(part, stretch);
       stretches.push(stretch);
     }

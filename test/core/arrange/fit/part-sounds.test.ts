@@ -1,0 +1,75 @@
+import { parseMidi } from 'midi-file';
+import { expect, test } from 'vitest';
+import { fitSong } from '../../../../src/core/arrange/fit/fit-song.ts';
+import { GENERAL_MIDI } from '../../../../src/core/instrument/general-midi-instrument.ts';
+import type { Bank, Instrument } from '../../../../src/core/instrument/instrument.ts';
+import { readSong } from '../../../../src/core/smf/read-song.ts';
+import { writeSong } from '../../../../src/core/smf/write-song.ts';
+import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
+import { type DeltaEvent, songBytes } from '../../../support/song-bytes.ts';
+
+const bank = (lsb: number, ...likes: number[]): Bank => ({
+  name: `bank ${lsb}`,
+  msb: undefined,
+  lsb,
+  programs: likes.map((like, number) => ({
+    number,
+    name: `sound ${like}`,
+    like,
+    keys: undefined,
+    voicesEach: 1,
+  })),
+});
+
+/** Number 0 is a piano in one bank and a pad in the other. */
+const TWO_PARTS: Instrument = {
+  ...GENERAL_MIDI,
+  parts: 2,
+  channels: [0, 1],
+  banks: [bank(0, 0, 73), bank(1, 89)],
+  drums: { channels: [], keys: new Map(), kits: new Map() },
+};
+
+/** Key → bank and program with which it is played, as an independent reader finds them in the file. */
+function soundsIn(bytes: Uint8Array): Map<number, string> {
+  const selected = new Array<number>(16).fill(0);
+  const sound = new Array<string>(16).fill('0/0');
+  const sounds = new Map<number, string>();
+  for (const event of parseMidi(bytes).tracks.flat()) {
+    if (event.type === 'controller' && event.controllerType === 32) selected[event.channel] = event.value;
+    if (event.type === 'programChange')
+      sound[event.channel] = `${selected[event.channel]}/${event.programNumber}`;
+    if (event.type === 'noteOn' && event.velocity > 0) sounds.set(event.noteNumber, sound[event.channel]!);
+  }
+  return sounds;
+}
+
+test('two banks of one program are two sounds: their channels share no part', () => {
+  const select = (channel: number, lsb: number, program: number): DeltaEvent[] => [
+    [0, [0xb0 | channel, 32, lsb]],
+    [0, [0xc0 | channel, program]],
+  ];
+  const note = (channel: number, key: number): DeltaEvent[] => [
+    [0, [0x92, 84, 70]],
+    [0, [0x90 | channel, key, 90]],
+    [0, [0x90 | channel, key + 6, 90]],
+    [96, [0x80 | channel, key, 64]],
+    [0, [0x80 | channel, key + 6, 64]],
+    [96, [0x82, 84, 64]],
+  ];
+  const song = [
+    ...select(0, 0, 0),
+    ...select(1, 1, 0),
+    ...select(2, 0, 1),
+    ...note(0, 60),
+    ...note(1, 61),
+    ...note(0, 62),
+    ...note(1, 63),
+  ];
+  const written = songBytes([song]);
+  const parsed = readSong(written);
+  const fit = fitSong(parsed, buildTimeline(parsed), TWO_PARTS, 2);
+  expect(fit.after.parts).toBe(2);
+  expect(soundsIn(writeSong(fit.song!))).toEqual(soundsIn(written));
+  expect(fit.fitted.parts).toMatchObject({ otherProgram: [], withoutPart: [] });
+});
