@@ -67,6 +67,9 @@ export const FIT_SHAPE = z.strictObject({
     resets: count,
     banks: count,
   }),
+  resetsExchanged: z.array(
+    z.strictObject({ from: z.enum(['gm-on', 'gm2-on']), to: z.enum(['gm-on', 'gm2-on']), count }),
+  ),
   putIn: z.strictObject({ bendRangeChannels: z.array(channel), resetMessages: count }),
   bendsScaledChannels: z.array(channel),
   pedalsWrittenOutChannels: z.array(channel),
@@ -77,6 +80,7 @@ export const FIT_SHAPE = z.strictObject({
       notes: count,
       playsOn: z.array(channel),
       leftOut: count,
+      leftOutWhy: z.enum(['noVoice', 'noPart', 'noDrums', 'noDrumSound', 'noKey', 'keyTaken']).nullable(),
       shortened: count,
       otherProgram: count,
     }),

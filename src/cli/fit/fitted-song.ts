@@ -1,4 +1,8 @@
-import { type ChannelOutcome, channelOutcomes } from '../../core/arrange/fit/channel-outcomes.ts';
+import {
+  type ChannelOutcome,
+  channelOutcomes,
+  type LeftOutWhy,
+} from '../../core/arrange/fit/channel-outcomes.ts';
 import { DEFAULT_KEEP, fitSong } from '../../core/arrange/fit/fit-song.ts';
 import { readSong } from '../../core/smf/read-song.ts';
 import { writeSong } from '../../core/smf/write-song.ts';
@@ -39,7 +43,7 @@ export function fittedSong(
         ? written
         : {
             ...readAgain(written.path, writeSong(fit.song)),
-            emptied: emptiedChannels(channelOutcomes(fit), instrument.drums.channels.length > 0),
+            emptied: emptiedChannels(channelOutcomes(fit)),
           },
     instrument: instrument.name,
     lossBeforePercent: fit.before.lossPercent,
@@ -48,13 +52,23 @@ export function fittedSong(
   };
 }
 
+/** What the lane of a channel says on which nothing is left. */
+const WHY_EMPTY: Readonly<Record<LeftOutWhy, string>> = {
+  noVoice: 'no voice left',
+  noPart: 'no part left',
+  noDrums: 'no drums',
+  noDrumSound: 'no drum sound',
+  noKey: 'no such keys',
+  keyTaken: 'keys taken',
+};
+
 /** Channels on which nothing of what was written is left, and where it went. */
-function emptiedChannels(outcomes: readonly ChannelOutcome[], hasDrums: boolean): Map<number, string> {
+function emptiedChannels(outcomes: readonly ChannelOutcome[]): Map<number, string> {
   const empty = outcomes.filter(({ channel, playsOn }) => !playsOn.includes(channel));
   return new Map(
-    empty.map(({ channel, drums, playsOn }) => {
+    empty.map(({ channel, playsOn, leftOutWhy }) => {
       if (playsOn.length > 0) return [channel - 1, `plays on ${playsOn.join(', ')}`];
-      return [channel - 1, drums && !hasDrums ? 'left out: no drums' : 'left out'];
+      return [channel - 1, `left out: ${WHY_EMPTY[leftOutWhy ?? 'noVoice']}`];
     }),
   );
 }

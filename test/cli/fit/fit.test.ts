@@ -5,6 +5,7 @@ import { fittedSong } from '../../../src/cli/fit/fitted-song.ts';
 import { loadSong } from '../../../src/files/load-song.ts';
 import { fetchInstruments } from '../../../src/profile/instrument-shelf.ts';
 import { ROOT, runWirepit } from '../../support/run-wirepit.ts';
+import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 import { FIT_SHAPE } from '../fit-schema.ts';
 
@@ -71,6 +72,38 @@ test('play --fit tells the screen which channels fitting emptied, and why', asyn
     if ((status[row]! & 0xf0) === 0x90 && data2[row]! > 0) sounding.add(status[row]! & 15);
   }
   for (const channel of loaded.emptied!.keys()) expect(sounding).not.toContain(channel);
+});
+
+test('play --fit tells the screen of a part for which none was left', async () => {
+  const folder = tempFolder('fit-part');
+  const box = join(folder, 'box.toml');
+  writeFileSync(box, '[instrument]\nname = "Box"\nchannels = [1]\nparts = 1\n[drums]\nchannels = []\n');
+  await fetchInstruments([box]);
+  // Two at once, the longer on channel 2 bent, so that nothing plays along with it: channel 1 has no part.
+  const song = join(folder, 'two.mid');
+  writeFileSync(
+    song,
+    songBytes([
+      [
+        [0, [0xc0, 0]],
+        [0, [0xc1, 40]],
+        [0, [0xe1, 0, 96]],
+        ...[72, 74, 76].flatMap((key): DeltaEvent[] => [
+          [0, [0x91, key, 100]],
+          [96, [0x81, key, 64]],
+        ]),
+        [0, [0x91, 72, 100]],
+        [0, [0x90, 60, 60]],
+        [48, [0x80, 60, 64]],
+        [48, [0x81, 72, 64]],
+      ],
+    ]),
+  );
+  const { loaded } = fittedSong(loadSong(song), { instrument: box });
+  expect([...loaded.emptied!]).toEqual([
+    [0, 'left out: no part left'],
+    [1, 'plays on 1'],
+  ]);
 });
 
 test('play --fit fits to one instrument: a map that names others is refused', () => {

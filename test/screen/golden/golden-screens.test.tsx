@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import type { LiveView } from '../../../src/core/compare/live-comparison.ts';
 import { Follow } from '../../../src/core/follow/follow-state.ts';
+import { GENERAL_MIDI } from '../../../src/core/instrument/general-midi-instrument.ts';
+import type { Instrument } from '../../../src/core/instrument/instrument.ts';
 import { soloOrchestra } from '../../../src/core/instrument/orchestra.ts';
 import { Fault } from '../../../src/core/midi/stream-fault.ts';
 import { createListenState, foldFault, Heard, SENSING } from '../../../src/core/observe/listen-state.ts';
@@ -24,7 +26,8 @@ interface Screen {
   readonly keys?: readonly string[];
   readonly song?: ScreenSongOptions;
   readonly ascii?: boolean;
-  readonly instrument?: string;
+  readonly instrument?: Instrument;
+  readonly emptied?: readonly (readonly [channel: number, why: string])[];
   readonly prepare?: (observed: ObservedState) => void;
   /** What the golden file must hold in any case, so that it cannot be accepted empty. */
   readonly shows: readonly string[];
@@ -47,7 +50,7 @@ const SCREENS: readonly Screen[] = [
   {
     name: 'eight-voices-80x24',
     size: [80, 24],
-    instrument: 'lindwurm-eight',
+    instrument: profileNamed('lindwurm-eight').instrument,
     prepare: (observed) => {
       // As if the song had chosen sounds that this instrument has: bank 0/1, programs 2 and 3; and one that it has not.
       for (const [channel, program] of [1, 2].entries()) {
@@ -59,6 +62,32 @@ const SCREENS: readonly Screen[] = [
       observed.messages[2] = 1;
     },
     shows: ['Tin Piano (', 'Round Bass (', 'no Choir Aahs', 'not heard: ', 'voices', '/8'],
+  },
+  {
+    name: 'no-part-left-80x24',
+    size: [80, 24],
+    instrument: { ...GENERAL_MIDI, voices: 8, parts: 4 },
+    // As if fitted: what is left out before it is sent says why as well.
+    emptied: [[8, 'left out: no part left']],
+    prepare: (observed) => {
+      // Piano and bass have two of the four; two more play between them and the strings.
+      for (const [channel, program] of [
+        [2, 73],
+        [3, 11],
+      ] as const) {
+        observed.program[channel] = program;
+        observed.noteOns[channel] = 4;
+        observed.messages[channel] = 9;
+      }
+    },
+    shows: [
+      'Flute',
+      'Vibraphone',
+      'no part left: Choir Aahs',
+      'left out: no part left',
+      'Standard Drums',
+      '/8',
+    ],
   },
   {
     name: 'lanes-80x24',
@@ -240,14 +269,15 @@ describe('screens at a fixed moment', () => {
     song: songOptions,
     ascii = false,
     instrument,
+    emptied = [],
     prepare,
     shows,
   } of SCREENS) {
     test(name, async () => {
-      const given = instrument === undefined ? undefined : profileNamed(instrument).instrument;
       const song: SongView = {
         ...screenSong(songOptions),
-        ...(given === undefined ? {} : { orchestra: soloOrchestra(given), knowsInstrument: true }),
+        ...(instrument === undefined ? {} : { orchestra: soloOrchestra(instrument), knowsInstrument: true }),
+        emptied: new Map(emptied),
       };
       const observed = playIntoObserved(song.timeline!, MOMENT);
       prepare?.(observed);

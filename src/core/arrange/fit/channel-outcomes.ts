@@ -10,12 +10,31 @@ export interface ChannelOutcome {
   /** Channels on which its notes are played now; none: it is not heard. */
   readonly playsOn: readonly number[];
   readonly leftOut: number;
+  /** Why most of those are, where any is. */
+  readonly leftOutWhy: LeftOutWhy | null;
   readonly shortened: number;
   /** Notes played with another program than the one asked for. */
   readonly otherProgram: number;
 }
 
-export function channelOutcomes({ fitted, judge }: SongFit): ChannelOutcome[] {
+/** Why a note is not sent. */
+export type LeftOutWhy = 'noVoice' | 'noPart' | 'noDrums' | 'noDrumSound' | 'noKey' | 'keyTaken';
+
+/** Note-on rows as written that are not sent, by why. */
+export function rowsLeftOut({ fitted }: SongFit): Readonly<Record<LeftOutWhy, readonly number[]>> {
+  const { drumKeys, keys, parts, withoutVoice } = fitted;
+  return {
+    noVoice: withoutVoice,
+    noPart: parts?.withoutPart ?? [],
+    noDrums: drumKeys.withoutDrums,
+    noDrumSound: drumKeys.withoutSound,
+    noKey: keys.withoutKey,
+    keyTaken: keys.keyTaken,
+  };
+}
+
+export function channelOutcomes(fit: SongFit): ChannelOutcome[] {
+  const { fitted, judge } = fit;
   const { notes } = judge;
   const counts = Array.from({ length: 16 }, (_, channel) => ({
     channel: channel + 1,
@@ -25,6 +44,7 @@ export function channelOutcomes({ fitted, judge }: SongFit): ChannelOutcome[] {
     sent: 0,
     shortened: 0,
     otherProgram: 0,
+    why: new Map<LeftOutWhy, number>(),
   }));
   const channelAt = new Map<number, number>();
   for (let note = 0; note < notes.count; note += 1) {
@@ -43,14 +63,21 @@ export function channelOutcomes({ fitted, judge }: SongFit): ChannelOutcome[] {
     count.on.add((columns.status[row]! & 15) + 1);
   }
   for (const row of fitted.shortened) counts[channelAt.get(row)!]!.shortened += 1;
+  for (const [why, rows] of Object.entries(rowsLeftOut(fit)) as [LeftOutWhy, readonly number[]][]) {
+    for (const row of rows) {
+      const count = counts[channelAt.get(row)!]!;
+      count.why.set(why, (count.why.get(why) ?? 0) + 1);
+    }
+  }
   return counts
     .filter((count) => count.notes > 0)
-    .map(({ on, sent, ...count }) => ({
+    .map(({ on, sent, why, ...count }) => ({
       channel: count.channel,
       drums: count.drums,
       notes: count.notes,
       playsOn: [...on].sort((a, b) => a - b),
       leftOut: count.notes - sent,
+      leftOutWhy: [...why].sort(([, a], [, b]) => b - a)[0]?.[0] ?? null,
       shortened: count.shortened,
       otherProgram: count.otherProgram,
     }));

@@ -3,8 +3,9 @@ import type { Instrument } from '../../instrument/instrument.ts';
 import { controllerName } from '../../midi/controllers.ts';
 import type { Timeline } from '../../timeline/timeline.ts';
 import { type BarLoss, barLosses } from './bar-losses.ts';
-import { type ChannelOutcome, channelOutcomes } from './channel-outcomes.ts';
+import { type ChannelOutcome, channelOutcomes, type LeftOutWhy, rowsLeftOut } from './channel-outcomes.ts';
 import type { FitMeasure } from './fit-measure.ts';
+import type { ResetMove } from './fit-messages.ts';
 import type { SongFit } from './fit-song.ts';
 
 export const FIT_SCHEMA = 'wirepit-fit/1';
@@ -38,6 +39,8 @@ export interface FitDocument {
   readonly moved: readonly MovedDocument[];
   readonly shortened: number;
   readonly leftOut: LeftOutDocument;
+  /** Resets and what is sent in their place, as in `check --json` (`sysEx.reset`). */
+  readonly resetsExchanged: readonly ResetMove[];
   readonly putIn: { readonly bendRangeChannels: readonly number[]; readonly resetMessages: number };
   readonly bendsScaledChannels: readonly number[];
   readonly pedalsWrittenOutChannels: readonly number[];
@@ -63,14 +66,7 @@ export type MovedDocument =
 
 export interface LeftOutDocument {
   /** Notes, by why they are not sent. */
-  readonly notes: {
-    readonly noVoice: number;
-    readonly noPart: number;
-    readonly noDrums: number;
-    readonly noDrumSound: number;
-    readonly noKey: number;
-    readonly keyTaken: number;
-  };
+  readonly notes: Readonly<Record<LeftOutWhy, number>>;
   readonly controllers: readonly {
     readonly controller: number;
     readonly name: string;
@@ -125,14 +121,7 @@ export function fitDocument(
     ],
     shortened: fitted.shortened.length,
     leftOut: {
-      notes: {
-        noVoice: fitted.withoutVoice.length,
-        noPart: parts?.withoutPart.length ?? 0,
-        noDrums: drumKeys.withoutDrums.length,
-        noDrumSound: drumKeys.withoutSound.length,
-        noKey: keys.withoutKey.length,
-        keyTaken: keys.keyTaken.length,
-      },
+      notes: leftOutCounts(fit),
       controllers: [...messages.controllers].map(([controller, count]) => ({
         controller,
         name: controllerName(controller),
@@ -145,6 +134,7 @@ export function fitDocument(
       resets: messages.resets,
       banks: programs.banksDropped,
     },
+    resetsExchanged: messages.resetMoves,
     putIn: {
       bendRangeChannels: messages.rangesPutIn.map((channel) => channel + 1),
       resetMessages: messages.resetsWrittenOut,
@@ -160,6 +150,18 @@ const KEY_WORDS = { drum: 'drum-key', part: 'part-key', note: 'key' } as const;
 
 function measureDocument({ notes, notesCut, lossPercent, mostVoices, parts }: FitMeasure): MeasureDocument {
   return { notes, notesCut, lossPercent: rounded(lossPercent), mostVoices, parts };
+}
+
+function leftOutCounts(fit: SongFit): Readonly<Record<LeftOutWhy, number>> {
+  const { noVoice, noPart, noDrums, noDrumSound, noKey, keyTaken } = rowsLeftOut(fit);
+  return {
+    noVoice: noVoice.length,
+    noPart: noPart.length,
+    noDrums: noDrums.length,
+    noDrumSound: noDrumSound.length,
+    noKey: noKey.length,
+    keyTaken: keyTaken.length,
+  };
 }
 
 /** Of the notes that are no drums; 100 where there are none. */
