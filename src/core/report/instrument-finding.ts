@@ -114,7 +114,7 @@ export const INSTRUMENT_FINDINGS = {
     says: 'the instrument does not follow',
     counts: 'messages',
     means: 'What went before stays in force.',
-    toDo: 'Use wirepit fit, which leaves it out, and writes out what a mode message would have done.',
+    toDo: 'Use wirepit fit, which sends the one it follows in its place or leaves it out, and writes out what a mode message would have done.',
   },
 } as const satisfies Readonly<Record<string, FindingGuide>>;
 

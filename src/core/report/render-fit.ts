@@ -1,4 +1,6 @@
 import type { FitDocument, MeasureDocument } from '../arrange/fit/fit-document.ts';
+import type { SystemReset } from '../instrument/reset-heard.ts';
+import { SYSEX_CLASSES } from '../midi/universal-sysex.ts';
 import { counted } from './figure-text.ts';
 
 export interface RenderFitOptions {
@@ -105,7 +107,8 @@ function keyLines({ moved }: FitDocument): string[] {
 }
 
 function leftOutLines(document: FitDocument): string[] {
-  const { leftOut, shortened, putIn, bendsScaledChannels, pedalsWrittenOutChannels } = document;
+  const { leftOut, shortened, putIn, resetsExchanged, bendsScaledChannels, pedalsWrittenOutChannels } =
+    document;
   const lines: string[] = [];
   for (const [reason, words] of Object.entries(NOTE_REASONS)) {
     const count = leftOut.notes[reason as keyof typeof NOTE_REASONS];
@@ -124,6 +127,9 @@ function leftOutLines(document: FitDocument): string[] {
     lines.push(
       `  ${counted(leftOut.resets, 'reset')} left out: ${leftOut.resets === 1 ? 'it is' : 'they are'} not understood`,
     );
+  for (const { from, to, count } of resetsExchanged) {
+    lines.push(`  ${count} × ${resetName(from)} becomes ${resetName(to)}, which is followed`);
+  }
   if (leftOut.banks > 0)
     lines.push(
       `  ${counted(leftOut.banks, 'bank selection')} left out: ${leftOut.banks === 1 ? 'that bank is' : 'those banks are'} not there`,
@@ -141,6 +147,10 @@ function leftOutLines(document: FitDocument): string[] {
     lines.push(`  pedals written out as longer notes on ${channelsText(pedalsWrittenOutChannels)}`);
   }
   return lines.length > 0 ? ['', 'Changes', ...lines] : [];
+}
+
+function resetName(reset: SystemReset): string {
+  return SYSEX_CLASSES.find(({ kind }) => kind === reset)!.name;
 }
 
 function channelsText(channels: readonly number[]): string {

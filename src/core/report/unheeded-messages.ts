@@ -1,6 +1,13 @@
-import type { Instrument, ResetKind } from '../instrument/instrument.ts';
+import type { Instrument } from '../instrument/instrument.ts';
+import {
+  BEND_RANGE_AFTER_RESET,
+  isSystemReset,
+  modeReset,
+  resetHeard,
+  type SystemReset,
+} from '../instrument/reset-heard.ts';
 import { Cc, controllerName } from '../midi/controllers.ts';
-import { classifySysEx, type SysExKind } from '../midi/universal-sysex.ts';
+import { classifySysEx, SYSEX_CLASSES } from '../midi/universal-sysex.ts';
 import { NO_PAYLOAD } from '../smf/song.ts';
 import { isNoteOn } from '../timeline/note-row.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
@@ -17,13 +24,6 @@ const PARAMETERS: Readonly<Record<number, string>> = {
   4: 'tuning bank',
   5: 'modulation depth',
 };
-
-const CC_RESETS: ReadonlyMap<number, ResetKind> = new Map([
-  [Cc.allSoundOff, 'all-sound-off'],
-  [Cc.resetAllControllers, 'reset-all-controllers'],
-  [Cc.allNotesOff, 'all-notes-off'],
-]);
-const SYSEX_RESETS: Readonly<Partial<Record<SysExKind, ResetKind>>> = { 'gm-on': 'gm1', 'gm2-on': 'gm2' };
 
 /** Written apart: judged by the bank, or by the parameter they select. */
 const SELECTORS: ReadonlySet<number> = new Set([
@@ -97,7 +97,7 @@ export class UnheededMessages {
         if (isFollowed) this.#range[channel] = value;
       }
     }
-    const reset = CC_RESETS.get(number);
+    const reset = modeReset(number);
     if (reset !== undefined) {
       if (!resets.has(reset)) this.#tally.add('reset-not-followed', channel, row, controllerName(number));
     } else if (controllers !== undefined && !controllers.has(number) && !SELECTORS.has(number)) {
@@ -110,10 +110,17 @@ export class UnheededMessages {
     const at = payload[row]!;
     if (this.#columns.status[row] !== 0xf0 || at === NO_PAYLOAD) return;
     const { kind, name } = classifySysEx(payloadBytes, payloadStart[at]!, payloadLength[at]!);
-    const reset = SYSEX_RESETS[kind];
-    if (reset === undefined) return;
-    this.#wished.fill(2); // both are General MIDI's, and set what it begins with
-    if (this.#instrument.resets.has(reset)) this.#range.fill(2);
-    else this.#tally.add('reset-not-followed', -1, row, name);
+    if (!isSystemReset(kind)) return;
+    const heard = resetHeard(kind, this.#instrument.resets);
+    if (kind !== 'gm-off') {
+      this.#wished.fill(BEND_RANGE_AFTER_RESET);
+      if (heard === kind) this.#range.fill(BEND_RANGE_AFTER_RESET);
+    }
+    if (heard !== kind) this.#tally.add('reset-not-followed', -1, row, `${name}${butFollows(heard)}`);
   }
+}
+
+function butFollows(heard: SystemReset | undefined): string {
+  if (heard === undefined) return '';
+  return ` but ${SYSEX_CLASSES.find(({ kind }) => kind === heard)!.name}`;
 }

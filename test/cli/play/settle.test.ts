@@ -88,6 +88,18 @@ describe('--settle, from the command line to the wire', () => {
     expect(restsIn(sent)).toEqual([300_000]);
   });
 
+  test('the rest an instrument needs is kept after the reset that fit sent in place of another', async () => {
+    const instrument = join(folder, 'first-level.toml');
+    writeFileSync(
+      instrument,
+      '[instrument]\nname = "First"\nresets = ["gm1"]\n[instrument.pauses]\nafter-reset-ms = 300\n',
+    );
+    const sent = await sentWith('fit', '--clock', 'virtual', '--fit', '--instrument', instrument);
+    expect(restsIn(sent)).toEqual([300_000, 300_000]);
+    const resets = sent.map(({ bytes }) => [...bytes]).filter(([status]) => status === 0xf0);
+    expect(resets).toEqual([GM_ON, GM_ON]);
+  });
+
   test('on the real clock no byte comes sooner', async () => {
     const rests = restsIn(await sentWith('real', '--settle', '200'));
     expect(rests).toHaveLength(2);

@@ -1,15 +1,27 @@
 import type { Instrument } from '../../instrument/instrument.ts';
+import {
+  BEND_RANGE_AFTER_RESET,
+  isSystemReset,
+  modeReset,
+  resetHeard,
+  SYSTEM_RESET_SUB_ID,
+  type SystemReset,
+} from '../../instrument/reset-heard.ts';
 import { Cc } from '../../midi/controllers.ts';
+import { classifySysEx } from '../../midi/universal-sysex.ts';
+import { PayloadKind } from '../../timeline/payload-kind.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { RowEdits } from './row-edits.ts';
-import { modeReset, UnheededResets } from './unheeded-resets.ts';
+import { UnheededResets } from './unheeded-resets.ts';
 
 export interface MessageFit {
   /** Controller → how many of it were left out. */
   readonly controllers: ReadonlyMap<number, number>;
   /** Registered parameter (`msb << 7 | lsb`) → messages left out. */
   readonly parameters: ReadonlyMap<number, number>;
+  /** System resets left out: the instrument follows none. */
   readonly resets: number;
+  readonly resetMoves: readonly ResetMove[];
   /** Messages put in for what a reset that is not followed would have done. */
   readonly resetsWrittenOut: number;
   /** Channels that were given the bend range they assume, and those whose bends were made to fit another. */
@@ -19,10 +31,19 @@ export interface MessageFit {
   readonly bendsMeanOwn: boolean;
 }
 
+/** A system reset and the one that is sent in its place. */
+export interface ResetMove {
+  readonly from: SystemReset;
+  readonly to: SystemReset;
+  count: number;
+}
+
 /** A registered parameter that is not chosen, or was chosen by NRPN. */
 const NULL_PARAMETER = 0x3fff;
 const BEND_RANGE = 0;
 const CENTRE = 8192;
+/** Behind F0: 7E, device, 09. */
+const SUB_ID_AT = 3;
 const ENTRIES = [Cc.dataEntry, Cc.dataEntryFine, Cc.dataIncrement, Cc.dataDecrement] as readonly number[];
 const CHOICES = [Cc.rpn, Cc.rpnFine] as readonly number[];
 
@@ -47,11 +68,13 @@ class MessageWalk {
   readonly #controllers = new Map<number, number>();
   readonly #parameters = new Map<number, number>();
   readonly #chosen = new Uint16Array(16).fill(NULL_PARAMETER);
+  /** Bend range in force: as the song means it, and on the instrument. */
   readonly #range: Float64Array;
-  readonly #isRangeSet = new Uint8Array(16);
+  readonly #told: Float64Array;
   readonly #isScaled = new Uint8Array(16);
   readonly #isPutIn = new Uint8Array(16);
   readonly #unheeded: UnheededResets;
+  readonly #resetMoves: ResetMove[] = [];
   #resets = 0;
   #bendsMeanOwn = false;
 
@@ -60,6 +83,7 @@ class MessageWalk {
     this.#edits = edits;
     this.#instrument = instrument;
     this.#range = new Float64Array(16).fill(songBendRange);
+    this.#told = new Float64Array(16).fill(instrument.bendRangeSemitones);
     this.#unheeded = new UnheededResets(columns, edits, instrument, songBendRange);
   }
 
@@ -78,6 +102,7 @@ class MessageWalk {
       controllers: this.#controllers,
       parameters: this.#parameters,
       resets: this.#resets,
+      resetMoves: this.#resetMoves,
       resetsWrittenOut: this.#unheeded.writtenOut,
       rangesPutIn: channels(this.#isPutIn),
       bendsScaled: channels(this.#isScaled),
@@ -108,8 +133,11 @@ class MessageWalk {
     if (number === Cc.rpnFine) this.#chosen[channel] = (before & 0x3f80) | value;
     const chosen = this.#chosen[channel]!;
     if (!CHOICES.includes(number) && !(ENTRIES.includes(number) && chosen !== NULL_PARAMETER)) return false;
-    if (chosen === BEND_RANGE && ENTRIES.includes(number)) this.#setRange(channel, number, value);
     const { registeredParameters: followed } = this.#instrument;
+    if (chosen === BEND_RANGE && ENTRIES.includes(number)) {
+      this.#setRange(channel, number, value);
+      if (followed?.has(BEND_RANGE) ?? true) this.#told[channel] = this.#range[channel]!;
+    }
     if (followed === undefined || followed.has(chosen)) return true;
     // Choices go only where nothing at all is followed: a half of one may be the half of another.
     if (CHOICES.includes(number) && followed.size > 0) return true;
@@ -124,14 +152,14 @@ class MessageWalk {
     if (number === Cc.dataEntryFine) {
       this.#range[channel] = Math.floor(this.#range[channel]!) + value / 100;
     }
-    this.#isRangeSet[channel] = 1;
   }
 
   #bend(row: number, channel: number, value: number): void {
-    const { bendRangeSemitones: own, registeredParameters: followed } = this.#instrument;
+    const { registeredParameters: followed } = this.#instrument;
     const means = this.#range[channel]!;
+    const own = this.#told[channel]!;
     if (followed === undefined || followed.has(BEND_RANGE)) {
-      if (this.#isRangeSet[channel] || means === own || value === CENTRE) return;
+      if (means === own || value === CENTRE) return;
       this.#putRangeIn(row, channel, means);
       return;
     }
@@ -157,20 +185,35 @@ class MessageWalk {
     ] as const) {
       this.#edits.addBefore(row, 0xb0 | channel, number, value, this.#columns.track[row]!);
     }
-    this.#isRangeSet[channel] = 1;
+    this.#told[channel] = semitones;
     this.#isPutIn[channel] = 1;
   }
 
-  /** General MIDI System On, level 1 and 2: F0 7E dd 09 01 F7, 09 03 (MIDI 1.0, Table VIIa; RP-024). */
+  /** A General MIDI reset stays, becomes the one that is followed, or is left out. */
   #sysEx(row: number): void {
-    const { payload, payloadStart, payloadLength, payloadBytes } = this.#columns;
-    const at = payloadStart[payload[row]!]!;
-    if (payloadLength[payload[row]!]! < 4 || payloadBytes[at] !== 0x7e || payloadBytes[at + 2] !== 0x09)
+    const { payload, payloadStart, payloadLength, payloadBytes, payloadKind } = this.#columns;
+    const at = payload[row]!;
+    if (payloadKind[at] !== PayloadKind.reset) return;
+    const { kind: from } = classifySysEx(payloadBytes, payloadStart[at]!, payloadLength[at]!);
+    if (!isSystemReset(from)) return;
+    const to = resetHeard(from, this.#instrument.resets);
+    if (from !== 'gm-off') this.#rangesAtRest(to !== undefined);
+    if (to === undefined) {
+      this.#edits.drop(row);
+      this.#resets += 1;
       return;
-    const kind = ({ 1: 'gm1', 3: 'gm2' } as const)[payloadBytes[at + 3]! as 1 | 3];
-    if (kind === undefined || this.#instrument.resets.has(kind)) return;
-    this.#edits.drop(row);
-    this.#resets += 1;
+    }
+    this.#unheeded.takeSystemReset();
+    if (to === from) return;
+    this.#edits.putSysExByte(row, SUB_ID_AT, SYSTEM_RESET_SUB_ID[to]);
+    const move = this.#resetMoves.find((one) => one.from === from && one.to === to);
+    if (move === undefined) this.#resetMoves.push({ from, to, count: 1 });
+    else move.count += 1;
+  }
+
+  #rangesAtRest(isHeard: boolean): void {
+    this.#range.fill(BEND_RANGE_AFTER_RESET);
+    if (isHeard) this.#told.fill(BEND_RANGE_AFTER_RESET);
   }
 }
 

@@ -1,5 +1,6 @@
 import { blankRows } from '../../timeline/blank-rows.ts';
 import { pairNotes } from '../../timeline/pair-notes.ts';
+import { sharedU8 } from '../../timeline/shared-columns.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { TimelineFindings } from '../../timeline/timeline-finding.ts';
 import { copyRow } from '../row-copy.ts';
@@ -39,6 +40,7 @@ export class RowEdits {
   readonly #data1: Uint8Array;
   readonly #data2: Uint8Array;
   readonly #added: Added[] = [];
+  #payloadBytes: Uint8Array | undefined;
   #changed = false;
 
   constructor(columns: TimelineColumns) {
@@ -68,6 +70,17 @@ export class RowEdits {
     this.#data1[row] = data1;
     this.#data2[row] = data2;
     this.#changed = true;
+  }
+
+  /** One byte of the SysEx that stands there: what it is stays of the same kind. @param at counted from behind F0 */
+  putSysExByte(row: number, at: number, byte: number): void {
+    const { payload, payloadStart, payloadBytes } = this.#columns;
+    if (this.#payloadBytes === undefined) {
+      this.#payloadBytes = sharedU8(payloadBytes.length);
+      this.#payloadBytes.set(payloadBytes);
+    }
+    this.#changed = true;
+    this.#payloadBytes[payloadStart[payload[row]!]! + at] = byte;
   }
 
   /** A message at the moment of a row and before it; several in the order they are added. */
@@ -116,7 +129,7 @@ export class RowEdits {
     );
     let count = from.count + added.length;
     for (let row = 0; row < from.count; row += 1) count -= this.#dropped[row]!;
-    const to = blankRows(count, from);
+    const to = blankRows(count, { ...from, payloadBytes: this.#payloadBytes ?? from.payloadBytes });
     const origin = new Uint32Array(count).fill(NEW_ROW);
     let at = 0;
     let next = 0;

@@ -1,22 +1,13 @@
-import type { Instrument, ResetKind } from '../../instrument/instrument.ts';
+import type { Instrument } from '../../instrument/instrument.ts';
+import { BEND_RANGE_AFTER_RESET, modeReset } from '../../instrument/reset-heard.ts';
 import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { type ChannelMessage, ChannelSettingsSeen } from './channel-settings-seen.ts';
 import type { RowEdits } from './row-edits.ts';
 
-const MODE_RESETS: Readonly<Record<number, ResetKind>> = {
-  [Cc.allSoundOff]: 'all-sound-off',
-  [Cc.resetAllControllers]: 'reset-all-controllers',
-  [Cc.allNotesOff]: 'all-notes-off',
-};
 const PARAMETER_ROWS: readonly number[] = [Cc.rpn, Cc.rpnFine, Cc.dataEntry];
 const BEND_RANGE = 0;
-
-/** What a reset is, in a mode message; undefined for any other controller. */
-export function modeReset(controller: number): ResetKind | undefined {
-  return MODE_RESETS[controller];
-}
 
 /**
  * Writes out what a mode message would have done on an instrument that does not follow it: note-offs for the keys that
@@ -31,16 +22,22 @@ export class UnheededResets {
   /** [channel · 128 + key] strikes not let go. */
   readonly #strikes = new Uint16Array(2048);
   /** What the song means, and what the instrument has been told. */
-  readonly #meant: readonly ChannelSettingsSeen[];
-  readonly #told: readonly ChannelSettingsSeen[];
+  #meant: readonly ChannelSettingsSeen[];
+  #told: readonly ChannelSettingsSeen[];
 
   constructor(columns: TimelineColumns, edits: RowEdits, instrument: Instrument, bendRange: number) {
     this.#columns = columns;
     this.#edits = edits;
     this.#instrument = instrument;
-    const settings = () => Array.from({ length: 16 }, () => new ChannelSettingsSeen(bendRange));
-    this.#meant = settings();
-    this.#told = settings();
+    this.#meant = settingsAtRest(bendRange);
+    this.#told = settingsAtRest(bendRange);
+  }
+
+  /** The instrument goes back to its beginnings: keys are let go, and all is at rest. */
+  takeSystemReset(): void {
+    this.#strikes.fill(0);
+    this.#meant = settingsAtRest(BEND_RANGE_AFTER_RESET);
+    this.#told = settingsAtRest(BEND_RANGE_AFTER_RESET);
   }
 
   take(row: number): void {
@@ -86,4 +83,8 @@ export class UnheededResets {
     this.#edits.addBefore(row, kind | channel, data1, data2, this.#columns.track[row]!);
     this.writtenOut += 1;
   }
+}
+
+function settingsAtRest(bendRange: number): ChannelSettingsSeen[] {
+  return Array.from({ length: 16 }, () => new ChannelSettingsSeen(bendRange));
 }
