@@ -5,6 +5,7 @@ import { FAULT_NAMES } from '../core/midi/stream-fault.ts';
 import { loadSong } from '../files/load-song.ts';
 import { TapRing } from '../ports/tap-ring.ts';
 import type { AgainstWork, FromAgainst, ToAgainst } from './against-work.ts';
+import { standstillFrom } from './tap-sink.ts';
 
 const LOOK_MS = 250;
 /** After the last that came: what is told wants two looks on end. */
@@ -26,7 +27,12 @@ function work({ songPath, songPort, heardName, withinMicros, tap }: AgainstWork)
   let timer: NodeJS.Timeout | undefined;
   let due = 0;
   const take = (): void => {
-    ring.drain((_port, bytes, micros) => {
+    ring.drain((port, bytes, micros) => {
+      const from = standstillFrom(port, bytes);
+      if (from !== undefined) {
+        live.stoodStill(from, micros);
+        return;
+      }
       live.feed(bytes.slice(), micros);
       due = LOOKS;
     });

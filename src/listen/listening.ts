@@ -1,3 +1,4 @@
+import { standstillWords } from '../core/compare/standstills.ts';
 import { forgetChannels, forgetKey } from '../core/observe/forget-notes.ts';
 import { Heard, type ListenState, setPackets } from '../core/observe/listen-state.ts';
 import { type ObservedState, Slot } from '../core/observe/observed-state.ts';
@@ -12,7 +13,9 @@ import type { InputPort } from '../ports/input-port.ts';
 import type { TapRing } from '../ports/tap-ring.ts';
 import type { Listener } from './listener.ts';
 import { LiveFold } from './live-fold.ts';
-import { type ChunkSink, recordChunk } from './record-chunk.ts';
+import { recordChunk } from './record-chunk.ts';
+import { StandstillWatch } from './standstill-watch.ts';
+import { TapSink } from './tap-sink.ts';
 import type { ThruPath } from './thru-path.ts';
 
 /** What `startListener` has opened. */
@@ -43,11 +46,12 @@ export class Listening implements Listener {
   readonly #input: InputPort;
   readonly #recording: Recording | undefined;
   readonly #thru: ThruPath | undefined;
-  readonly #tapped: ChunkSink | undefined;
+  readonly #tapped: TapSink | undefined;
   readonly #keeper: { close(): Promise<void> } | undefined;
   readonly #fold: LiveFold;
   readonly #onTrouble: (trouble: string) => void;
   readonly #watch: NodeJS.Timeout;
+  readonly #standstills: StandstillWatch | undefined;
   #settle: (end: PlayerEnd) => void = () => {};
   #pumping: NodeJS.Timeout | undefined;
   /** From then on nothing that comes in is passed on: it would sound again behind the last silence. */
@@ -62,7 +66,7 @@ export class Listening implements Listener {
     this.#input = input;
     this.#recording = parts.recording;
     this.#thru = thru;
-    this.#tapped = parts.tap && tapSink(parts.tap, parts.clock instanceof VirtualClock);
+    this.#tapped = parts.tap && new TapSink(parts.tap, parts.clock instanceof VirtualClock);
     this.#keeper = parts.keeper;
     this.#onTrouble = onTrouble;
     this.#fold = new LiveFold(observed, listen, input.wire, input.paced, thru);
@@ -72,6 +76,9 @@ export class Listening implements Listener {
     observed.numbers[Slot.transport] = Transport.playing;
     // What has arrived is read before the silence is judged: a busy moment of ours is not the sender's silence.
     this.#watch = setInterval(() => setImmediate(() => this.#look()), LOOK_MS);
+    // Only they want to know how far times can be trusted; on a virtual clock nobody can be late.
+    if ((parts.tap ?? parts.recording) !== undefined && !(parts.clock instanceof VirtualClock))
+      this.#standstills = new StandstillWatch(parts.clock, (from, to) => this.#stoodStill(from, to));
     input.start({
       bytes: (chunk, arrivedMicros) => this.#bytes(chunk, arrivedMicros),
       lost: () => this.#lost(),
@@ -165,6 +172,16 @@ export class Listening implements Listener {
     this.#tell(this.#recording?.takeTrouble());
   }
 
+  #stoodStill(fromMicros: number, toMicros: number): void {
+    if (this.#leaving !== undefined) return;
+    const { numbers } = this.listen;
+    const length = toMicros - fromMicros;
+    numbers[Heard.standstills]! += 1;
+    numbers[Heard.longestStandstill] = Math.max(numbers[Heard.longestStandstill]!, length);
+    this.#recording?.remark(this.#input.name, toMicros, standstillWords(length));
+    this.#tapped?.stoodStill(fromMicros, toMicros);
+  }
+
   #countPackets(): void {
     if (this.#input.packets !== undefined) setPackets(this.listen, this.#input.packets);
   }
@@ -195,6 +212,7 @@ export class Listening implements Listener {
     this.#over = true;
     clearTimeout(this.#pumping);
     clearInterval(this.#watch);
+    this.#standstills?.close();
     this.#recording?.close();
     this.#tell(this.#recording?.takeTrouble());
     this.#thru?.close();
@@ -220,20 +238,6 @@ export class Listening implements Listener {
   }
 }
 
-/** @param mayWait nobody waits for what is heard on a virtual clock, and none of it need be lost */
-function tapSink(tap: TapRing, mayWait: boolean): ChunkSink {
-  const at = new Float64Array(1);
-  return {
-    feed(port, bytes, start, end, micros) {
-      at[0] = micros;
-      if (mayWait) tap.waitForRoom(end - start, LONGEST_WAIT_MS);
-      tap.put(port, bytes, start, end - start, at);
-    },
-  };
-}
-
-/** The comparing thread looks seldom, but not as seldom as this. */
-const LONGEST_WAIT_MS = 60_000;
 const DRAIN_STEP_MS = 5;
 /** How long an output that is gone is waited for, where something sounds there: see `EngineRun`. */
 const RETURN_MS = 2000;

@@ -48,6 +48,8 @@ export interface ListenReport {
     }[];
   };
   readonly activeSensing: { readonly seen: boolean; readonly lost: number };
+  /** How often listening itself stood still, where that was watched (with `--against` or `--record`). */
+  readonly standstills: { readonly count: number; readonly longestMicros: number };
   /** What became of the packets, where the input comes in such. */
   readonly packets?: RtpCounts;
   readonly wire: { readonly peakLoad: number };
@@ -95,6 +97,10 @@ export function listenReport(
       })),
     },
     activeSensing: { seen: numbers[Heard.sensing] !== SENSING.none, lost: numbers[Heard.sensingLost]! },
+    standstills: {
+      count: numbers[Heard.standstills]!,
+      longestMicros: Math.round(numbers[Heard.longestStandstill]!),
+    },
     ...(packets === undefined ? {} : { packets }),
     wire: { peakLoad: observed.numbers[Slot.peakLoad]! },
     soundingAtEnd: observed.sounding.reduce((sum, keys) => sum + keys, 0),
@@ -125,6 +131,8 @@ export function listenLine(observed: ObservedState, listen: ListenState, nowMicr
   if (numbers[Heard.sensing] === SENSING.alive) parts.push('Active Sensing alive');
   if (numbers[Heard.sensingLost]! > 0)
     parts.push(`Active Sensing lost ${counted(numbers[Heard.sensingLost]!, 'time')}`);
+  if (numbers[Heard.standstills]! > 0)
+    parts.push(`wirepit stood still ${counted(numbers[Heard.standstills]!, 'time')}`);
   if (numbers[Heard.inputTrouble] === 1) parts.push('the input is gone: waiting for it');
   if (observed.numbers[Slot.portTrouble] === 2) parts.push('the output is gone: waiting for it');
   return parts.join('  ');

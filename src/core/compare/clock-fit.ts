@@ -4,6 +4,7 @@ import type { HeardMusic } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
 import { momentPoints } from './moment-points.ts';
 import { median, type RobustLine, robustLine } from './robust-line.ts';
+import { heldUp } from './standstills.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** How the recording's time runs against the song's, and by how much a clock's error and lost time explain it. */
@@ -14,7 +15,7 @@ export interface ClockFit {
   readonly lostPerMessageMicros: number;
   /** Time lost in all. */
   readonly lostMicros: number;
-  /** First notes of their moments: song time, recording's time, note. */
+  /** First notes of their moments, but for those heard while the listener stood still: song time, recording's time, note. */
   readonly points: { readonly x: Float64Array; readonly y: Float64Array; readonly notes: Uint32Array };
   /** Middle distance from the line, with lost time taken off. */
   readonly spread: number;
@@ -43,22 +44,13 @@ export function clockFit(
   matched: MatchedMusic,
 ): ClockFit {
   const { times, matching } = matched;
-  const points = momentPoints(times, written, heard, matching.heardOf);
+  const heardOf = unheld(heard, matching.heardOf);
+  const points = momentPoints(times, written, heard, heardOf);
   const { x, y, notes } = points;
   const plain = { lostPerMessageMicros: 0, lostMicros: 0, points, spread: matched.line.spread };
   if (matched.law === 'no-timing') return { ...plain, line: matched.line };
   const exact = (lost: number, line: RobustLine) =>
-    clockLine(
-      columns,
-      written,
-      heard,
-      matching.heardOf,
-      times,
-      matched.law === 'tempo-map',
-      lost,
-      line,
-      notes,
-    );
+    clockLine(columns, written, heard, heardOf, times, matched.law === 'tempo-map', lost, line, notes);
   if (notes.length < 24) return { ...plain, line: exact(0, matched.line) };
   const messages = Float64Array.from(notes, (note) => written.message[note]!);
   // How far messages are from being even in time: without that there is nothing to see.
@@ -81,6 +73,12 @@ export function clockFit(
     points,
     spread: line.spread,
   };
+}
+
+/** The pairs whose times are the player's own doing. */
+function unheld({ on, standstills }: HeardMusic, heardOf: Int32Array): Int32Array {
+  const isHeldUp = heldUp(on, standstills);
+  return heardOf.map((found) => (found >= 0 && isHeldUp[found] === 1 ? -1 : found));
 }
 
 /** Slope of y over x through the middle, by weights as in `robustLine`. */

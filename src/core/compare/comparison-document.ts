@@ -5,6 +5,7 @@ import type { CauseCode } from './cause.ts';
 import { CAUSE_GUIDE } from './cause-guide.ts';
 import { isClockKnown } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
+import { type StandstillCounts, standstillCounts } from './standstills.ts';
 import type { Law } from './time-laws.ts';
 
 export const COMPARE_SCHEMA = 'wirepit-compare/1';
@@ -48,6 +49,8 @@ export interface ComparisonDocument {
     readonly boundMaxMicros: number;
     readonly histogram: { readonly binMicros: number; readonly counts: readonly number[] };
   } | null;
+  /** The listener itself stood still: so often, for so long at the longest, and the lateness of so many notes is not known for it. */
+  readonly standstills: StandstillCounts;
   readonly state: readonly {
     readonly channel: number;
     readonly what: string;
@@ -127,6 +130,7 @@ export function comparisonDocument(
           histogram: { binMicros: lateness.binMicros, counts: lateness.histogram },
         }
       : null,
+    standstills: standstillCounts(comparison.heard.standstills, isTimed ? lateness.unknown : 0),
     state: state.map(({ channel, what, notes: affected, written: wanted, heard: got, first }) => ({
       channel: channel + 1,
       what: typeof what === 'number' ? `controller ${what}` : what,

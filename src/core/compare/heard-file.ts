@@ -5,6 +5,7 @@ import { buildTimeline } from '../timeline/build-timeline.ts';
 import { heardFromBytes } from './hear.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { HeardReader } from './heard-reader.ts';
+import { standstillMicros } from './standstills.ts';
 
 export type HeardFile =
   | { readonly kind: 'heard'; readonly music: HeardMusic }
@@ -52,32 +53,53 @@ function heardFromSong(file: Uint8Array): HeardMusic {
   return reader.finish();
 }
 
-interface Remark {
+interface FaultRemark {
   readonly micros: number;
   readonly kind: FaultKind;
 }
 
-function heardFromLines(chunks: readonly TimedChunk[], remarks: readonly Remark[]): HeardMusic {
+interface StandstillRemark {
+  readonly micros: number;
+  readonly lengthMicros: number;
+}
+
+interface Remarks {
+  readonly faults: readonly FaultRemark[];
+  readonly standstills: readonly StandstillRemark[];
+}
+
+function heardFromLines(chunks: readonly TimedChunk[], { faults, standstills }: Remarks): HeardMusic {
   const reader = new HeardReader(true);
   let next = 0;
   for (const { micros, bytes } of chunks) {
-    for (; next < remarks.length && remarks[next]!.micros <= micros; next += 1)
-      reader.fault(remarks[next]!.kind);
+    for (; next < faults.length && faults[next]!.micros <= micros; next += 1)
+      reader.fault(faults[next]!.kind);
     reader.feed(bytes, micros);
   }
-  for (; next < remarks.length; next += 1) reader.fault(remarks[next]!.kind);
+  for (; next < faults.length; next += 1) reader.fault(faults[next]!.kind);
+  for (const { micros, lengthMicros } of standstills) reader.stoodStill(micros - lengthMicros, micros);
   return reader.finish();
 }
 
-/** `# 600000<TAB>port<TAB>byte 6: data byte with no status before it: 41`: a log of whole messages keeps faults there. */
-function remarksIn(file: Uint8Array): Remark[] {
+/**
+ * `# 600000<TAB>port<TAB>byte 6: data byte with no status before it: 41`: a log of whole messages keeps faults there, and
+ * when its listener stood still.
+ */
+function remarksIn(file: Uint8Array): Remarks {
   const text = textOf(file);
-  if (!text.startsWith('# wirepit log')) return [];
-  const remarks: Remark[] = [];
+  const faults: FaultRemark[] = [];
+  const standstills: StandstillRemark[] = [];
+  if (!text.startsWith('# wirepit log')) return { faults, standstills };
   for (const line of text.split('\n')) {
-    const found = /^# (\d+)\t[^\t]*\tbyte \d+: (.*?)(?:: [0-9A-F ]*)?$/.exec(line);
-    const kind = found === null ? -1 : FAULT_WORDS.indexOf(found[2]!);
-    if (kind >= 0) remarks.push({ micros: Number(found![1]), kind: kind as FaultKind });
+    const found = /^# (\d+)\t[^\t]*\t(.*)$/.exec(line);
+    if (found === null) continue;
+    const micros = Number(found[1]);
+    const lengthMicros = standstillMicros(found[2]!);
+    if (lengthMicros !== undefined) standstills.push({ micros, lengthMicros });
+    const fault = /^byte \d+: (.*?)(?:: [0-9A-F ]*)?$/.exec(found[2]!);
+    const kind = fault === null ? -1 : FAULT_WORDS.indexOf(fault[1]!);
+    if (kind >= 0) faults.push({ micros, kind: kind as FaultKind });
   }
-  return remarks.sort((a, b) => a.micros - b.micros);
+  const byTime = (a: { readonly micros: number }, b: { readonly micros: number }) => a.micros - b.micros;
+  return { faults: faults.sort(byTime), standstills: standstills.sort(byTime) };
 }

@@ -2,6 +2,7 @@ import { FAULT_KINDS, type FaultKind } from '../midi/stream-fault.ts';
 import { bytes, counts, numbers } from './growing-column.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { MessageTally } from './message-tally.ts';
+import { NO_STANDSTILLS, type Standstills } from './standstills.ts';
 
 /** Longer than a slow player needs between two messages of a chord. */
 export const GAP_MICROS = 6000;
@@ -84,8 +85,12 @@ export class HeardFold {
     this.#sounding[voice]!.push(BEFORE);
   }
 
-  /** What has come so far. @param byteCount bytes of the stream */
-  music(hasTimes: boolean, byteCount: number): HeardMusic {
+  /**
+   * What has come so far.
+   * @param byteCount bytes of the stream
+   * @param standstills when the listener itself stood still
+   */
+  music(hasTimes: boolean, byteCount: number, standstills: Standstills = NO_STANDSTILLS): HeardMusic {
     const { micros, channel, key, velocity, offMicros, message, before } = this.#on;
     return {
       hasTimes,
@@ -118,6 +123,7 @@ export class HeardFold {
         byKind: [...this.#byKind],
       },
       bursts: this.#bursts.whole(),
+      standstills,
       messages: this.#messages,
       bytes: byteCount,
       tally: this.#tally,

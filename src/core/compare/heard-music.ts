@@ -1,4 +1,5 @@
 import type { MessageTally } from './message-tally.ts';
+import type { Standstills } from './standstills.ts';
 
 /** What came over a wire, in order. Times in microseconds; all columns of one table are equally long. */
 export interface HeardMusic {
@@ -17,6 +18,8 @@ export interface HeardMusic {
   readonly faults: HeardFaults;
   /** Beginnings of what came without a gap: the moments at which a player began to send. */
   readonly bursts: Float64Array;
+  /** When the listener itself stood still. */
+  readonly standstills: Standstills;
   readonly messages: number;
   readonly bytes: number;
   /** Channel messages, releases as note-offs of no velocity; and the data bytes of those that have two. */

@@ -2,11 +2,13 @@ import type { FaultKind } from '../midi/stream-fault.ts';
 import { HeardFold } from './heard-fold.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { HeardStream } from './heard-stream.ts';
+import { StandstillList } from './standstills.ts';
 
 /** Reads a recording from its beginning to its end. */
 export class HeardReader {
   readonly #fold = new HeardFold();
   readonly #stream: HeardStream;
+  readonly #standstills = new StandstillList();
   readonly #hasTimes: boolean;
 
   constructor(hasTimes: boolean) {
@@ -24,8 +26,13 @@ export class HeardReader {
     this.#stream.fault(kind);
   }
 
+  /** Whoever recorded it stood still, as a log's remark tells it. */
+  stoodStill(fromMicros: number, toMicros: number): void {
+    this.#standstills.add(fromMicros, toMicros);
+  }
+
   finish(): HeardMusic {
     this.#stream.finish();
-    return this.#fold.music(this.#hasTimes, this.#stream.bytes);
+    return this.#fold.music(this.#hasTimes, this.#stream.bytes, this.#standstills.all());
   }
 }

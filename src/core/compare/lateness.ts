@@ -2,12 +2,15 @@ import type { ClockFit } from './clock-fit.ts';
 import type { HeardMusic } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
 import { quantile } from './robust-line.ts';
+import { heldUp } from './standstills.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** How late notes came, against the line of their law. Microseconds. */
 export interface Lateness {
-  /** [written] NaN where the note was not heard. */
+  /** [written] NaN where the note was not heard, or while the listener stood still. */
   readonly ofNote: Float64Array;
+  /** Notes that were heard while the listener stood still: how late they were nobody knows. */
+  readonly unknown: number;
   readonly p50Micros: number;
   readonly p99Micros: number;
   readonly maxMicros: number;
@@ -31,8 +34,14 @@ export function latenessOf(
   const { heardOf } = matched.matching;
   const ofNote = new Float64Array(written.count).fill(Number.NaN);
   const { line, lostPerMessageMicros } = clock;
+  const isHeldUp = heldUp(heard.on, heard.standstills);
+  let unknown = 0;
   for (let note = 0; note < written.count; note += 1) {
     if (heardOf[note]! < 0) continue;
+    if (isHeldUp[heardOf[note]!] === 1) {
+      unknown += 1;
+      continue;
+    }
     const due = line.start + line.rate * matched.times[note]! + lostPerMessageMicros * written.message[note]!;
     ofNote[note] = heard.on.micros[heardOf[note]!]! - due;
   }
@@ -55,6 +64,7 @@ export function latenessOf(
   for (const late of known) histogram[Math.min(BINS - 1, Math.max(0, Math.floor(late / binMicros)))]! += 1;
   return {
     ofNote,
+    unknown,
     p50Micros: quantile(known, 0.5),
     p99Micros: p99,
     maxMicros: worst < 0 ? 0 : ofNote[worst]!,

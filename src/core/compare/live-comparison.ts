@@ -11,6 +11,7 @@ import { BEGINNING_MICROS, cutInRest, EDGE_MICROS, type Place, placeFrom, placeI
 import { type LiveSign, liveSigns } from './live-signs.ts';
 import { SettledParts } from './settled-parts.ts';
 import { SongParts } from './song-part.ts';
+import { StandstillList, standstillCounts } from './standstills.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
 /** How a recording stands while it is still being made. */
@@ -73,6 +74,7 @@ export class LiveComparison {
   readonly #stream = new HeardStream(true, this.#events);
   readonly #settled = new SettledParts();
   readonly #carried = new CarriedState();
+  readonly #standstills = new StandstillList();
   /** In how many looks on end each cause was seen. */
   #seen: ReadonlyMap<CauseCode, number> = new Map();
   /** Song time at which what is not settled begins, its first message, and bytes before that. */
@@ -99,6 +101,11 @@ export class LiveComparison {
   /** @param micros when the first of these bytes began */
   feed(bytes: Uint8Array, micros: number): void {
     this.#stream.feed(bytes, micros);
+  }
+
+  /** The listener itself stood still: what came meanwhile was stamped only at the end of it, or just behind. */
+  stoodStill(fromMicros: number, toMicros: number): void {
+    this.#standstills.add(fromMicros, toMicros);
   }
 
   /** Messages that are kept. */
@@ -134,7 +141,8 @@ export class LiveComparison {
     if (this.#forgotten === 0 && count <= this.#limits.keptMessages) {
       const fold = new HeardFold();
       this.#events.replay(0, count, fold);
-      return this.#judge(this.#timeline, fold.music(true, this.#stream.bytes)).document;
+      const heard = fold.music(true, this.#stream.bytes, this.#standstills.all());
+      return this.#judge(this.#timeline, heard).document;
     }
     const rest = this.#parts.part(this.#fromMicros, Number.POSITIVE_INFINITY);
     return this.#settled.with(this.#judge(rest, this.#heardTo(count)).document);
@@ -145,7 +153,10 @@ export class LiveComparison {
     const fold = new HeardFold();
     this.#carried.begin(fold);
     this.#events.replay(this.#from, end, fold);
-    return fold.music(true, this.#stream.bytes - this.#fromBytes);
+    const micros = (place: number, none: number) =>
+      place > 0 && place < this.#events.count ? this.#events.microsAt(place) : none;
+    const standstills = this.#standstills.between(micros(this.#from, -Infinity), micros(end, Infinity));
+    return fold.music(true, this.#stream.bytes - this.#fromBytes, standstills);
   }
 
   /** The first message that is not settled and came after a moment. */
@@ -210,7 +221,11 @@ export class LiveComparison {
       ...this.#options,
       expected: [...(this.#options.expected ?? []), ...unasked],
     });
-    return { comparison, document: comparisonDocument(song, name, timeline, comparison, faults) };
+    const document = comparisonDocument(song, name, timeline, comparison, faults);
+    // One that two parts share is one.
+    const all = this.#standstills.all();
+    const { notes } = document.standstills;
+    return { comparison, document: { ...document, standstills: standstillCounts(all, notes) } };
   }
 
   /** Which part of the song was heard, and until when all of it must have come; undefined where that cannot be told. */

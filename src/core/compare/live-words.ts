@@ -1,4 +1,4 @@
-import { millis } from '../report/figure-text.ts';
+import { counted, millis } from '../report/figure-text.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import type { ComparisonDocument, DifferenceLine } from './comparison-document.ts';
 import type { LiveView } from './live-comparison.ts';
@@ -60,9 +60,18 @@ interface News {
   readonly text: string;
 }
 
+function standstillNews({ count, longestMicros }: ComparisonDocument['standstills']): News {
+  return {
+    key: `standstill ${count}`,
+    kind: 'standstill',
+    text: `wirepit itself has stood still ${counted(count, 'time')}, ${millis(longestMicros)} at the longest: when notes came then is not judged`,
+  };
+}
+
 function newsIn({ soFar, signs }: LiveView): News[] {
-  const { differences = [], state = [] } = soFar ?? {};
+  const { differences = [], state = [], standstills } = soFar ?? {};
   return [
+    ...(standstills === undefined || standstills.count === 0 ? [] : [standstillNews(standstills)]),
     ...differences.map((one): News => {
       const text = differenceWords(one);
       return { key: text, kind: 'difference', text };

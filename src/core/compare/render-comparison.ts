@@ -59,6 +59,7 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
     row('hanging', `${hanging.length} ${hanging.length === 1 ? 'key' : 'keys'} at the end`);
   row('time', timeWords(document));
   if (document.lateness !== null) row('lateness', latenessWords(document.lateness, notes.late));
+  if (document.standstills.count > 0) row('', standstillsWords(document.standstills));
   lines.push('', ...causeLines(document, options.width));
   if (document.bars.length > 0) lines.push('', ...stripLines(document, options));
   if (document.differences.length > 0) {
@@ -99,6 +100,11 @@ function latenessWords(lateness: NonNullable<ComparisonDocument['lateness']>, la
   const ms = (micros: number) => `${(micros / 1000).toFixed(1)} ms`;
   const count = late > 0 ? `; ${late} ${late === 1 ? 'note counts' : 'notes count'} as late` : '';
   return `half within ${ms(lateness.p50Micros)}, 99 % within ${ms(lateness.p99Micros)}, latest ${ms(lateness.maxMicros)}; the wire at its best ${ms(lateness.boundMaxMicros)}${count}`;
+}
+
+function standstillsWords({ count, longestMicros, notes }: ComparisonDocument['standstills']): string {
+  const times = `wirepit itself stood still ${counted(count, 'time')}, ${(longestMicros / 1000).toFixed(1)} ms at the longest`;
+  return `${times}: the lateness of ${counted(notes, 'note')} heard then is not known and not counted`;
 }
 
 function causeLines({ causes, verdict }: ComparisonDocument, width: number): string[] {

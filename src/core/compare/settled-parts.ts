@@ -20,6 +20,7 @@ export class SettledParts {
   #offs = { missing: 0, added: 0 };
   #faults: Readonly<Record<string, number>> = {};
   #maxMicros = 0;
+  #heldUpNotes = 0;
   #span: ComparisonDocument['span'] | undefined;
   readonly #bars = new Map<number, BarDifferences>();
   readonly #causes = new Map<CauseCode, Cause>();
@@ -40,6 +41,7 @@ export class SettledParts {
     this.#faults = whole.faults;
     this.#span = whole.span;
     this.#maxMicros = whole.lateness?.maxMicros ?? 0;
+    this.#heldUpNotes = whole.standstills.notes;
     for (const one of whole.bars) this.#bars.set(one.bar, one);
     for (const one of whole.causes) this.#causes.set(one.code, one);
     for (const one of whole.state) this.#state.set(stateKey(one), one);
@@ -53,7 +55,7 @@ export class SettledParts {
     this.parts += 1;
   }
 
-  /** All parts together with one that follows them. Clock, law and lateness are of that one, the latest note is of all. */
+  /** All parts together with one that follows them. Clock, law, lateness and standstills are of that one, the latest note is of all. */
   with(part: ComparisonDocument): ComparisonDocument {
     if (this.parts === 0) return part;
     const bars = new Map(this.#bars);
@@ -95,6 +97,7 @@ export class SettledParts {
         ...part.lateness,
         maxMicros: Math.max(part.lateness.maxMicros, this.#maxMicros),
       },
+      standstills: { ...part.standstills, notes: this.#heldUpNotes + part.standstills.notes },
       state: [...state.values()],
       causes: CAUSE_CODES.flatMap((code) => causes.get(code) ?? []),
       bars: [...bars.values()].sort((a, b) => a.bar - b.bar),

@@ -48,6 +48,7 @@ const SCHEMA = z.strictObject({
       histogram: z.strictObject({ binMicros: z.number(), counts: z.array(z.int()) }),
     })
     .nullable(),
+  standstills: z.strictObject({ count: z.int(), longestMicros: z.int(), notes: z.int() }),
   state: z.array(
     z.strictObject({
       channel: z.int(),

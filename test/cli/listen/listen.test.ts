@@ -192,6 +192,37 @@ describe('--against: held against a song while it comes in', () => {
     expect(stdout).toMatch(/10:3 .* is missing/);
   });
 
+  it('when it was stopped for a while it knows, tells, and leaves it in the record', async () => {
+    const [fifo, log] = [join(folder, 'wire'), join(folder, 'log.txt')];
+    spawnSync('mkfifo', [fifo]);
+    const how = ['--against', song, '--record', log, '--headless', '--json'];
+    const child = spawn(process.execPath, [WIREPIT, 'listen', '--from', `raw:${fifo}`, ...how]);
+    let stdout = '';
+    child.stdout.on('data', (text) => {
+      stdout += text;
+    });
+    const closed = new Promise((resolve) => child.once('close', resolve));
+    const wire = openSync(fifo, constants.O_RDWR | constants.O_NONBLOCK);
+    writeSync(wire, bytesOf('90 3C 40'));
+    await until(() => readIfThere(log).includes('note on C4'), 'the record');
+    child.kill('SIGSTOP');
+    await new Promise((resolve) => setTimeout(resolve, 250));
+    writeSync(wire, bytesOf('90 3E 40'));
+    child.kill('SIGCONT');
+    await until(() => readIfThere(log).includes('note on D4'), 'what waited');
+    await until(() => readIfThere(log).includes('stood still for'), 'a word on it');
+    child.kill('SIGTERM');
+    await closed;
+    closeSync(wire);
+    const report = JSON.parse(stdout);
+    // On a busy machine it may stand still of itself, too.
+    expect(report.standstills.count).toBeGreaterThan(0);
+    expect(report.standstills.longestMicros).toBeGreaterThan(200_000);
+    expect(report.against.standstills.longestMicros).toBeGreaterThan(200_000);
+    const compared = JSON.parse((await runWirepit(['compare', song, log, '--json'])).stdout);
+    expect(compared.standstills.longestMicros).toBeGreaterThan(200_000);
+  });
+
   it('a song that is not there, or the input itself: one line, exit 2', async () => {
     const path = await record();
     const missing = await runWirepit(['listen', '--from', `file:${path}`, '--against', 'nowhere.mid']);

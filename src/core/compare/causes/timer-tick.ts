@@ -3,6 +3,7 @@ import { rowBytes } from '../../wire/message-length.ts';
 import { GAP_MICROS } from '../heard-fold.ts';
 import { MICROS_PER_BYTE } from '../heard-stream.ts';
 import { quantile } from '../robust-line.ts';
+import { heldUp } from '../standstills.ts';
 import type { Evidence } from './evidence.ts';
 
 /** Coherence is judged stretch by stretch, so that a tick need not be known to a millionth. */
@@ -27,7 +28,8 @@ export function timerTick({ clock, timeline, heard, grainMicros }: Evidence): st
   if (width < Math.max(SHORTEST_MICROS, 4 * grainMicros)) return undefined;
   // Bursts and not notes: in a chord that takes its time only what comes first stands on the grid.
   const from = y[0]!;
-  const at = thinned(heard.bursts.filter((micros) => micros >= from));
+  const isHeldUp = heldUp({ count: heard.bursts.length, micros: heard.bursts }, heard.standstills);
+  const at = thinned(heard.bursts.filter((micros, n) => micros >= from && isHeldUp[n] === 0));
   if (at.length < 24) return undefined;
   const best = bestTick(at, Math.max(SHORTEST_MICROS, 0.3 * width), Math.min(LONGEST_MICROS, 2 * width));
   if (best.coherence < COHERENT) return undefined;
