@@ -1,4 +1,3 @@
-import { NO_PAYLOAD } from '../src/core/smf/song.ts';
 import { writeSong } from '../src/core/smf/write-song.ts';
 import { TICKS_PER_QUARTER } from './notation.ts';
 import type { Score } from './score.ts';
@@ -40,7 +39,7 @@ function columnsOf(tracks: readonly (readonly ScoreEvent[])[]) {
     status: Uint8Array.from(all, ({ bytes }) => bytes[0]!),
     data1: Uint8Array.from(all, ({ bytes }) => (bytes[0] === 0xf0 ? 0 : (bytes[1] ?? 0))),
     data2: Uint8Array.from(all, ({ bytes }) => (bytes[0]! < 0xf0 ? (bytes[2] ?? 0) : 0)),
-    payload: new Uint32Array(all.length).fill(NO_PAYLOAD),
+    payload: new Uint32Array(all.length),
   };
   const bytes: number[] = [];
   const start: number[] = [];

@@ -1,4 +1,4 @@
-import { NO_PAYLOAD, type Song } from '../../src/core/smf/song.ts';
+import type { Song } from '../../src/core/smf/song.ts';
 import { toHex } from './hex.ts';
 
 /** A song's events as lines to compare: track from 1, tick, status and data in hex, then the payload's bytes. */
@@ -9,7 +9,7 @@ export function songRows(song: Pick<Song, 'events' | 'payloads' | 'trackStart' |
     for (let row = trackStart[track]!; row < trackStart[track + 1]!; row++) {
       const head = `${track + 1}: ${events.tick[row]} ${toHex([events.status[row]!, events.data1[row]!, events.data2[row]!])}`;
       const payload = events.payload[row]!;
-      if (payload === NO_PAYLOAD) rows.push(head);
+      if (events.status[row]! < 0xf0) rows.push(head);
       else {
         const start = payloads.start[payload]!;
         rows.push(`${head} | ${toHex(bytes.subarray(start, start + payloads.length[payload]!))}`.trimEnd());

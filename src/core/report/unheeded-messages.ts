@@ -8,7 +8,6 @@ import {
 } from '../instrument/reset-heard.ts';
 import { Cc, controllerName } from '../midi/controllers.ts';
 import { classifySysEx, SYSEX_CLASSES } from '../midi/universal-sysex.ts';
-import { NO_PAYLOAD } from '../smf/song.ts';
 import { isNoteOn } from '../timeline/note-row.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 import type { FindingTally } from './finding-tally.ts';
@@ -107,8 +106,8 @@ export class UnheededMessages {
 
   #judgeSysEx(row: number): void {
     const { payload, payloadBytes, payloadStart, payloadLength } = this.#columns;
+    if (this.#columns.status[row] !== 0xf0) return;
     const at = payload[row]!;
-    if (this.#columns.status[row] !== 0xf0 || at === NO_PAYLOAD) return;
     const { kind, name } = classifySysEx(payloadBytes, payloadStart[at]!, payloadLength[at]!);
     if (!isSystemReset(kind)) return;
     const heard = resetHeard(kind, this.#instrument.resets);

@@ -1,4 +1,3 @@
-import { NO_PAYLOAD } from './song.ts';
 import type { TrackCursor } from './track-cursor.ts';
 
 /** Longest channel event that the standard allows: four delta bytes, status, two data bytes. */
@@ -15,7 +14,6 @@ export function readChannelRun(cursor: TrackCursor): void {
     status: statuses,
     data1: firsts,
     data2: seconds,
-    payload: payloads,
     capacity,
   } = columns;
   const { checkpoint, limit } = cursor;
@@ -59,7 +57,6 @@ export function readChannelRun(cursor: TrackCursor): void {
     statuses[row] = status;
     firsts[row] = data1;
     seconds[row] = data2;
-    payloads[row] = NO_PAYLOAD;
     row += 1;
     running = status;
     pos = at;

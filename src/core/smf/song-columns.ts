@@ -1,4 +1,4 @@
-import { NO_PAYLOAD, type Payloads, type SongEvents } from './song.ts';
+import type { Payloads, SongEvents } from './song.ts';
 
 /**
  * More events than this are left out. Two bytes is the least a message takes on the wire, so 8,388,608 of
@@ -23,6 +23,7 @@ export class SongColumns {
   readonly status: Uint8Array<ArrayBuffer>;
   readonly data1: Uint8Array<ArrayBuffer>;
   readonly data2: Uint8Array<ArrayBuffer>;
+  /** Written only where there is one. */
   readonly payload: Uint32Array<ArrayBuffer>;
   count = 0;
 
@@ -59,7 +60,6 @@ export class SongColumns {
     this.status[row] = status;
     this.data1[row] = data1;
     this.data2[row] = data2;
-    this.payload[row] = NO_PAYLOAD;
   }
 
   addPayload(tick: number, status: number, type: number, start: number, length: number): void {
@@ -78,6 +78,7 @@ export class SongColumns {
   /** Takes the latest event away again, which must be one with a payload. */
   dropLast(): void {
     this.count -= 1;
+    this.payload[this.count] = 0;
     this.#payloadCount -= 1;
   }
 
@@ -86,6 +87,7 @@ export class SongColumns {
   }
 
   backTo(mark: ColumnsMark): void {
+    this.payload.fill(0, mark.count, this.count);
     this.count = mark.count;
     this.#payloadCount = mark.payloadCount;
   }

@@ -12,7 +12,7 @@ export type SmpteRate = 24 | 25 | 29 | 30;
  * Every event of a song, one row each, track after track in file order.
  *
  *   row      tick  status  data1  data2  payload
- *   channel  abs.  80–EF   0–127  0–127  NO_PAYLOAD      (one-byte messages have data2 = 0)
+ *   channel  abs.  80–EF   0–127  0–127  0, means nothing  (one-byte messages have data2 = 0)
  *   SysEx    abs.  F0/F7   0      0      row of payloads (bytes after the length, without F0 itself)
  *   meta     abs.  FF      type   0      row of payloads
  *
@@ -33,8 +33,6 @@ export interface Payloads {
   readonly start: Uint32Array;
   readonly length: Uint32Array;
 }
-
-export const NO_PAYLOAD = 0xffff_ffff;
 
 /** A Standard MIDI File, read. Nothing in it has been merged, timed or changed. */
 export interface Song {

@@ -1,4 +1,3 @@
-import { NO_PAYLOAD } from '../smf/song.ts';
 import { sharedF64, sharedU8, sharedU16, sharedU32 } from './shared-columns.ts';
 import { NO_PARTNER, type TimelineColumns } from './timeline.ts';
 import { timelineColumns } from './timeline-columns.ts';
@@ -16,7 +15,7 @@ export const NO_PAYLOADS: PayloadColumns = {
   payloadKind: new Uint8Array(0),
 };
 
-/** Columns of so many rows of zeros, without payload or partner, to be filled in; the payloads are those given. */
+/** Columns of so many rows of zeros, without partner, to be filled in; the payloads are those given. */
 export function blankRows(count: number, payloads: PayloadColumns): TimelineColumns {
   return timelineColumns({
     ...payloads,
@@ -26,7 +25,7 @@ export function blankRows(count: number, payloads: PayloadColumns): TimelineColu
     status: sharedU8(count),
     data1: sharedU8(count),
     data2: sharedU8(count),
-    payload: sharedU32(count).fill(NO_PAYLOAD),
+    payload: sharedU32(count),
     track: sharedU16(count),
     partner: sharedU32(count).fill(NO_PARTNER),
   });

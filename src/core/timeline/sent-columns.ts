@@ -1,4 +1,4 @@
-import { NO_PAYLOAD, type SongEvents } from '../smf/song.ts';
+import type { SongEvents } from '../smf/song.ts';
 import { sharedU8, sharedU16, sharedU32 } from './shared-columns.ts';
 
 /** What a song sends, in playing order; columns as in `TimelineColumns`. */
@@ -8,7 +8,7 @@ export interface SentColumns {
   readonly status: Uint8Array;
   readonly data1: Uint8Array;
   readonly data2: Uint8Array;
-  /** Row of the *song's* payloads. */
+  /** Row of the *song's* payloads where the status is F0 or F7; else 0, never written: a page not touched costs nothing. */
   readonly payload: Uint32Array;
   readonly track: Uint16Array;
 }
@@ -22,7 +22,7 @@ export function newSentColumns(count: number): SentColumns {
     status: sharedU8(count),
     data1: sharedU8(count),
     data2: sharedU8(count),
-    payload: sharedU32(count).fill(NO_PAYLOAD),
+    payload: sharedU32(count),
     track: sharedU16(count),
   };
 }

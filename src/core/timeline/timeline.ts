@@ -12,7 +12,7 @@ import type { TempoMap } from './tempo-map.ts';
  *   status   u8   80–EF channel message; F0 a SysEx to send as F0 + payload; F7 payload bytes as they are
  *   data1    u8   first data byte, or 0
  *   data2    u8   second data byte, or 0
- *   payload  u32  row of `payloads` for F0/F7, else NO_PAYLOAD
+ *   payload  u32  row of `payloads` for F0/F7; else 0, which means nothing
  *   track    u16  track the message came from (saturates at 65,535)
  *   partner  u32  for a note-on its note-off's row, for a note-off its note-on's; else NO_PARTNER
  *

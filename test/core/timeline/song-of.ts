@@ -1,4 +1,4 @@
-import { type Division, NO_PAYLOAD, type Song } from '../../../src/core/smf/song.ts';
+import type { Division, Song } from '../../../src/core/smf/song.ts';
 
 /** One event for `songOf`: an absolute tick, then the bytes as on the wire; for metas `FF, type, data…`. */
 export type EventBytes = readonly [tick: number, ...bytes: number[]];
@@ -20,7 +20,7 @@ export function songOf({ format = 1, division = 96, tracks }: SongParts): Song {
     status: new Uint8Array(events.length),
     data1: new Uint8Array(events.length),
     data2: new Uint8Array(events.length),
-    payload: new Uint32Array(events.length).fill(NO_PAYLOAD),
+    payload: new Uint32Array(events.length),
   };
   for (const [row, [tick, status = 0, ...data]] of events.entries()) {
     columns.tick[row] = tick;

@@ -1,4 +1,3 @@
-import { NO_PAYLOAD } from '../../../src/core/smf/song.ts';
 import { payloadKindsOf } from '../../../src/core/timeline/payload-kinds.ts';
 import { payloadRows } from '../../../src/core/timeline/payload-rows.ts';
 import { NO_PARTNER, type TimelineColumns } from '../../../src/core/timeline/timeline.ts';
@@ -36,7 +35,7 @@ export function columnsOfRows(rows: readonly MessageRow[]): TimelineColumns {
     data1: Uint8Array.from(rows, (row) => (row.bytes[0]! < 0xf0 ? row.bytes[1]! : 0)),
     data2: Uint8Array.from(rows, (row) => (row.bytes[0]! < 0xf0 ? (row.bytes[2] ?? 0) : 0)),
     payload: Uint32Array.from(rows, (row) => {
-      if (row.bytes[0]! < 0xf0) return NO_PAYLOAD;
+      if (row.bytes[0]! < 0xf0) return 0;
       payloads.push(row.bytes.slice(1));
       return payloads.length - 1;
     }),

@@ -1,6 +1,6 @@
 import type { WritableSong } from '../../smf/file-event.ts';
 import { Meta } from '../../smf/meta-kinds.ts';
-import { NO_PAYLOAD, type Song } from '../../smf/song.ts';
+import type { Song } from '../../smf/song.ts';
 import { mergeTracks } from '../../timeline/merge-tracks.ts';
 import type { Timeline, TimelineColumns } from '../../timeline/timeline.ts';
 import { type FitMarks, GENERAL_MARKS, marksOf, marksText } from './fit-marks.ts';
@@ -77,7 +77,7 @@ function eventOf(columns: TimelineColumns, row: number): Event {
   const { tick, status, data1, data2, payload, payloadBytes, payloadStart, payloadLength } = columns;
   const at = payload[row]!;
   const bytes =
-    at === NO_PAYLOAD
+    status[row]! < 0xf0
       ? undefined
       : payloadBytes.subarray(payloadStart[at]!, payloadStart[at]! + payloadLength[at]!);
   return { tick: tick[row]!, status: status[row]!, data1: data1[row]!, data2: data2[row]!, payload: bytes };
@@ -106,7 +106,7 @@ function columnsOfEvents(song: Song, tracks: readonly (readonly Event[])[]): Wri
       status: Uint8Array.from(all, ({ status }) => status),
       data1: Uint8Array.from(all, ({ data1 }) => data1),
       data2: Uint8Array.from(all, ({ data2 }) => data2),
-      payload: Uint32Array.from(all, ({ payload }) => (payload === undefined ? NO_PAYLOAD : next++)),
+      payload: Uint32Array.from(all, ({ payload }) => (payload === undefined ? 0 : next++)),
     },
     payloads: {
       count: withPayload.length,
