@@ -9,13 +9,7 @@ const LONGEST = 7;
  */
 export function readChannelRun(cursor: TrackCursor): void {
   const { bytes, columns } = cursor;
-  const {
-    tick: ticks,
-    status: statuses,
-    data1: firsts,
-    data2: seconds,
-    capacity,
-  } = columns;
+  const { tick: ticks, status: statuses, data1: firsts, data2: seconds, capacity } = columns;
   const { checkpoint, limit } = cursor;
   const stop = cursor.pos < checkpoint && checkpoint < limit ? checkpoint : limit;
   const last = stop - LONGEST;
