@@ -36,7 +36,7 @@ export const GENERAL_MIDI_2: Instrument = {
     kits: new Map(Object.entries(DRUM_SETS).map(([program, name]) => [Number(program), `${name} Drums`])),
   },
   quirks: [
-    'Channel 11 plays drums as well once bank 120 is selected there; it is counted as melodic here.',
+    'Channel 11 plays drums as well once a program of bank 120 is chosen there.',
     'Names of the variation sounds (bank 121, LSB 1 and up) are not at hand; which of them exist is not checked.',
     'Names of the drum keys 27–34 and 82–87 are from memory.',
   ],

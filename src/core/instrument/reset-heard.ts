@@ -1,5 +1,7 @@
 import { Cc } from '../midi/controllers.ts';
-import type { SysExKind } from '../midi/universal-sysex.ts';
+import { classifySysEx, type SysExKind } from '../midi/universal-sysex.ts';
+import { PayloadKind } from '../timeline/payload-kind.ts';
+import type { TimelineColumns } from '../timeline/timeline.ts';
 import type { ResetKind } from './instrument.ts';
 
 /** The General MIDI messages that put an instrument back to its beginnings. */
@@ -33,7 +35,16 @@ export function modeReset(controller: number): ResetKind | undefined {
   return MODE_RESETS.get(controller);
 }
 
-export function isSystemReset(kind: SysExKind): kind is SystemReset {
+/** The General MIDI reset that a row is, where it is a whole one; a broken one is not sent. */
+export function systemResetAt(columns: TimelineColumns, row: number): SystemReset | undefined {
+  const { status, payload, payloadStart, payloadLength, payloadBytes, payloadKind } = columns;
+  const at = payload[row]!;
+  if (status[row] !== 0xf0 || payloadKind[at] !== PayloadKind.reset) return undefined;
+  const { kind } = classifySysEx(payloadBytes, payloadStart[at]!, payloadLength[at]!);
+  return isSystemReset(kind) ? kind : undefined;
+}
+
+function isSystemReset(kind: SysExKind): kind is SystemReset {
   return kind in OTHER;
 }
 

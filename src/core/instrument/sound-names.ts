@@ -2,6 +2,7 @@ import { keyName } from '../midi/key-names.ts';
 import { findProgram } from './find-program.ts';
 import { DRUM_CHANNEL, drumSetName, programName } from './general-midi.ts';
 import type { Instrument } from './instrument.ts';
+import { knowsRhythmBank, RHYTHM_BANK, SECOND_DRUM_CHANNEL } from './song-drums.ts';
 
 /** True for a channel on which the instrument plays drums. */
 export function isDrumChannel(instrument: Instrument, channel: number): boolean {
@@ -24,7 +25,7 @@ export function ownSoundName(
   lsb: number,
   program: number,
 ): string | undefined {
-  if (isDrumChannel(instrument, channel)) {
+  if (isDrumChannel(instrument, channel) || (isRhythm(channel, msb) && knowsRhythmBank(instrument))) {
     // Without kits a program change does nothing there, and what was wished for is as good a name as any.
     return instrument.drums.kits.size === 0 ? drumSetName(program) : instrument.drums.kits.get(program);
   }
@@ -32,10 +33,17 @@ export function ownSoundName(
   return found.kind === 'found' ? found.program.name : undefined;
 }
 
-/** What a song, written for General MIDI, means by a program: `Trumpet`, on channel 10 `Standard Drums`. */
-export function wishedSoundName(channel: number, program: number): string {
-  return channel === DRUM_CHANNEL ? drumSetName(program) : programName(program);
+/**
+ * What a song, written for General MIDI, means by a program: `Trumpet`, on channel 10 `Standard Drums`, and on
+ * channel 11 under bank 120 (General MIDI 2).
+ * @param msb bank select in force, −1 for none
+ */
+export function wishedSoundName(channel: number, program: number, msb = -1): string {
+  return channel === DRUM_CHANNEL || isRhythm(channel, msb) ? drumSetName(program) : programName(program);
 }
+
+const isRhythm = (channel: number, msb: number): boolean =>
+  channel === SECOND_DRUM_CHANNEL && msb === RHYTHM_BANK;
 
 /**
  * The two together, where they differ: `Bell Pad (Trumpet)`; `no Trumpet` where there is none.
@@ -48,7 +56,7 @@ export function lanesSoundName(
   program: number,
 ): string {
   const own = ownSoundName(instrument, channel, msb, lsb, program);
-  const wished = wishedSoundName(channel, program);
+  const wished = wishedSoundName(channel, program, msb);
   if (own === undefined) return `no ${wished}`;
   return own === wished ? own : `${own} (${wished})`;
 }

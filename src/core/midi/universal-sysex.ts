@@ -113,6 +113,11 @@ export const SYSEX_CLASSES: readonly SysExClass[] = [
   EMPTY,
 ];
 
+/** What the first class of that kind is called: there is but one of each reset. */
+export function sysExName(kind: SysExKind): string {
+  return SYSEX_CLASSES.find((one) => one.kind === kind)!.name;
+}
+
 /**
  * Says what a SysEx message is by its first bytes. A leading F0 may be there (as on the wire) or not (as in a
  * song's payload); the classes are made once, so that asking allocates nothing.

@@ -5,7 +5,7 @@ import { NO_PARTNER, type Timeline } from '../timeline/timeline.ts';
 import { channelCensusOf } from './channel-census.ts';
 import { CHECK_DEFAULTS, type CheckOptions } from './check-options.ts';
 import { counted } from './figure-text.ts';
-import type { InstrumentFinding } from './instrument-finding.ts';
+import { type InstrumentFinding, isHint } from './instrument-finding.ts';
 import {
   allTogether,
   fullest,
@@ -48,7 +48,9 @@ export function checkSong(
   const orchestra =
     settings.seats.length > 0 ? seatedOrchestra(settings.seats) : soloOrchestra(settings.instrument);
   const channels = channelCensusOf(timeline, mostOnChannel, orchestra);
-  const lacks = verdicts.flatMap((verdict) => (verdict.fits ? [] : verdict.lacks));
+  const lacks = verdicts.flatMap((verdict) =>
+    verdict.fits ? [] : verdict.lacks.filter(({ code }) => !isHint(code)),
+  );
   const fits = verdicts.every((verdict) => verdict.fits);
   const wire = wireVerdictOf(verdicts);
   const findings = [...song.findings, ...timeline.findings];

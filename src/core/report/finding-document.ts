@@ -3,7 +3,7 @@ import { SONG_FINDINGS } from '../smf/song-findings.ts';
 import { TIMELINE_FINDINGS } from '../timeline/timeline-finding.ts';
 import { PROBLEM_GUIDE, SONG_GUIDE, TIMELINE_GUIDE } from './finding-guide.ts';
 import type { Guide } from './guide.ts';
-import { INSTRUMENT_FINDINGS } from './instrument-finding.ts';
+import { INSTRUMENT_FINDINGS, type InstrumentFindingCode, isHint } from './instrument-finding.ts';
 
 const SEVERITIES: Readonly<Record<Severity, string>> = {
   note: 'changes nothing one hears',
@@ -13,6 +13,8 @@ const SEVERITIES: Readonly<Record<Severity, string>> = {
 
 /** docs/findings.md, printed from the tables that the reader, the timeline and the check use; a test holds the file to it. */
 export function findingDocument(): string {
+  const codes = Object.keys(INSTRUMENT_FINDINGS) as InstrumentFindingCode[];
+  const hints = codes.filter(isHint).map((code) => `\`${code}\``);
   const lines = [
     '# What `wirepit check` finds',
     '',
@@ -36,7 +38,8 @@ export function findingDocument(): string {
     '## Against the instrument',
     '',
     'With `--instrument` ([instruments](instruments.md)) each of these is a problem too, under the same code. Without it',
-    'General MIDI is assumed, and they are listed in `instrument.findings[]` only.',
+    'General MIDI is assumed, and they are listed in `instrument.findings[]` only. A hint stands only there in any case:',
+    `${hints.join(', ')}.`,
     '',
     '| code | counts | what is printed | what it means | what to do |',
     '| --- | --- | --- | --- | --- |',

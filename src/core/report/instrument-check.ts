@@ -1,10 +1,12 @@
 import { DRUM_CHANNEL, percussionName } from '../instrument/general-midi.ts';
 import type { Instrument, KeyRange } from '../instrument/instrument.ts';
+import { RHYTHM_BANK, songDrumChannels } from '../instrument/song-drums.ts';
 import { isDrumChannel, ownSoundName, wishedSoundName } from '../instrument/sound-names.ts';
 import { keyName } from '../midi/key-names.ts';
 import { isNoteOn } from '../timeline/note-row.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { ChannelPrograms } from './channel-programs.ts';
+import { drumEvidence } from './drum-evidence.ts';
 import { FindingTally } from './finding-tally.ts';
 import type { InstrumentFinding } from './instrument-finding.ts';
 import { PartsUsed } from './parts-used.ts';
@@ -21,6 +23,7 @@ export function instrumentCheckOf(
   const tally = new FindingTally();
   const programs = new ChannelPrograms(columns, instrument);
   const parts = new PartsUsed(columns, instrument, programs);
+  const songDrums = songDrumChannels(columns);
   const unheeded = new UnheededMessages(columns, instrument, tally);
   const channels = Array.from({ length: 16 }, (_, channel) => channel);
   const heard = channels.map((channel) => instrument.channels.includes(channel));
@@ -47,13 +50,18 @@ export function instrumentCheckOf(
       count,
     );
   }
+  for (const { channel, row, notes: count, why } of drumEvidence(timeline, [
+    ...songDrums,
+    ...instrument.drums.channels,
+  ]))
+    tally.add('looks-like-drums', channel, row, why, count);
   const findings = tally.findings(timeline, notes);
   const voices = voicesFinding(polyphony, instrument, notes);
   return voices === undefined ? findings : [...findings, voices];
 
   function judgeStroke(row: number, channel: number, key: number): void {
-    if (channel !== DRUM_CHANNEL) {
-      // The song is written for General MIDI: whatever is not on channel 10 is meant as a melody.
+    if (!songDrums.includes(channel)) {
+      // The song is written for General MIDI: whatever is on none of its drum channels is meant as a melody.
       if (programs.program[channel]! >= 0) tally.add('drums-for-melody', channel, row, '');
     }
     const program = programs.program[channel]!;
@@ -65,8 +73,8 @@ export function instrumentCheckOf(
   }
 
   function judgeNote(row: number, channel: number, key: number): void {
-    if (channel === DRUM_CHANNEL) {
-      tally.add('drums-elsewhere', channel, row, '');
+    if (songDrums.includes(channel)) {
+      tally.add('drums-elsewhere', channel, row, channel === DRUM_CHANNEL ? '' : `(bank ${RHYTHM_BANK})`);
       return;
     }
     const program = programs.program[channel]!;
@@ -96,7 +104,7 @@ export function reportedSoundName(
   lsb: number,
   program: number,
 ): string {
-  return ownSoundName(instrument, channel, msb, lsb, program) ?? wishedSoundName(channel, program);
+  return ownSoundName(instrument, channel, msb, lsb, program) ?? wishedSoundName(channel, program, msb);
 }
 
 const isWithin = (key: number, { low, high }: KeyRange): boolean => key >= low && key <= high;

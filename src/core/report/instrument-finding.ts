@@ -22,6 +22,8 @@ interface FindingGuide extends Guide {
   readonly says: string;
   /** `notes` are wrong or missing, or only `messages` go unheeded. */
   readonly counts: 'notes' | 'messages';
+  /** It may well be meant so: told, but no problem, and nothing is changed by it. */
+  readonly isHint?: true;
 }
 
 /** Every such finding: docs/findings.md is printed from here. */
@@ -37,6 +39,13 @@ export const INSTRUMENT_FINDINGS = {
     counts: 'notes',
     means: 'Drums would sound as melodic notes, or not at all.',
     toDo: 'Use wirepit fit, which sends them where the instrument plays drums.',
+  },
+  'looks-like-drums': {
+    says: 'these may be drums, on a channel that has none:',
+    counts: 'notes',
+    means: 'If they are, they sound as melodic notes.',
+    toDo: 'Listen; if they are drums, move them to channel 10 where the song was written. Wirepit fit leaves them as they are.',
+    isHint: true,
   },
   'drums-for-melody': {
     says: 'a melodic part is on a channel that plays drums here',
@@ -119,3 +128,9 @@ export const INSTRUMENT_FINDINGS = {
 } as const satisfies Readonly<Record<string, FindingGuide>>;
 
 export type InstrumentFindingCode = keyof typeof INSTRUMENT_FINDINGS;
+
+/** Told of, but no reason why a song does not fit. */
+export function isHint(code: InstrumentFindingCode): boolean {
+  const guide: FindingGuide = INSTRUMENT_FINDINGS[code];
+  return guide.isHint === true;
+}

@@ -1,6 +1,5 @@
 import type { FitDocument, MeasureDocument } from '../arrange/fit/fit-document.ts';
-import type { SystemReset } from '../instrument/reset-heard.ts';
-import { SYSEX_CLASSES } from '../midi/universal-sysex.ts';
+import { sysExName } from '../midi/universal-sysex.ts';
 import { counted } from './figure-text.ts';
 
 export interface RenderFitOptions {
@@ -128,7 +127,7 @@ function leftOutLines(document: FitDocument): string[] {
       `  ${counted(leftOut.resets, 'reset')} left out: ${leftOut.resets === 1 ? 'it is' : 'they are'} not understood`,
     );
   for (const { from, to, count } of resetsExchanged) {
-    lines.push(`  ${count} × ${resetName(from)} becomes ${resetName(to)}, which is followed`);
+    lines.push(`  ${count} × ${sysExName(from)} becomes ${sysExName(to)}, which is followed`);
   }
   if (leftOut.banks > 0)
     lines.push(
@@ -147,10 +146,6 @@ function leftOutLines(document: FitDocument): string[] {
     lines.push(`  pedals written out as longer notes on ${channelsText(pedalsWrittenOutChannels)}`);
   }
   return lines.length > 0 ? ['', 'Changes', ...lines] : [];
-}
-
-function resetName(reset: SystemReset): string {
-  return SYSEX_CLASSES.find(({ kind }) => kind === reset)!.name;
 }
 
 function channelsText(channels: readonly number[]): string {

@@ -1,7 +1,9 @@
 import { channelRanges } from '../instrument/orchestra.ts';
+import { sysExName } from '../midi/universal-sysex.ts';
 import { barChart } from './bar-chart.ts';
 import { type Align, columnsText } from './columns-text.ts';
 import { barBeat, clock, counted, cut, keyRange, programWords } from './figure-text.ts';
+import { type InstrumentFinding, isHint } from './instrument-finding.ts';
 import type { RenderOptions } from './render-options.ts';
 import { renderVerdict } from './render-verdict.ts';
 import { renderWire } from './render-wire.ts';
@@ -95,7 +97,7 @@ function seats(
     const tail = releaseMs > 0 ? `, sounds die away for ${releaseMs} ms` : '';
     const ranges = channelRanges(on.map((channel) => channel - 1));
     const words = on.length === 0 ? 'no channels' : `channel${on.length === 1 ? '' : 's'} ${ranges}`;
-    const told = given ? [] : lacks.filter((one) => one.port === port && one.code !== 'too-few-voices');
+    const told = toldOf(lacks, given).filter((one) => one.port === port);
     const more = told.length > mostFindings ? [`  and ${told.length - mostFindings} more`] : [];
     return [
       `Instrument at ${clean(port)}: ${clean(name)}${given ? '' : ' (assumed)'}, ${words}, ${counted(parts, 'part')}${tail}`,
@@ -112,16 +114,19 @@ function instrument(
 ): string[] {
   const tail = releaseMs > 0 ? `, sounds die away for ${releaseMs} ms` : '';
   const head = `Instrument: ${clean(name)}, ${counted(parts, 'part')}${tail}`;
-  if (given) return [head];
-  const told = lacks.filter(({ code }) => code !== 'too-few-voices');
-  if (told.length === 0) return [];
+  const told = toldOf(lacks, given);
+  if (told.length === 0) return given ? [head] : [];
   const lines = told.slice(0, mostFindings).map(({ text }) => `  ${clean(text)}`);
   const more = told.length - lines.length;
   return [
-    `${head} (assumed; --instrument says what is connected)`,
+    given ? head : `${head} (assumed; --instrument says what is connected)`,
     ...lines,
     ...(more > 0 ? [`  and ${more} more`] : []),
   ];
+}
+
+function toldOf(lacks: readonly InstrumentFinding[], given: boolean): readonly InstrumentFinding[] {
+  return lacks.filter(({ code }) => (given ? isHint(code) : code !== 'too-few-voices'));
 }
 
 function content({ notes, sysEx }: SongCheck): string[] {
@@ -138,15 +143,9 @@ function content({ notes, sysEx }: SongCheck): string[] {
   const held =
     sysEx.heldBack > 0 ? `, ${sysEx.heldBack} of them held back unless --allow-sysex is given` : '';
   lines.push(`SysEx: ${counted(sysEx.messages, 'message')}${held}`);
-  lines.push(`General MIDI reset: ${RESETS[sysEx.reset ?? ''] ?? 'none'}`);
+  lines.push(`General MIDI reset: ${sysEx.reset === null ? 'none' : sysExName(sysEx.reset)}`);
   return lines;
 }
-
-const RESETS: Readonly<Record<string, string>> = {
-  'gm-on': 'General MIDI System On',
-  'gm2-on': 'General MIDI 2 System On',
-  'gm-off': 'General MIDI System Off',
-};
 
 function findings({ findings: all }: SongCheck, { mostFindings, clean }: RenderOptions): string[] {
   if (all.length === 0) return [];

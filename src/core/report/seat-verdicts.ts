@@ -1,11 +1,12 @@
 import { withoutRows } from '../arrange/without-rows.ts';
 import type { Instrument } from '../instrument/instrument.ts';
 import type { Seat } from '../instrument/orchestra.ts';
+import { songDrumChannels, withSongDrums } from '../instrument/song-drums.ts';
 import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
 import { wireFor } from '../wire/wire-for.ts';
 import type { CheckOptions } from './check-options.ts';
 import { instrumentCheckOf } from './instrument-check.ts';
-import type { InstrumentFinding } from './instrument-finding.ts';
+import { type InstrumentFinding, isHint } from './instrument-finding.ts';
 import { type Polyphony, polyphonyOf } from './polyphony.ts';
 import type { CheckChange, InstrumentCheck, SeatCheck } from './song-check.ts';
 import { type WireVerdict, wireCheckOf } from './wire-check.ts';
@@ -50,8 +51,9 @@ function columnsOfSeat(columns: TimelineColumns, { channels }: Seat): TimelineCo
 function verdictOf(timeline: Timeline, settings: CheckOptions, seat: Seat | undefined): SeatVerdict {
   const { instrument, instrumentName } = settings;
   const voices = settings.voices ?? instrument.voices;
-  const polyphony = polyphonyOf(timeline, instrument, settings.curvePoints, voices);
-  const found = instrumentCheckOf(timeline, instrument, polyphony);
+  const asSetUp = withSongDrums(instrument, songDrumChannels(timeline.columns));
+  const polyphony = polyphonyOf(timeline, asSetUp, settings.curvePoints, voices);
+  const found = instrumentCheckOf(timeline, asSetUp, polyphony);
   return {
     seat,
     instrument,
@@ -61,7 +63,7 @@ function verdictOf(timeline: Timeline, settings: CheckOptions, seat: Seat | unde
     polyphony,
     lacks: seat === undefined ? found : found.map((one) => placed(one, seat)),
     wire: wireCheckOf(timeline, settings),
-    fits: instrumentName === undefined || found.length === 0,
+    fits: instrumentName === undefined || found.every(({ code }) => isHint(code)),
     tooManyVoices: instrumentName === undefined && polyphony.check.most > voices,
   };
 }

@@ -1,4 +1,5 @@
 import type { Reduction } from '../arrange/thin.ts';
+import type { SystemReset } from '../instrument/reset-heard.ts';
 import type { Severity } from '../smf/finding.ts';
 import type { CheckPlace } from './check-place.ts';
 import type { InstrumentFinding, InstrumentFindingCode } from './instrument-finding.ts';
@@ -153,7 +154,7 @@ export interface SysExCheck {
   readonly heldBack: number;
   readonly longestBytes: number;
   /** `gm-on`, `gm2-on`, `gm-off`: the first reset of the song; null without one. */
-  readonly reset: string | null;
+  readonly reset: SystemReset | null;
 }
 
 export interface WireCheck {

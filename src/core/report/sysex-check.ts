@@ -1,5 +1,5 @@
-import { classifySysEx } from '../midi/universal-sysex.ts';
-import { isHeldBack, PayloadKind } from '../timeline/payload-kind.ts';
+import { type SystemReset, systemResetAt } from '../instrument/reset-heard.ts';
+import { isHeldBack } from '../timeline/payload-kind.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 import { rowBytes } from '../wire/message-length.ts';
 import { payloadKindOf } from '../wire/payload-kind-of.ts';
@@ -10,20 +10,14 @@ export function sysExCheckOf(columns: TimelineColumns): SysExCheck {
   let messages = 0;
   let heldBack = 0;
   let longestBytes = 0;
-  let reset: string | null = null;
+  let reset: SystemReset | null = null;
   for (let row = 0; row < columns.count; row += 1) {
     if (columns.status[row]! < 0xf0) continue;
     messages += 1;
     longestBytes = Math.max(longestBytes, rowBytes(columns, row));
     const kind = payloadKindOf(columns, row);
     if (isHeldBack(kind)) heldBack += 1;
-    if (kind !== PayloadKind.reset || reset !== null) continue;
-    const payload = columns.payload[row]!;
-    reset = classifySysEx(
-      columns.payloadBytes,
-      columns.payloadStart[payload]!,
-      columns.payloadLength[payload]!,
-    ).kind;
+    reset ??= systemResetAt(columns, row) ?? null;
   }
   return { messages, heldBack, longestBytes, reset };
 }

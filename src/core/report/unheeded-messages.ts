@@ -1,13 +1,13 @@
 import type { Instrument } from '../instrument/instrument.ts';
 import {
   BEND_RANGE_AFTER_RESET,
-  isSystemReset,
   modeReset,
   resetHeard,
   type SystemReset,
+  systemResetAt,
 } from '../instrument/reset-heard.ts';
 import { Cc, controllerName } from '../midi/controllers.ts';
-import { classifySysEx, SYSEX_CLASSES } from '../midi/universal-sysex.ts';
+import { sysExName } from '../midi/universal-sysex.ts';
 import { isNoteOn } from '../timeline/note-row.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 import type { FindingTally } from './finding-tally.ts';
@@ -105,21 +105,19 @@ export class UnheededMessages {
   }
 
   #judgeSysEx(row: number): void {
-    const { payload, payloadBytes, payloadStart, payloadLength } = this.#columns;
-    if (this.#columns.status[row] !== 0xf0) return;
-    const at = payload[row]!;
-    const { kind, name } = classifySysEx(payloadBytes, payloadStart[at]!, payloadLength[at]!);
-    if (!isSystemReset(kind)) return;
-    const heard = resetHeard(kind, this.#instrument.resets);
-    if (kind !== 'gm-off') {
+    const reset = systemResetAt(this.#columns, row);
+    if (reset === undefined) return;
+    const heard = resetHeard(reset, this.#instrument.resets);
+    if (reset !== 'gm-off') {
       this.#wished.fill(BEND_RANGE_AFTER_RESET);
-      if (heard === kind) this.#range.fill(BEND_RANGE_AFTER_RESET);
+      if (heard === reset) this.#range.fill(BEND_RANGE_AFTER_RESET);
     }
-    if (heard !== kind) this.#tally.add('reset-not-followed', -1, row, `${name}${butFollows(heard)}`);
+    if (heard !== reset)
+      this.#tally.add('reset-not-followed', -1, row, `${sysExName(reset)}${butFollows(heard)}`);
   }
 }
 
 function butFollows(heard: SystemReset | undefined): string {
   if (heard === undefined) return '';
-  return ` but ${SYSEX_CLASSES.find(({ kind }) => kind === heard)!.name}`;
+  return ` but ${sysExName(heard)}`;
 }

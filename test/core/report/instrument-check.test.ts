@@ -200,3 +200,46 @@ test('voices in use are those of the intervals in which keys sound', () => {
     { numRuns: 60 },
   );
 });
+
+describe('what looks like drums elsewhere than on channel 10', () => {
+  const named = (name: string): DeltaEvent =>
+    at(0, 0xff, 0x03, name.length, ...Array.from(name, (letter) => letter.charCodeAt(0)));
+  /** Sixteen short strokes on three keys. */
+  const beat = (channel: number, keys = [36, 38, 42], ticks = 24): DeltaEvent[] =>
+    Array.from({ length: 16 }, (_, n) => n).flatMap((n) => [
+      at(0, 0x90 | channel, keys[n % keys.length]!, 90),
+      at(ticks, 0x80 | channel, keys[n % keys.length]!, 64),
+    ]);
+  const hintsOf = (...tracks: DeltaEvent[][]) => {
+    const song = readSong(songBytes(tracks));
+    const { instrument, verdict, problems } = checkSong('a.mid', song, buildTimeline(song), {
+      instrumentName: 'x.toml',
+    });
+    expect(verdict).toBe('fits');
+    expect(problems).toEqual([]);
+    return instrument.findings.map(({ code, text }) => `${code}: ${text}`);
+  };
+
+  test('is told with its evidence, and is no problem', () => {
+    expect(hintsOf([named('Drum kit'), PROGRAM, ...beat(0)], [at(0, 0xc1, 0), ...note(1, 60)])).toEqual([
+      'looks-like-drums: Channel 1: these may be drums, on a channel that has none: its track is called "Drum kit" (16 notes, 94 %, from bar 1, beat 1).',
+    ]);
+    // A bank of drums where General MIDI 2 (RP-024) has none.
+    expect(hintsOf([[0, [0xb3, 0, 120]], at(0, 0xc3, 0), ...note(3, 60)])).toEqual([
+      'looks-like-drums: Channel 4: these may be drums, on a channel that has none: bank 120 (1 note, 100 %, from bar 1, beat 1).',
+    ]);
+  });
+
+  test.each<[string, DeltaEvent[][]]>([
+    ['on channel 10', [[named('Drums'), ...beat(9)]]],
+    ['by name alone: a melody above the drums', [[named('Drums'), PROGRAM, ...beat(0, [84, 86, 88])]]],
+    ['by name alone: long notes', [[named('Drums'), PROGRAM, ...beat(0, [36, 38, 42], 96)]]],
+    ['by name alone: one key', [[named('Drums'), PROGRAM, ...beat(0, [36])]]],
+    ['by keys alone', [[named('Bass'), PROGRAM, ...beat(0)]]],
+    ['steel drums', [[named('Steel drums'), PROGRAM, ...beat(0)]]],
+    ['a taiko, which is a program of its own', [[named('Drums'), at(0, 0xc0, 116), ...beat(0)]]],
+    ['a track of several channels', [[named('Drums'), PROGRAM, at(0, 0xc1, 0), ...beat(0), ...note(1, 60)]]],
+  ])('nothing is said of it: %s', (_, tracks) => {
+    expect(hintsOf(...tracks)).toEqual([]);
+  });
+});

@@ -29,7 +29,7 @@ export function rowsLeftOut({ fitted }: SongFit): Readonly<Record<LeftOutWhy, re
     noDrums: drumKeys.withoutDrums,
     noDrumSound: drumKeys.withoutSound,
     noKey: keys.withoutKey,
-    keyTaken: keys.keyTaken,
+    keyTaken: [...keys.keyTaken, ...(parts?.keyTaken ?? [])],
   };
 }
 

@@ -32,7 +32,7 @@ export interface FittedColumns extends EditedRows {
   readonly drumKeys: DrumKeyFit;
   readonly keys: KeyFit;
   readonly messages: MessageFit;
-  readonly parts: Pick<PartFit, 'moves' | 'otherProgram' | 'withoutPart'> | undefined;
+  readonly parts: Pick<PartFit, 'moves' | 'otherProgram' | 'withoutPart' | 'keyTaken'> | undefined;
   /** Note-ons whose program the instrument has, and which play in a part that has it. */
   readonly keepsProgram: Uint8Array;
   readonly withoutVoice: readonly number[];
@@ -74,6 +74,7 @@ export function fitColumns(
     moves: parted.moves,
     otherProgram: chain.rowsWritten(parted.otherProgram),
     withoutPart: chain.rowsWritten(parted.withoutPart),
+    keyTaken: chain.rowsWritten(parted.keyTaken),
   };
   if (parted !== undefined) chain.go(parted);
   for (const row of [...(parts?.otherProgram ?? []), ...(parts?.withoutPart ?? [])]) keepsProgram[row] = 0;

@@ -1,15 +1,13 @@
 import type { Instrument } from '../../instrument/instrument.ts';
 import {
   BEND_RANGE_AFTER_RESET,
-  isSystemReset,
   modeReset,
   resetHeard,
   SYSTEM_RESET_SUB_ID,
   type SystemReset,
+  systemResetAt,
 } from '../../instrument/reset-heard.ts';
 import { Cc } from '../../midi/controllers.ts';
-import { classifySysEx } from '../../midi/universal-sysex.ts';
-import { PayloadKind } from '../../timeline/payload-kind.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { RowEdits } from './row-edits.ts';
 import { UnheededResets } from './unheeded-resets.ts';
@@ -191,11 +189,8 @@ class MessageWalk {
 
   /** A General MIDI reset stays, becomes the one that is followed, or is left out. */
   #sysEx(row: number): void {
-    const { payload, payloadStart, payloadLength, payloadBytes, payloadKind } = this.#columns;
-    const at = payload[row]!;
-    if (payloadKind[at] !== PayloadKind.reset) return;
-    const { kind: from } = classifySysEx(payloadBytes, payloadStart[at]!, payloadLength[at]!);
-    if (!isSystemReset(from)) return;
+    const from = systemResetAt(this.#columns, row);
+    if (from === undefined) return;
     const to = resetHeard(from, this.#instrument.resets);
     if (from !== 'gm-off') this.#rangesAtRest(to !== undefined);
     if (to === undefined) {

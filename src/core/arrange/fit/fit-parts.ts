@@ -1,6 +1,7 @@
 import type { Instrument } from '../../instrument/instrument.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { assignParts } from './assign-parts.ts';
+import { drumPlaces } from './drum-routing.ts';
 import { type HeardNotes, heardNotes } from './heard-notes.ts';
 import { heardValue } from './heard-value.ts';
 import { mergedLeaders } from './merged-leaders.ts';
@@ -15,9 +16,11 @@ export type PartsBy = 'notes' | 'worth' | 'none';
 
 export interface PartFit extends EditedRows {
   readonly moves: readonly ChannelMove[];
-  /** Note-on rows of the columns given: played by a part with another program; without any part. */
+  /** Note-on rows of the columns given: played with another program or kit; without any part. */
   readonly otherProgram: readonly number[];
   readonly withoutPart: readonly number[];
+  /** Strokes left out because the same key is struck by drums that have the channel already. */
+  readonly keyTaken: readonly number[];
   readonly drumChannels: readonly number[];
 }
 
@@ -44,12 +47,8 @@ export function fitParts(
   const notes = heardNotes(columns, drumChannels);
   const { all, count } = partChannels(instrument);
   const played = notesByChannel(notes);
-  const drumsTo = drumChannels.map((channel) =>
-    instrument.drums.channels.includes(channel) ? channel : (instrument.drums.channels[0] ?? channel),
-  );
-  const drumsMove = drumChannels.some(
-    (channel, index) => drumsTo[index] !== channel && notes.channel.includes(channel),
-  );
+  const places = drumPlaces(notes, drumChannels, instrument.drums.channels);
+  const drumsMove = [...places.to].some(([from, to]) => from !== to && notes.channel.includes(from));
   const fits = played.length <= count && played.every((channel) => all.includes(channel));
   if (fits && !drumsMove) return undefined;
   const still = new ChannelDisturbance(columns);
@@ -61,8 +60,8 @@ export function fitParts(
   const { like } = noteSounds(notes, instrument);
   const worth = partsBy === 'worth' ? worthOf(columns, notes, like, timeOf) : undefined;
   // Where all channels are heard nothing but the drums moves: each keeps its own.
-  const places = fits ? played : chosenChannels(all, count, played);
-  const placed = fits ? [] : assignParts(stretches, places, rest, timeOf, worth);
+  const channels = fits ? played : chosenChannels(all, count, played);
+  const placed = fits ? [] : assignParts(stretches, channels, rest, timeOf, worth);
   const edits = new RowEdits(columns);
   const routing = new PartRouting({
     columns,
@@ -74,7 +73,7 @@ export function fitParts(
     timeOf,
     pauseMicros: pause,
     placed,
-    drums: new Map(drumChannels.map((channel, index) => [channel, drumsTo[index]!])),
+    drums: places,
     onlyDrums: fits,
   });
   const routed = routing.route();

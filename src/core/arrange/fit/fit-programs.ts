@@ -1,4 +1,5 @@
 import type { Bank, Instrument } from '../../instrument/instrument.ts';
+import { knowsRhythmBank, RHYTHM_BANK, SECOND_DRUM_CHANNEL } from '../../instrument/song-drums.ts';
 import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
@@ -191,7 +192,8 @@ class ProgramWalk {
   #drumRow(row: number, channel: number, kind: number): void {
     const { kits } = this.#instrument.drums;
     const state = this.#states[channel]!;
-    if (kind === 0xc0 && kits.size > 0) {
+    if (kind === 0xb0) this.#drumBankRow(row, channel, state);
+    else if (kind === 0xc0 && kits.size > 0) {
       const asked = this.#columns.data1[row]!;
       const kit = nearestKit(asked, kits);
       state.move = kit === asked ? undefined : this.#gather(channel, asked, kit, kits.get(kit)!, 'kit');
@@ -200,6 +202,18 @@ class ProgramWalk {
       state.move.notes += 1;
       this.#keeps[row] = 0;
     }
+  }
+
+  /** What makes channel 11 play drums on General MIDI 2 goes with the drums, where it is not known. */
+  #drumBankRow(row: number, channel: number, state: ChannelState): void {
+    const { data1, data2 } = this.#columns;
+    const isMsb = data1[row] === Cc.bankSelect;
+    if (isMsb) state.msb = data2[row]!;
+    if (!isMsb && data1[row] !== Cc.bankSelectFine) return;
+    const isRhythm = channel === SECOND_DRUM_CHANNEL && state.msb === RHYTHM_BANK;
+    if (!isRhythm || knowsRhythmBank(this.#instrument)) return;
+    this.#edits.drop(row);
+    this.#banksDropped += 1;
   }
 }
 

@@ -1,4 +1,5 @@
 import type { Instrument } from '../../instrument/instrument.ts';
+import { songDrumChannels, withSongDrums } from '../../instrument/song-drums.ts';
 import type { WritableSong } from '../../smf/file-event.ts';
 import { Meta } from '../../smf/meta-kinds.ts';
 import type { Song } from '../../smf/song.ts';
@@ -33,14 +34,16 @@ export interface SongFit {
  * planning has nothing to gain it is left alone. Pure; the song is not changed.
  * @param keep by how much melody and beat count for more when voices are short
  */
-export function fitSong(song: Song, timeline: Timeline, instrument: Instrument, keep: number): SongFit {
+export function fitSong(song: Song, timeline: Timeline, given: Instrument, keep: number): SongFit {
   const { columns } = timeline;
+  const drumChannels = songDrumChannels(columns);
+  const instrument = withSongDrums(given, drumChannels);
   const end = {
     tick: timeline.endTick,
     micros: timeline.durationMicros,
     microsAt: timeline.tempoMap.microsAt,
   };
-  const marks = marksIn(song);
+  const marks = marksIn(song) ?? { ...GENERAL_MARKS, drumChannels };
   const judge = new FitJudge(columns, end, instrument, marks);
   const before = judge.measure(columns, asTheyAre(columns.count), marks);
   let best: { readonly fitted: FittedColumns; readonly after: FitMeasure } | undefined;
@@ -68,8 +71,8 @@ function asTheyAre(count: number): Uint32Array {
   return Uint32Array.from({ length: count }, (_, row) => row);
 }
 
-/** What an earlier fit wrote into the song, or General MIDI. */
-function marksIn({ events, payloads, bytes }: Song): FitMarks {
+/** What an earlier fit wrote into the song; undefined where none did. */
+function marksIn({ events, payloads, bytes }: Song): FitMarks | undefined {
   for (let row = events.status.indexOf(0xff); row >= 0; row = events.status.indexOf(0xff, row + 1)) {
     if (events.data1[row] !== Meta.text) continue;
     const payload = events.payload[row]!;
@@ -80,5 +83,5 @@ function marksIn({ events, payloads, bytes }: Song): FitMarks {
     const marks = marksOf(text);
     if (marks !== undefined) return marks;
   }
-  return GENERAL_MARKS;
+  return undefined;
 }

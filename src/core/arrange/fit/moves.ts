@@ -26,3 +26,19 @@ export interface ChannelMove {
   readonly why: 'program' | 'other-program' | 'drums';
   notes: number;
 }
+
+/** Which channel went to which, and why, counted. */
+export class ChannelMoves {
+  readonly #moves = new Map<string, ChannelMove>();
+
+  gather(from: number, to: number, why: ChannelMove['why']): void {
+    const id = `${from} ${to} ${why}`;
+    const move = this.#moves.get(id) ?? { from, to, why, notes: 0 };
+    move.notes += 1;
+    this.#moves.set(id, move);
+  }
+
+  all(): readonly ChannelMove[] {
+    return [...this.#moves.values()];
+  }
+}

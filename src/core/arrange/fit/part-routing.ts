@@ -4,8 +4,9 @@ import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import { NO_PARTNER, type TimelineColumns } from '../../timeline/timeline.ts';
 import type { PlacedStretch } from './assign-parts.ts';
 import { ChannelSettingsSeen } from './channel-settings-seen.ts';
+import { type DrumPlaces, DrumRouting } from './drum-routing.ts';
 import type { HeardNotes } from './heard-notes.ts';
-import type { ChannelMove } from './moves.ts';
+import { type ChannelMove, ChannelMoves } from './moves.ts';
 import { bankOf, programOf, soundOf } from './part-of.ts';
 import { NO_SOUND, PartPlaces, type Place } from './part-places.ts';
 import type { ChannelDisturbance, TimeOf } from './part-stretches.ts';
@@ -24,8 +25,7 @@ export interface RoutingInput {
   readonly pauseMicros: number;
   /** In order of time. */
   readonly placed: readonly PlacedStretch[];
-  /** Drum channel of the song → of the instrument. */
-  readonly drums: ReadonlyMap<number, number>;
+  readonly drums: DrumPlaces;
   readonly onlyDrums: boolean;
 }
 
@@ -36,7 +36,8 @@ export class PartRouting {
   readonly #in: RoutingInput;
   readonly #places: PartPlaces;
   readonly #settings: readonly ChannelSettingsSeen[];
-  readonly #moves = new Map<string, ChannelMove>();
+  readonly #moves = new ChannelMoves();
+  readonly #drums: DrumRouting;
   readonly #otherProgram: number[] = [];
   readonly #withoutPart: number[] = [];
 
@@ -46,14 +47,17 @@ export class PartRouting {
     const range = instrument.bendRangeSemitones;
     this.#settings = Array.from({ length: 16 }, () => new ChannelSettingsSeen(range));
     this.#places = new PartPlaces(notes, placed, pauseMicros, timeOf, range);
+    const hasKits = instrument.drums.kits.size > 0;
+    this.#drums = new DrumRouting(input.columns, input.edits, input.drums, hasKits, this.#moves);
   }
 
   route(): {
     readonly moves: readonly ChannelMove[];
     readonly otherProgram: readonly number[];
     readonly withoutPart: readonly number[];
+    readonly keyTaken: readonly number[];
   } {
-    const { columns, drums, onlyDrums } = this.#in;
+    const { columns, onlyDrums } = this.#in;
     let note = 0;
     for (let row = 0; row < columns.count; row += 1) {
       this.#turnPlaces(row);
@@ -61,17 +65,17 @@ export class PartRouting {
       const isStrike = isNoteOn(columns, row);
       const index = isStrike ? note++ : -1;
       if (status >= 0xf0) continue;
-      const drumsTo = drums.get(status & 15);
-      if (drumsTo !== undefined) this.#drumRow(row, drumsTo, isStrike);
+      if (this.#drums.takes(status & 15)) this.#drums.row(row, isStrike);
       else if (onlyDrums) continue;
       else if (isStrike) this.#noteRow(row, index);
       else if (isNoteOff(columns, row)) this.#offRow(row);
       else this.#settingRow(row);
     }
     return {
-      moves: [...this.#moves.values()],
-      otherProgram: this.#otherProgram,
+      moves: this.#moves.all(),
+      otherProgram: [...this.#otherProgram, ...this.#drums.otherKit],
       withoutPart: this.#withoutPart,
+      keyTaken: this.#drums.keyTaken,
     };
   }
 
@@ -109,15 +113,6 @@ export class PartRouting {
     for (const message of this.#settings[stretch.leader]!.messagesFrom(place.settings)) add(...message);
   }
 
-  #drumRow(row: number, to: number, isStrike: boolean): void {
-    const { columns, edits } = this.#in;
-    const { status, data1, data2 } = columns;
-    const from = status[row]! & 15;
-    if (from === to) return;
-    edits.put(row, (status[row]! & 0xf0) | to, data1[row]!, data2[row]!);
-    if (isStrike) this.#gather(from, to, 'drums');
-  }
-
   #settingRow(row: number): void {
     const { columns, edits } = this.#in;
     const { status, data1, data2, track } = columns;
@@ -150,7 +145,7 @@ export class PartRouting {
     const isOther = isGuest && place.sound !== soundOf(notes, note);
     if (isOther) this.#otherProgram.push(row);
     if (place.channel !== from || isOther) {
-      this.#gather(from, place.channel, isOther ? 'other-program' : 'program');
+      this.#moves.gather(from, place.channel, isOther ? 'other-program' : 'program');
     }
   }
 
@@ -199,12 +194,5 @@ export class PartRouting {
       nearest = distance;
     }
     return best;
-  }
-
-  #gather(from: number, to: number, why: ChannelMove['why']): void {
-    const id = `${from} ${to} ${why}`;
-    const move = this.#moves.get(id) ?? { from, to, why, notes: 0 };
-    move.notes += 1;
-    this.#moves.set(id, move);
   }
 }
