@@ -20,7 +20,7 @@ export interface Verified {
 
 /** @returns undefined where the emulator of that processor is not installed */
 export function runImage(
-  { image, stackBytes }: PreparedSong,
+  { image, stackBytes }: Pick<PreparedSong, 'image' | 'stackBytes'>,
   board: Omit<PlayerMachine, 'repeat' | 'from'>,
   until: Pick<EmulatedMachine, 'mostBytes' | 'mostCycles' | 'stopAtCycle'>,
 ): Promise<EmulatedRun | undefined> {

@@ -45,7 +45,7 @@ export function placedInTime(packed: PackedStream, machine: PlayerMachine): Plac
     const worstLateUnits = lateUnits.reduce((worst, late) => Math.max(worst, late), 0);
     return { image, played, lateUnits, worstLateUnits };
   };
-  const limits = levelLimits(symbols.length, MOST_AT_ONCE[machine.cpu]);
+  const limits = levelLimits(symbols.length, MOST_AT_ONCE);
   let { parts } = packed;
   let best = place(parts);
   const takes = ({ image, played }: PlacedSong) =>

@@ -108,7 +108,7 @@ code:   cmp #STATUS
         inx
         nop
         nop
-        bne send        ; 40 more
+        bcs send        ; 40 more; nothing was borrowed
 code1:  jmp ref
 low:    cmp #PAIR
         bcc low1
@@ -176,7 +176,7 @@ longer: jsr next
         inx
         inx
         inx
-        bne long1       ; 200
+        bcs long1       ; 200; the carry is set since FF was found
 ; block
 wait:   cmp #$82
         bcc rare
@@ -217,6 +217,9 @@ back:   pla
         rts
 ; block
 ticks:  sta ZPN
+        txa
+        adc #9          ; the carry is set on either way here: ten
+        tax
 tick:${stop === undefined ? '' : asked(stop)}   lda ZPGRID
         sec
         sbc #LESS_STEP_LOW
@@ -242,9 +245,6 @@ tail:   txa
         tax
 ${stop === undefined ? '        bit ZPT\n' : stop.isLow ? '' : '        nop\n'}        dec ZPN
         bne tick        ; 40, with a key 48; two and three units more
-        txa
-        adc #10
-        tax
         jmp step        ; 80 without the ticks
 rest:   sec
         jsr less

@@ -7,11 +7,8 @@ export interface LevelLimits {
   readonly left: Uint8Array;
 }
 
-/**
- * Where no burst wants fewer. More than five save less than a thousandth of a song's bytes; with more than three the 6502
- * is measured up to 32 cycles from its account, whose register is a byte.
- */
-export const MOST_AT_ONCE = { z80: 5, '6502': 3 } as const;
+/** Where no burst wants fewer. More than five save less than a thousandth of a song's bytes. */
+export const MOST_AT_ONCE = 5;
 
 /** The same everywhere. */
 export function levelLimits(symbols: number, most: number): LevelLimits {

@@ -55,7 +55,7 @@ export function packStream(
       symbols.subarray(0, TRIED_SYMBOLS),
       codingOf(plainTable(symbols)),
       2,
-      levelLimits(TRIED_SYMBOLS, MOST_AT_ONCE[machine.cpu]),
+      levelLimits(TRIED_SYMBOLS, MOST_AT_ONCE),
     );
     return { step, errorMicros, size: parts.offset[parts.count]! };
   });
@@ -65,7 +65,7 @@ export function packStream(
   const last =
     silence && songSymbolsOf(silence, step, unitMicros, slotUnits, longestBurstUnits(machine, step)).symbols;
   const all = last === undefined ? symbols : Int32Array.from([...symbols, SongSymbol.end, ...last]);
-  const packed = packedSymbols(all, AHEAD, levelLimits(all.length, MOST_AT_ONCE[machine.cpu]));
+  const packed = packedSymbols(all, AHEAD, levelLimits(all.length, MOST_AT_ONCE));
   return { ...packed, symbols: all, stepUnits: step, errorMicros };
 }
 

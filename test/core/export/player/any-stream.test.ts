@@ -1,0 +1,152 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { runImage } from '../../../../src/board/verify-song.ts';
+import { makeImage } from '../../../../src/core/export/player/make-image.ts';
+import { type PlayerMachine, stackBytesOf } from '../../../../src/core/export/player/player-machine.ts';
+import { type PlayedImage, readImage } from '../../../../src/core/export/player/read-image.ts';
+import { codeBytes, codeTable } from '../../../../src/core/export/stream/code-table.ts';
+import { codingOf } from '../../../../src/core/export/stream/coding.ts';
+import { SongSymbol } from '../../../../src/core/export/stream/song-symbol.ts';
+import { DEEPEST, GrowingParts } from '../../../../src/core/export/stream/stream-parts.ts';
+
+const Z80: PlayerMachine = {
+  cpu: 'z80',
+  clockHz: 4_000_000,
+  from: 0x41c7,
+  to: 0xf000,
+  out: 0x10,
+  repeat: false,
+};
+const M6502: PlayerMachine = {
+  ...Z80,
+  cpu: '6502',
+  clockHz: 1_000_000,
+  out: 0xf810,
+  zeroPage: 0xe0,
+};
+const wait = (steps: number) => SongSymbol.wait + steps;
+const DATA = [0, 1, 60, 64, 127];
+const PAIRS = [
+  [60, 64],
+  [0x90, 60],
+  [wait(1), 0x91],
+  [SongSymbol.pair, SongSymbol.pair + 1],
+  [SongSymbol.pair + 3, SongSymbol.pair + 3],
+] as const;
+const TABLE = codeTable([1, 2, 12], [0x90, 0x91], PAIRS);
+const CODING = codingOf(TABLE);
+
+/** What a packer might write, though none of ours would: as many levels between two bytes as the stack holds. */
+const made = fc.oneof(
+  { weight: 3, arbitrary: fc.constantFrom(...DATA, 0x90, 0x91, 0xb3).map((symbol) => ({ symbol })) },
+  { weight: 1, arbitrary: fc.constantFrom(1, 2, 12, 3, 40, 255).map((n) => ({ symbol: wait(n) })) },
+  { weight: 2, arbitrary: fc.nat(PAIRS.length - 1).map((pair) => ({ symbol: SongSymbol.pair + pair })) },
+  {
+    weight: 4,
+    arbitrary: fc.record({
+      back: fc.nat(300),
+      count: fc.oneof(fc.integer({ min: 2, max: 4 }), fc.integer({ min: 2, max: 20 })),
+    }),
+  },
+);
+
+/** The parts, and the bytes they stand for. What would be too deep, or too long for the test, is left out. */
+function partsOf(choices: readonly (typeof made extends fc.Arbitrary<infer One> ? One : never)[]) {
+  const parts = new GrowingParts(choices.length);
+  const bytes: number[][] = [];
+  let total = 0;
+  let steps = 0;
+  for (const choice of choices) {
+    if ('symbol' in choice) {
+      const { symbol } = choice;
+      if (symbol >= SongSymbol.pair) parts.phrase(CODING.phraseOf(symbol));
+      else parts.literal(symbol, codeBytes(TABLE, symbol).length);
+      const plain = symbol >= SongSymbol.pair ? CODING.phraseOf(symbol).symbols : [symbol];
+      bytes.push([...plain]);
+    } else {
+      const source = Math.max(0, parts.count - 2 - choice.back);
+      const count = Math.min(choice.count, parts.count - source);
+      if (count < 2) continue;
+      const own = bytes.slice(source, source + count).flat();
+      if (parts.depth.subarray(source, source + count).some((deep) => deep >= DEEPEST - 1)) continue;
+      if (own.length > 400) continue;
+      parts.reference(source, count);
+      bytes.push(own);
+    }
+    total += bytes.at(-1)!.length;
+    steps += bytes.at(-1)!.filter((one) => one >= SongSymbol.wait).length;
+    if (total > 6_000 || steps > 600) break;
+  }
+  return { parts, bytes: bytes.flat().filter((symbol) => symbol < 0x100) };
+}
+
+test.each<[string, PlayerMachine]>([
+  ['Z80', Z80],
+  ['6502', M6502],
+])('%s: whatever a stream holds, every byte leaves at the cycle the account says', async (_, plain) => {
+  await fc.assert(
+    fc.asyncProperty(
+      fc.array(made, { minLength: 20, maxLength: 250 }),
+      fc.integer({ min: 64, max: 800 }),
+      fc.boolean(),
+      async (choices, stepUnits, canStop) => {
+        const { parts, bytes } = partsOf(choices);
+        if (bytes.length === 0) return;
+        const bit = { at: plain.cpu === 'z80' ? 0x12 : 0xf812, mask: 1, isLow: false };
+        const machine = canStop ? { ...plain, stop: bit } : plain;
+        const image = makeImage(machine, TABLE, parts, stepUnits);
+        const played = readImage(image.bytes) as PlayedImage;
+        expect([...played.bytes]).toEqual(bytes);
+        const song = { image, stackBytes: stackBytesOf(machine.cpu, played.deepest) };
+        const run = (await runImage(song, machine, { mostBytes: 1e5, mostCycles: 1e10 }))!;
+        expect(run).toMatchObject({ returned: true, strayReads: 0, strayWrites: 0 });
+        expect([...run.bytes]).toEqual(bytes);
+        const unitCycles = machine.clockHz / played.unitsPerSecond;
+        const off = [...run.cycles].map(
+          (cycle, at) => cycle - run.cycles[0]! - (played.sentUnits[at]! - played.sentUnits[0]!) * unitCycles,
+        );
+        expect(off.filter((one) => one !== 0)).toEqual([]);
+      },
+    ),
+    { numRuns: 60, seed: 31 },
+  );
+});
+
+test('6502: whatever its register holds, 0 among it, where a status byte or a long reference comes', async () => {
+  // A burst whose steps are all gone through before the next byte; what they cost is swept through, past 255.
+  const burst = 110;
+  const stepUnits = 64;
+  const parts = new GrowingParts(5_000);
+  const bytes: number[] = [];
+  const literal = (symbol: number) => {
+    parts.literal(symbol, codeBytes(TABLE, symbol).length);
+    if (symbol < 0x100) bytes.push(symbol);
+  };
+  const reference = () => {
+    parts.reference(0, burst);
+    bytes.push(...bytes.slice(0, burst));
+  };
+  for (let at = 0; at < burst; at += 1) literal(64);
+  for (let steps = 1; steps <= 54; steps += 1)
+    for (let more = 0; more < 5; more += 1)
+      for (const next of ['status', 'reference'] as const) {
+        reference();
+        // A wait without a code of its own costs 13 + 5 n, so that every number is met.
+        for (let count = 0; count < more; count += 1) literal(wait(3));
+        literal(wait(steps));
+        if (next === 'status') literal(0x90);
+        else reference();
+        literal(wait(255));
+      }
+  const image = makeImage(M6502, TABLE, parts, stepUnits);
+  const played = readImage(image.bytes) as PlayedImage;
+  const song = { image, stackBytes: stackBytesOf('6502', played.deepest) };
+  const run = (await runImage(song, M6502, { mostBytes: 1e6, mostCycles: 1e10 }))!;
+  expect(run).toMatchObject({ returned: true, strayReads: 0, strayWrites: 0 });
+  expect(Buffer.compare(run.bytes, Uint8Array.from(bytes))).toBe(0);
+  const unitCycles = M6502.clockHz / played.unitsPerSecond;
+  const off = [...run.cycles].map(
+    (cycle, at) => cycle - run.cycles[0]! - (played.sentUnits[at]! - played.sentUnits[0]!) * unitCycles,
+  );
+  expect(off.filter((one) => one !== 0)).toEqual([]);
+});
