@@ -188,4 +188,45 @@ describe('listening with the screen up', () => {
     closeSync(far);
     await pair.remove();
   });
+
+  it.skipIf(!hasSocat)(
+    'song after song: what one leaves at a port that is gone, the next brings to rest',
+    async () => {
+      const pair = await PtyPair.plugged();
+      const [first, second] = ['left.mid', 'next.mid'].map((name) => join(folder, name));
+      // A pedal that is down and a long note on channel 1; then, long enough to wait for a cable, another channel.
+      writeFileSync(
+        first!,
+        songBytes([
+          [
+            [0, [0xb0, 64, 127]],
+            [0, [0x90, 60, 80]],
+            [9600, [0x80, 60, 64]],
+          ],
+        ]),
+      );
+      writeFileSync(second!, beats());
+      const run = start(first!, second!, '--port', `serial:${pair.near}`, '--wait');
+      const module = new WireReader();
+      let end = farEnd(pair.far);
+      module.read(await end.received(6));
+      expect(module.sounding).toBe(1);
+      await pair.unplug();
+      end.close();
+      await run.untilText(/is gone/);
+      run.send('N');
+      await run.untilText(/next\.mid[\s\S]*playing +\d+:/);
+      await pair.plug();
+      end = farEnd(pair.far);
+      const told = await end.received(40);
+      module.read(told);
+      expect(module.said.get('0:cc64')).toBe(0);
+      expect(module.noteOns.filter(({ channel }) => channel === 0)).toHaveLength(1);
+      await leave(run, 1); // the first song could not send all it had
+      module.read((await end.received(told.length)).subarray(told.length));
+      expect(module.sounding).toBe(0);
+      end.close();
+      await pair.remove();
+    },
+  );
 });

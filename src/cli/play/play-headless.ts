@@ -15,6 +15,7 @@ import { troubleTeller } from '../output/tell-troubles.ts';
 import { forTerminal } from '../output/terminal-text.ts';
 import { EXIT, troubleOf } from '../trouble.ts';
 import { clockEndedLine } from './clock-to-follow.ts';
+import type { LeftFromBefore } from './left-from-before.ts';
 import { openingWords } from './opening-words.ts';
 import type { PlainKeyboard } from './plain-keyboard.ts';
 import { playReport } from './play-report.ts';
@@ -24,13 +25,16 @@ import { unsentLine } from './unsent.ts';
 
 /**
  * Plays one song without a screen, telling how it goes on standard error; the report goes to standard output.
+ * @param left from the songs before, and for those that follow
  * @returns how it ended; a fault is thrown. The exit code remembers an output that was lost at the end.
  */
 export async function playHeadless(
-  prepared: PreparedPlay,
+  asked: PreparedPlay,
   flags: PlayFlags,
+  left: LeftFromBefore,
   thread?: Worker,
 ): Promise<'ended' | 'quit'> {
+  const prepared = { ...asked, options: left.with(asked.options) };
   const virtual = flags.clock === 'virtual';
   for (const words of openingWords(prepared)) process.stderr.write(`${words}\n`);
   // Before anything sounds: the thread plays from the moment it is ready. Until we hold the player, the exit
@@ -47,11 +51,11 @@ export async function playHeadless(
     player = await (virtual
       ? runVirtualPlayer(prepared.options)
       : startWorkerPlayer(prepared.options, thread));
-    if (virtual) return await untilEnded(player, prepared, flags, () => () => {});
+    if (virtual) return await untilEnded(player, prepared, flags, left, () => () => {});
     const view = songViewOf(prepared);
     keyboard =
       flags.plain && !isStandardInput(flags.follow) ? await plainKeyboard(player, view, flags) : undefined;
-    return await untilEnded(player, prepared, flags, (tellTroubles) =>
+    return await untilEnded(player, prepared, flags, left, (tellTroubles) =>
       tellProgress(player!, view, flags, keyboard, tellTroubles),
     );
   } finally {
@@ -64,6 +68,7 @@ async function untilEnded(
   player: Player,
   prepared: PreparedPlay,
   flags: PlayFlags,
+  left: LeftFromBefore,
   tell: (tellTroubles: () => void) => () => void,
 ): Promise<'ended' | 'quit'> {
   const tellTroubles = troubleTeller(player);
@@ -71,6 +76,7 @@ async function untilEnded(
   const end: PlayerEnd = await player.ended;
   stopTelling();
   await player.close();
+  left.ended(player, prepared.options);
   tellTroubles();
   if (end.kind === 'fault') throw end.error;
   const { path, song, timeline } = prepared.loaded;

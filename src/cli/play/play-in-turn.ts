@@ -6,6 +6,7 @@ import { troubleOf } from '../trouble.ts';
 import { refuseToFollow } from './clock-to-follow.ts';
 import { forNthSong } from './for-nth-song.ts';
 import { closeInputs, openInputs, type RunInputs } from './inputs.ts';
+import { LeftFromBefore } from './left-from-before.ts';
 import { loadToPlay } from './load-to-play.ts';
 import { playHeadless } from './play-headless.ts';
 import { preparePlay } from './prepare-play.ts';
@@ -40,6 +41,7 @@ async function playEach(
   inputs: RunInputs | undefined,
 ): Promise<void> {
   let ready = thread;
+  const left = new LeftFromBefore();
   for (const [index, path] of set.paths.entries()) {
     try {
       const asked = preparePlay(await loadToPlay(path, flags), flags);
@@ -47,7 +49,7 @@ async function playEach(
       const options = inputs?.optionsOf(own, asked.loaded.timeline) ?? own;
       const prepared = { ...asked, options };
       refuseOwnFiles(prepared.options, set.paths, flags.follow);
-      const end = await playHeadless(prepared, flags, ready);
+      const end = await playHeadless(prepared, flags, left, ready);
       ready = undefined; // a thread plays one song
       if (end === 'quit') return;
     } catch (error) {

@@ -17,6 +17,7 @@ import { troubleTeller } from '../output/tell-troubles.ts';
 import { EXIT } from '../trouble.ts';
 import { clockEndedLine } from './clock-to-follow.ts';
 import { forNthSong } from './for-nth-song.ts';
+import { LeftFromBefore } from './left-from-before.ts';
 import { loadToPlay } from './load-to-play.ts';
 import { openingWords } from './opening-words.ts';
 import { playReport } from './play-report.ts';
@@ -46,6 +47,7 @@ export async function playOnTerminal(
   const choices = new SongChoices(set.paths, checkOptionsOf(flags, intent.traits));
   const reports: string[] = [];
   const unsent: string[] = [];
+  const left = new LeftFromBefore();
   /** What went wrong beside the music, for when the terminal is given back. */
   const tellings: (() => void)[] = [];
   let stage: InkStage | undefined;
@@ -60,7 +62,7 @@ export async function playOnTerminal(
       const staysOpen = flags.stay === true && songAfter(prepared, set) === undefined;
       const own = forNthSong({ ...prepared.options, autoPlay: !turn.choosing, staysOpen }, nth + 1);
       const { timeline } = prepared.loaded;
-      const options = inputs?.optionsOf(own, timeline) ?? own;
+      const options = left.with(inputs?.optionsOf(own, timeline) ?? own);
       const player = await startChecked(options, set.paths, flags.follow, ready).catch((error: unknown) => {
         // Refused as the program starts, it ends; later there is a list of songs to go back to.
         if (show.player === undefined || !(error instanceof Refusal)) throw error;
@@ -74,6 +76,7 @@ export async function playOnTerminal(
       show.player = player;
       tellings.push(troubleTeller(player));
       const outcome = await showSong(player, stage, theme, turn, choices, flags);
+      left.ended(player, options);
       // Whatever only waited has left no file, and its number is free for the next song.
       const sent = player.observed.numbers[Slot.bytesSent]! > 0;
       if (sent) nth += 1;

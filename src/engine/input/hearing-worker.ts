@@ -38,6 +38,7 @@ async function hear({ from, waitForDevice, link, ring, wake }: HearingWork): Pro
       put(Fed.lost);
     },
     back: () => put(Fed.back),
+    remark: (text) => tell({ kind: 'trouble', trouble: `${from}: ${text}` }),
     ended(trouble) {
       if (trouble !== undefined) tell({ kind: 'trouble', trouble });
       put(Fed.ended);

@@ -21,7 +21,7 @@ import {
 } from 'node:fs';
 import { basename, join } from 'node:path';
 import { parseMidi } from 'midi-file';
-import { LeftFromBefore } from '../../../src/cli/show/left-from-before.ts';
+import { LeftFromBefore } from '../../../src/cli/play/left-from-before.ts';
 import { PortReturn } from '../../../src/cli/show/port-return.ts';
 import { runShow } from '../../../src/cli/show/run-show.ts';
 import { virtualShowClock } from '../../../src/cli/show/show-clock.ts';

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { LeftFromBefore } from '../../../src/cli/show/left-from-before.ts';
+import { LeftFromBefore } from '../../../src/cli/play/left-from-before.ts';
 import { PortReturn } from '../../../src/cli/show/port-return.ts';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
 import { PortTrouble } from '../../../src/core/observe/port-state.ts';

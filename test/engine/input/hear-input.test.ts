@@ -7,6 +7,7 @@ import { hearInput } from '../../../src/engine/input/hear-input.ts';
 import { Fed } from '../../../src/engine/input/input-feed.ts';
 import { InputRing } from '../../../src/engine/input/input-ring.ts';
 import { ScriptedInput, scriptOf } from '../../../src/engine/input/scripted-input.ts';
+import { freePort, NearBoard } from '../../support/far-board.ts';
 import { until } from '../../support/pty-pair.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -54,4 +55,34 @@ test('a file is read to its end, each entry at its own time', async () => {
   expect(next[0]).toBe(250_000);
   now[0] = 250_000;
   expect([script.take(now), script.take(now), script.take(now)]).toEqual([Fed.bytes, Fed.ended, Fed.nothing]);
+});
+
+test('packets that a network lost are told, as beside any other trouble of an input', async () => {
+  const port = await freePort();
+  const told: string[] = [];
+  const how = {
+    waitForDevice: false,
+    wake: new Wake().buffer,
+    tell: (trouble: string) => told.push(trouble),
+  };
+  const input = await hearInput(`rtp:127.0.0.1:${port}@0`, how);
+  const ring = new InputRing(input.ring.buffer);
+  const near = new NearBoard(port);
+  const hear = (count: number) => {
+    let bytes = 0;
+    return until(() => {
+      while (ring.take(Float64Array.of(0)) !== Fed.nothing) bytes += ring.count;
+      return bytes >= count;
+    });
+  };
+  await near.send(Uint8Array.of(0x90, 60, 100));
+  await hear(3);
+  near.lose(Uint8Array.of(0x80, 60, 64));
+  await near.send(Uint8Array.of(0x90, 62, 100));
+  await hear(6); // the journal's release and the note
+  await input.close();
+  expect(told).toEqual([
+    `rtp:127.0.0.1:${port}@0: 1 of 3 packets lost, 1 of them recovered; 0 came too late`,
+  ]);
+  near.close();
 });
