@@ -19,6 +19,8 @@ export function changedAgain(songs: readonly BenchSong[], tailMicros: number): s
   const shipped = ['lindwurm-eight', 'parlour-piano', 'tin-beat-box'].map(
     (name) => profileNamed(name).instrument,
   );
+  const [, , box] = shipped;
+  const boxOnOne: Instrument = { ...box!, channels: [0], drums: { ...box!.drums, channels: [0] } };
   const few: Instrument = {
     ...GENERAL_MIDI,
     voices: 8,
@@ -26,7 +28,7 @@ export function changedAgain(songs: readonly BenchSong[], tailMicros: number): s
     full: 'oldest',
     releaseMicros: tailMicros,
   };
-  return [...shipped, few].flatMap((instrument) =>
+  return [...shipped, boxOnOne, few].flatMap((instrument) =>
     songs.flatMap(({ name, song, timeline }) => {
       const { song: fitted } = fitSong(song, timeline, instrument, DEFAULT_KEEP);
       if (fitted === undefined) return [];

@@ -273,7 +273,7 @@ function keptOf(songs: readonly BenchSong[], pauseMs: number) {
   const instrument: Instrument = { ...GENERAL_MIDI, voices: 64, parts: 4, pauses };
   const kept = songs.map(
     ({ name, song, timeline }) =>
-      fitDocument(name, timeline, instrument, 1, fitSong(song, timeline, instrument, 1)).keptProgramPercent,
+      fitDocument(name, timeline, 1, fitSong(song, timeline, instrument, 1)).keptProgramPercent,
   );
   return { pauseMs, mean: kept.reduce((sum, one) => sum + one, 0) / Math.max(1, kept.length) };
 }

@@ -73,9 +73,22 @@ export const FIT_SHAPE = z.strictObject({
   putIn: z.strictObject({ bendRangeChannels: z.array(channel), resetMessages: count }),
   bendsScaledChannels: z.array(channel),
   pedalsWrittenOutChannels: z.array(channel),
+  instruments: z.array(
+    z.strictObject({
+      port: z.string(),
+      channels: z.array(channel),
+      name: z.string(),
+      hears: z.array(channel),
+      hearsElsewhere: z.array(channel),
+      before: measure,
+      after: measure,
+      keptProgramPercent: percent,
+    }),
+  ),
   channels: z.array(
     z.strictObject({
       channel,
+      port: z.string().nullable(),
       drums: z.boolean(),
       notes: count,
       playsOn: z.array(channel),

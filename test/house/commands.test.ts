@@ -3,8 +3,10 @@ import { dirname, join, normalize, relative } from 'node:path';
 import { CommanderError } from 'commander';
 import { afterAll, beforeAll, describe, expect, it, test } from 'vitest';
 import { TASKS } from '../../src/cli/help/task-table.ts';
+import { fetchNamedInstruments } from '../../src/cli/options/instrument-names.ts';
 import type { OptionRow } from '../../src/cli/options/option-row.ts';
 import { OPTION_TABLE } from '../../src/cli/options/option-table.ts';
+import { seatsOf } from '../../src/cli/options/outputs.ts';
 import { usageRefusal } from '../../src/cli/options/usage-refusal.ts';
 import { wirepitProgram } from '../../src/cli/program.ts';
 import { PORT_KINDS } from '../../src/ports/port-kinds.ts';
@@ -181,6 +183,24 @@ describe('every command line of the book and of the help', () => {
       expect(existsSync(file), file).toBe(true);
       if (before) writeFileSync(file, before);
       else rmSync(file);
+    }
+  });
+
+  it('where a map names instruments, each hears a channel it gets, and drums reach those that have them', async () => {
+    const lines = UNIQUE.filter(({ line }) => /--map \S*@/.test(line) && !isForm(line));
+    expect(lines.length).toBeGreaterThan(2);
+    for (const { line } of lines) {
+      const map = /--map (\S+)/.exec(line)![1]!;
+      await fetchNamedInstruments([{ map }]);
+      for (const { instrument, channels } of seatsOf([], map, undefined)) {
+        const { channels: hears, drums } = instrument;
+        expect(
+          hears.some((channel) => channels.includes(channel)),
+          `${instrument.name}: ${line}`,
+        ).toBe(true);
+        const isReached = drums.channels.length === 0 || drums.channels.some((one) => channels.includes(one));
+        expect(isReached, `drums of ${instrument.name}: ${line}`).toBe(true);
+      }
     }
   });
 

@@ -1,7 +1,7 @@
 import { existsSync, statSync } from 'node:fs';
 import type { Command } from 'commander';
 import { fitDocument } from '../../core/arrange/fit/fit-document.ts';
-import { DEFAULT_KEEP, fitSong } from '../../core/arrange/fit/fit-song.ts';
+import { DEFAULT_KEEP, fitOrchestra } from '../../core/arrange/fit/fit-song.ts';
 import { renderFit } from '../../core/report/render-fit.ts';
 import { writeSong } from '../../core/smf/write-song.ts';
 import { loadSong } from '../../files/load-song.ts';
@@ -13,7 +13,7 @@ import { addOptions } from '../options/add-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { jsonText } from '../output/json-text.ts';
-import { instrumentToFit } from './instrument-to-fit.ts';
+import { seatsToFit } from './seats-to-fit.ts';
 
 type FitFlags = FlagsOf<'fit'>;
 
@@ -21,24 +21,24 @@ type FitFlags = FlagsOf<'fit'>;
 export function registerFit(program: Command): void {
   const fit = program
     .command('fit')
-    .description('make a song fit an instrument: its programs, parts, keys and voices; written as a new file')
+    .description('make a song fit what plays it: its programs, parts, keys and voices; written as a new file')
     .argument('<song>', 'a song file');
   addOptions(fit, 'fit').action((path: string, flags: FitFlags) => runFit(path, flags));
 }
 
 async function runFit(path: string, flags: FitFlags): Promise<void> {
-  await fetchNamedInstruments([{ instrument: flags.instrument }]);
-  const instrument = instrumentToFit(flags);
+  await fetchNamedInstruments([flags]);
+  const seats = seatsToFit(flags, [], flags.map);
   const { out, keep = DEFAULT_KEEP } = flags;
   const { song, timeline, isDecided, changed } = loadSong(path, undefined, flags.songPort);
   if (out !== undefined) refuseToOverwrite(out, path, flags.replace ?? false);
-  const fit = fitSong(song, timeline, instrument, keep);
+  const fit = fitOrchestra(song, timeline, seats, keep);
   if (out !== undefined) {
     // A song that fits is written as its file has it; a prepared song has none of the kind.
     const asItIs = () => (isDecided || changed !== undefined ? writeSong(song) : openSongFile(path).bytes);
     writeSafely(out, fit.song === undefined ? asItIs() : writeSong(fit.song));
   }
-  const document = fitDocument(path, timeline, instrument, keep, fit);
+  const document = fitDocument(path, timeline, keep, fit);
   const text = flags.json
     ? jsonText(document)
     : renderFit(document, { clean: (words) => cleanText(words), out }).join('\n');

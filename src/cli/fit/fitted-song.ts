@@ -1,16 +1,12 @@
-import {
-  type ChannelOutcome,
-  channelOutcomes,
-  type LeftOutWhy,
-} from '../../core/arrange/fit/channel-outcomes.ts';
-import { DEFAULT_KEEP, fitSong } from '../../core/arrange/fit/fit-song.ts';
+import { channelOutcomes, type LeftOutWhy } from '../../core/arrange/fit/channel-outcomes.ts';
+import type { SeatFit } from '../../core/arrange/fit/fit-seat.ts';
+import { DEFAULT_KEEP, fitOrchestra } from '../../core/arrange/fit/fit-song.ts';
+import { lossPercent } from '../../core/arrange/fit/measure-document.ts';
 import { readSong } from '../../core/smf/read-song.ts';
 import { writeSong } from '../../core/smf/write-song.ts';
 import { buildTimeline } from '../../core/timeline/build-timeline.ts';
 import type { LoadedSong } from '../../files/load-song.ts';
-import { Refusal } from '../../trouble/refusal.ts';
-import { mapParts, portAndInstrument } from '../options/instrument-names.ts';
-import { instrumentToFit } from './instrument-to-fit.ts';
+import { fittedSeatWords, seatsToFit } from './seats-to-fit.ts';
 
 /** What fitting a song did to it. */
 export interface Fitted {
@@ -27,27 +23,27 @@ interface FittedFlags {
   readonly keep?: number;
   readonly instrument?: string;
   readonly map?: string;
+  readonly port?: readonly string[];
 }
 
-/** The song that `wirepit fit` would write, read again: what is played or prepared is what would stand in the file. */
+/**
+ * The song that `wirepit fit` would write, read again: what is played or prepared is what would stand in the file.
+ * @param ports of the map, where they are named apart from it
+ */
 export function fittedSong(
   written: LoadedSong,
-  { keep = DEFAULT_KEEP, instrument: name, map }: FittedFlags,
+  { keep = DEFAULT_KEEP, instrument, map, port = [] }: FittedFlags,
 ): Fitted {
-  refuseOthers(map, name);
-  const instrument = instrumentToFit(name === undefined ? {} : { instrument: name });
-  const fit = fitSong(written.song, written.timeline, instrument, keep);
+  const seats = seatsToFit(instrument === undefined ? {} : { instrument }, port, map);
+  const fit = fitOrchestra(written.song, written.timeline, seats, keep);
   return {
     loaded:
       fit.song === undefined
         ? written
-        : {
-            ...readAgain(written.path, writeSong(fit.song)),
-            emptied: emptiedChannels(channelOutcomes(fit)),
-          },
-    instrument: instrument.name,
-    lossBeforePercent: fit.before.lossPercent,
-    lossAfterPercent: fit.after.lossPercent,
+        : { ...readAgain(written.path, writeSong(fit.song)), emptied: emptiedChannels(fit.seats) },
+    instrument: seats.map(fittedSeatWords).join(', '),
+    lossBeforePercent: lossPercent(fit.seats, 'before'),
+    lossAfterPercent: lossPercent(fit.seats, 'after'),
     isAsWritten: fit.song === undefined,
   };
 }
@@ -63,27 +59,14 @@ const WHY_EMPTY: Readonly<Record<LeftOutWhy, string>> = {
 };
 
 /** Channels on which nothing of what was written is left, and where it went. */
-function emptiedChannels(outcomes: readonly ChannelOutcome[]): Map<number, string> {
-  const empty = outcomes.filter(({ channel, playsOn }) => !playsOn.includes(channel));
+function emptiedChannels(fits: readonly SeatFit[]): Map<number, string> {
+  const empty = fits.flatMap(channelOutcomes).filter(({ channel, playsOn }) => !playsOn.includes(channel));
   return new Map(
     empty.map(({ channel, playsOn, leftOutWhy }) => {
       if (playsOn.length > 0) return [channel - 1, `plays on ${playsOn.join(', ')}`];
       return [channel - 1, `left out: ${WHY_EMPTY[leftOutWhy ?? 'noVoice']}`];
     }),
   );
-}
-
-/** A song is made for one instrument; made for the wrong one it would be worse than as it is. */
-function refuseOthers(map: string | undefined, name: string | undefined): void {
-  for (const { to } of mapParts(map)) {
-    const { instrument } = portAndInstrument(to);
-    if (instrument === undefined || instrument === name) continue;
-    throw new Refusal(
-      `a song is fitted to one instrument, and --map names ${instrument} as well`,
-      '--fit',
-      'leave --fit out, or name one instrument with --instrument and none in --map',
-    );
-  }
 }
 
 function readAgain(path: string, file: Uint8Array): LoadedSong {

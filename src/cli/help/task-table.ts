@@ -154,6 +154,10 @@ export const TASKS: readonly Task[] = [
             line: 'wirepit fit song.mid --instrument lindwurm-eight',
             about: 'only tell what would become of it',
           },
+          {
+            line: 'wirepit fit song.mid --map 1-9=a@lindwurm-eight,10=b@tin-beat-box --out fitted.mid',
+            about: 'for two instruments, each with its channels',
+          },
         ],
       },
     ],

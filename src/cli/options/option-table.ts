@@ -30,7 +30,7 @@ export const OPTION_TABLE = [
     kind: 'text',
     about:
       'which channels go to which of several ports, as in 1-8=a,9-16=b; b@name: that instrument is there',
-    commands: ['play', 'show', 'check'],
+    commands: ['play', 'show', 'check', 'fit'],
     group: 'ports',
     habit: true,
     goesWith: 'port',

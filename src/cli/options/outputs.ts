@@ -61,6 +61,14 @@ function placesOf(
     }
     instruments[index] = instrument ?? instruments[index];
     for (const channel of asked) {
+      const other = channels.findIndex((taken, n) => n !== index && taken.has(channel));
+      if (other >= 0) {
+        throw new Refusal(
+          `channel ${channel + 1} goes to ${named[other]!.name} and to ${name}`,
+          '--map',
+          'send each channel to one port',
+        );
+      }
       channels[index]!.add(channel);
       unclaimed.delete(channel);
     }

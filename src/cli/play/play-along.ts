@@ -1,4 +1,4 @@
-import { drumChannelsOf, type Orchestra } from '../../core/instrument/orchestra.ts';
+import { ALL_CHANNELS, drumChannelsOf, type Orchestra } from '../../core/instrument/orchestra.ts';
 import { freeChannel } from '../../core/schedule/free-channel.ts';
 import { channelsOf, type VisitorChannel } from '../../core/schedule/visitor.ts';
 import type { TimelineColumns } from '../../core/timeline/timeline.ts';
@@ -78,5 +78,3 @@ export function playAlongWords({ from, channel }: PlayAlong, columns: TimelineCo
   const isFree = (channelsOf(columns) & (1 << channel)) === 0;
   return `${from} plays along on channel ${channel + 1}${isFree ? '' : ', which the song plays too'}`;
 }
-
-const ALL_CHANNELS: readonly number[] = Array.from({ length: 16 }, (_, channel) => channel);

@@ -6,6 +6,9 @@ export type Orchestra = readonly Instrument[];
 
 export const CHANNEL_COUNT = 16;
 
+/** 0–15. */
+export const ALL_CHANNELS: readonly number[] = Array.from({ length: CHANNEL_COUNT }, (_, channel) => channel);
+
 /** An instrument in its place: the port it is at, and what goes there. */
 export interface Seat {
   /** As `--map` calls the port. */
@@ -15,6 +18,24 @@ export interface Seat {
   readonly instrumentName: string | undefined;
   /** 0–15, ascending. */
   readonly channels: readonly number[];
+}
+
+/** `a (Lindwurm Eight)`. */
+export function seatWords({ port, instrument }: Pick<Seat, 'port' | 'instrument'>): string {
+  return `${port} (${instrument.name})`;
+}
+
+/** An instrument as far as it is reached: of the channels it hears only those that go to its port. */
+export function reachedInstrument({
+  instrument,
+  channels,
+}: Pick<Seat, 'instrument' | 'channels'>): Instrument {
+  const isReached = (channel: number): boolean => channels.includes(channel);
+  return {
+    ...instrument,
+    channels: instrument.channels.filter(isReached),
+    drums: { ...instrument.drums, channels: instrument.drums.channels.filter(isReached) },
+  };
 }
 
 /** [16] the instrument that each channel goes to; those that go nowhere have the first. */

@@ -2,7 +2,7 @@ import { Cc } from '../midi/controllers.ts';
 import { classifySysEx, type SysExKind } from '../midi/universal-sysex.ts';
 import { PayloadKind } from '../timeline/payload-kind.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
-import type { ResetKind } from './instrument.ts';
+import type { Instrument, ResetKind } from './instrument.ts';
 
 /** The General MIDI messages that put an instrument back to its beginnings. */
 export type SystemReset = Extract<SysExKind, 'gm-on' | 'gm-off' | 'gm2-on'>;
@@ -56,4 +56,10 @@ export function resetHeard(reset: SystemReset, resets: ReadonlySet<ResetKind>): 
   const { own, other } = OTHER[reset];
   if (resets.has(own)) return reset;
   return resets.has(own === 'gm1' ? 'gm2' : 'gm1') ? other : undefined;
+}
+
+/** Those that one of several instruments follows as they are: they are meant for that one, whatever the others do. */
+export function resetsFollowed(instruments: readonly Pick<Instrument, 'resets'>[]): ReadonlySet<SystemReset> {
+  const kinds = Object.keys(OTHER) as SystemReset[];
+  return new Set(kinds.filter((kind) => instruments.some(({ resets }) => resetHeard(kind, resets) === kind)));
 }

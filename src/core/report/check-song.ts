@@ -1,4 +1,4 @@
-import { type Seat, seatedOrchestra, soloOrchestra } from '../instrument/orchestra.ts';
+import { type Seat, seatedOrchestra, seatWords, soloOrchestra } from '../instrument/orchestra.ts';
 import type { Song } from '../smf/song.ts';
 import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
 import { NO_PARTNER, type Timeline } from '../timeline/timeline.ts';
@@ -12,7 +12,6 @@ import {
   type SeatVerdict,
   seatCheckOf,
   seatVerdictsOf,
-  seatWords,
   wireVerdictOf,
 } from './seat-verdicts.ts';
 import {
@@ -59,12 +58,10 @@ export function checkSong(
 
   const crowded = verdicts.filter(({ tooManyVoices }) => tooManyVoices);
   const voiceChanges = mutesOf(crowded, channels);
-  // A song is fitted to one instrument.
-  const hasSeats = settings.seats.length > 0;
   const hasPorts = facts.ports.length > 1;
 
   const problems = problemsOf(wire, crowded, facts, notes, findings, lacks);
-  const isToBeFitted = !fits && !hasSeats;
+  const isToBeFitted = !fits;
   const voicesDo = crowded.length === 0 || voiceChanges.length > 0;
   const mended = wire.withChanges && !hasPorts && voicesDo && (fits || isToBeFitted);
   const changes = [...wire.changes, ...voiceChanges, ...(isToBeFitted ? [fitChange(settings, file)] : [])];

@@ -1,5 +1,6 @@
 import { DRUM_CHANNEL, percussionName } from '../instrument/general-midi.ts';
 import type { Instrument, KeyRange } from '../instrument/instrument.ts';
+import type { SystemReset } from '../instrument/reset-heard.ts';
 import { RHYTHM_BANK, songDrumChannels } from '../instrument/song-drums.ts';
 import { isDrumChannel, ownSoundName, wishedSoundName } from '../instrument/sound-names.ts';
 import { keyName } from '../midi/key-names.ts';
@@ -13,18 +14,22 @@ import { PartsUsed } from './parts-used.ts';
 import type { Polyphony } from './polyphony.ts';
 import { UnheededMessages } from './unheeded-messages.ts';
 
-/** What a song asks of an instrument that it cannot do, each with its first place and how many notes it concerns. */
+/**
+ * What a song asks of an instrument that it cannot do, each with its first place and how many notes it concerns.
+ * @param othersResets system resets that are meant for another instrument, as they go to all
+ */
 export function instrumentCheckOf(
   timeline: Timeline,
   instrument: Instrument,
   polyphony: Polyphony,
+  othersResets: ReadonlySet<SystemReset> = new Set(),
 ): InstrumentFinding[] {
   const { columns } = timeline;
   const tally = new FindingTally();
   const programs = new ChannelPrograms(columns, instrument);
   const parts = new PartsUsed(columns, instrument, programs);
   const songDrums = songDrumChannels(columns);
-  const unheeded = new UnheededMessages(columns, instrument, tally);
+  const unheeded = new UnheededMessages(columns, instrument, tally, othersResets);
   const channels = Array.from({ length: 16 }, (_, channel) => channel);
   const heard = channels.map((channel) => instrument.channels.includes(channel));
   const drums = channels.map((channel) => isDrumChannel(instrument, channel));

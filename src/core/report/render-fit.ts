@@ -1,4 +1,5 @@
-import type { FitDocument, MeasureDocument } from '../arrange/fit/fit-document.ts';
+import type { FitDocument } from '../arrange/fit/fit-document.ts';
+import type { MeasureDocument } from '../arrange/fit/measure-document.ts';
 import { sysExName } from '../midi/universal-sysex.ts';
 import { counted } from './figure-text.ts';
 
@@ -32,16 +33,13 @@ const NOTE_REASONS = {
 
 /** The report of a fit, as lines for people. */
 export function renderFit(document: FitDocument, { clean, out }: RenderFitOptions): string[] {
-  const { before, after } = document;
   const lines = [
-    `${clean(document.file)} on ${clean(document.instrument)}`,
+    `${clean(document.file)} on ${clean(whatPlays(document))}`,
     '',
-    '               notes  not heard in full     loss  voices wanted  parts',
-    measureLine('as written', before),
-    measureLine('fitted', after),
+    ...measureLines(document, clean),
     '',
     `${document.keptProgramPercent.toFixed(1)} % of the notes that are no drums keep their program.`,
-    ...channelLines(document),
+    ...channelLines(document, clean),
     ...programLines(document, clean),
     ...keyLines(document),
     ...leftOutLines(document),
@@ -53,13 +51,38 @@ export function renderFit(document: FitDocument, { clean, out }: RenderFitOption
   return lines;
 }
 
+function whatPlays({ instrument, instruments }: FitDocument): string {
+  if (instruments.length === 0) return instrument;
+  return instruments.map(({ port, name }) => `${port} (${name})`).join(', ');
+}
+
+/** All together, and then each instrument for itself where there are several. */
+function measureLines(
+  { before, after, instruments }: FitDocument,
+  clean: (text: string) => string,
+): string[] {
+  const rows: (readonly [string, MeasureDocument])[] = [
+    ['as written', before],
+    ['fitted', after],
+    ...instruments.flatMap((one): (readonly [string, MeasureDocument])[] => [
+      [`${clean(one.port)} as written`, one.before],
+      [`${clean(one.port)} fitted`, one.after],
+    ]),
+  ];
+  const width = Math.max(...rows.map(([name]) => name.length));
+  return [
+    `${''.padEnd(width)}     notes  not heard in full     loss  voices wanted  parts`,
+    ...rows.map(([name, measure]) => measureLine(name.padEnd(width), measure)),
+  ];
+}
+
 function measureLine(
   name: string,
   { notes, notesCut, lossPercent, mostVoices, parts }: MeasureDocument,
 ): string {
   const loss = `${lossPercent > 0 && lossPercent < 0.01 ? '<0.01' : lossPercent.toFixed(2)} %`;
   return [
-    name.padEnd(10),
+    name,
     String(notes).padStart(10),
     String(notesCut).padStart(19),
     loss.padStart(9),
@@ -68,18 +91,38 @@ function measureLine(
   ].join('');
 }
 
-function channelLines({ channels }: FitDocument): string[] {
-  const lines = channels.map(({ channel, drums, notes, playsOn, leftOut, shortened, otherProgram }) => {
+function channelLines({ channels, instruments }: FitDocument, clean: (text: string) => string): string[] {
+  const widest = Math.max(0, ...instruments.map(({ port }) => clean(port).length));
+  const lines = channels.map((one) => {
+    const { channel, port, drums, notes, playsOn, leftOut, shortened, otherProgram } = one;
     const on = playsOn.length === 0 ? 'not heard' : `plays on ${playsOn.join(', ')}`;
     const facts = [
       leftOut > 0 ? `${leftOut} left out` : '',
       shortened > 0 ? `${shortened} shortened` : '',
       otherProgram > 0 ? `${otherProgram} with another sound` : '',
     ].filter((fact) => fact !== '');
-    const name = `${String(channel).padStart(4)}${drums ? ' drums' : '      '}`;
+    const at = port === null ? '' : `  at ${clean(port).padEnd(widest)}`;
+    const name = `${String(channel).padStart(4)}${drums ? ' drums' : '      '}${at}`;
     return `${name}  ${String(notes).padStart(6)} ${notes === 1 ? 'note ' : 'notes'}  ${[on, ...facts].join('; ')}`;
   });
-  return ['', 'Channels', ...lines];
+  return ['', 'Channels', ...lines, ...deafLines(channels, instruments, clean)];
+}
+
+/** Where music is lost as the map sends elsewhere what an instrument listens to. */
+function deafLines(
+  channels: FitDocument['channels'],
+  instruments: FitDocument['instruments'],
+  clean: (text: string) => string,
+): string[] {
+  return instruments.flatMap(({ port, name, hears, hearsElsewhere }) => {
+    const lost = channels.filter((one) => one.port === port && one.playsOn.length === 0);
+    if (lost.length === 0 || hearsElsewhere.length === 0) return [];
+    const which = channelsText(lost.map(({ channel }) => channel));
+    const heard = channelsText(hearsElsewhere);
+    return [
+      `${clean(port)} (${clean(name)}) plays nothing of ${which}; it ${hears.length > 0 ? 'also ' : ''}hears ${heard}, which the map sends elsewhere`,
+    ];
+  });
 }
 
 function programLines({ programs }: FitDocument, clean: (text: string) => string): string[] {

@@ -1,8 +1,9 @@
-import { withoutRows } from '../arrange/without-rows.ts';
+import { columnsOfChannels } from '../arrange/columns-of-channels.ts';
 import type { Instrument } from '../instrument/instrument.ts';
-import type { Seat } from '../instrument/orchestra.ts';
+import { type Seat, seatWords } from '../instrument/orchestra.ts';
+import { resetsFollowed, type SystemReset } from '../instrument/reset-heard.ts';
 import { songDrumChannels, withSongDrums } from '../instrument/song-drums.ts';
-import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
+import type { Timeline } from '../timeline/timeline.ts';
 import { wireFor } from '../wire/wire-for.ts';
 import type { CheckOptions } from './check-options.ts';
 import { instrumentCheckOf } from './instrument-check.ts';
@@ -33,27 +34,25 @@ export interface SeatVerdict {
 export function seatVerdictsOf(timeline: Timeline, settings: CheckOptions): SeatVerdict[] {
   const { seats } = settings;
   if (seats.length === 0) return [verdictOf(timeline, settings, undefined)];
+  const resets = resetsFollowed(seats.map(({ instrument }) => instrument));
   return seats.map((seat) => {
-    const columns = columnsOfSeat(timeline.columns, seat);
+    const { columns } = columnsOfChannels(timeline.columns, seat.channels);
     const traits = wireFor(settings.traits, seat.instrument);
-    return verdictOf({ ...timeline, columns }, { ...settings, ...seat, traits }, seat);
+    return verdictOf({ ...timeline, columns }, { ...settings, ...seat, traits }, seat, resets);
   });
 }
 
-/** What goes to a port: the messages of its channels, and all system messages. */
-function columnsOfSeat(columns: TimelineColumns, { channels }: Seat): TimelineColumns {
-  const drop = Uint8Array.from(columns.status, (status) =>
-    status < 0xf0 && !channels.includes(status & 15) ? 1 : 0,
-  );
-  return withoutRows(columns, drop);
-}
-
-function verdictOf(timeline: Timeline, settings: CheckOptions, seat: Seat | undefined): SeatVerdict {
+function verdictOf(
+  timeline: Timeline,
+  settings: CheckOptions,
+  seat: Seat | undefined,
+  othersResets?: ReadonlySet<SystemReset>,
+): SeatVerdict {
   const { instrument, instrumentName } = settings;
   const voices = settings.voices ?? instrument.voices;
   const asSetUp = withSongDrums(instrument, songDrumChannels(timeline.columns));
   const polyphony = polyphonyOf(timeline, asSetUp, settings.curvePoints, voices);
-  const found = instrumentCheckOf(timeline, asSetUp, polyphony);
+  const found = instrumentCheckOf(timeline, asSetUp, polyphony, othersResets);
   return {
     seat,
     instrument,
@@ -70,11 +69,6 @@ function verdictOf(timeline: Timeline, settings: CheckOptions, seat: Seat | unde
 
 function placed(finding: InstrumentFinding, seat: Seat): InstrumentFinding {
   return { ...finding, port: seat.port, text: `${seatWords(seat)}: ${finding.text}` };
-}
-
-/** `a (Lindwurm Eight)`. */
-export function seatWords({ port, instrument }: Pick<Seat, 'port' | 'instrument'>): string {
-  return `${port} (${instrument.name})`;
 }
 
 /** One instrument, or what several are together. */

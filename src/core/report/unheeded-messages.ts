@@ -43,6 +43,7 @@ export class UnheededMessages {
   readonly #columns: TimelineColumns;
   readonly #instrument: Instrument;
   readonly #tally: FindingTally;
+  readonly #othersResets: ReadonlySet<SystemReset>;
   readonly #heard: readonly boolean[];
   readonly #parameter = new Uint16Array(16).fill(NO_PARAMETER);
   readonly #range: Float64Array;
@@ -50,7 +51,13 @@ export class UnheededMessages {
   readonly #wished = new Float64Array(16).fill(2);
   readonly #bend = new Uint16Array(16).fill(8192);
 
-  constructor(columns: TimelineColumns, instrument: Instrument, tally: FindingTally) {
+  constructor(
+    columns: TimelineColumns,
+    instrument: Instrument,
+    tally: FindingTally,
+    othersResets: ReadonlySet<SystemReset>,
+  ) {
+    this.#othersResets = othersResets;
     this.#columns = columns;
     this.#instrument = instrument;
     this.#tally = tally;
@@ -112,7 +119,7 @@ export class UnheededMessages {
       this.#wished.fill(BEND_RANGE_AFTER_RESET);
       if (heard === reset) this.#range.fill(BEND_RANGE_AFTER_RESET);
     }
-    if (heard !== reset)
+    if (heard !== reset && !this.#othersResets.has(reset))
       this.#tally.add('reset-not-followed', -1, row, `${sysExName(reset)}${butFollows(heard)}`);
   }
 }

@@ -1,3 +1,4 @@
+import { ALL_CHANNELS } from '../../core/instrument/orchestra.ts';
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { foldPortTrouble, PortSlot, PortTrouble } from '../../core/observe/port-state.ts';
 import { AT_LENGTH, At, type Outlet } from '../../core/schedule/outlet.ts';
@@ -234,5 +235,3 @@ export class WireOutlet implements Outlet {
     this.#numbers[Slot.wireFreeMicros] = last;
   }
 }
-
-const ALL_CHANNELS: readonly number[] = Array.from({ length: 16 }, (_, channel) => channel);

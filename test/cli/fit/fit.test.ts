@@ -106,13 +106,67 @@ test('play --fit tells the screen of a part for which none was left', async () =
   ]);
 });
 
-test('play --fit fits to one instrument: a map that names others is refused', () => {
-  const song = loadSong(SONG);
-  const map = '1-9=a,10=b@tin-beat-box';
-  expect(() => fittedSong(song, { map })).toThrow(
-    /--fit: a song is fitted to one instrument, and --map names tin-beat-box as well; leave --fit out/,
+const MAP = '1-9=a@lindwurm-eight,10=b@tin-beat-box';
+
+test('fit --map: each port gets its instrument, and check then says that all fits', async () => {
+  const folder = tempFolder('fit-map');
+  const [song, out, again] = ['night.mid', 'night-fitted.mid', 'again.mid'].map((name) => join(folder, name));
+  copyFileSync(join(ROOT, 'songs/night-ferry.mid'), song!);
+  const check = JSON.parse((await runWirepit(['check', song!, '--map', MAP, '--json'])).stdout);
+  expect(check.verdict).toBe('fits-with-changes');
+  expect(check.command).toEqual(['fit', '--map', MAP, '--out', out, song]);
+  const first = await runWirepit([...check.command, '--json']);
+  expect(first).toMatchObject({ code: 0, stderr: '' });
+  const document = FIT_SHAPE.parse(JSON.parse(first.stdout));
+  expect(document.instruments.map(({ port, name }) => `${port} ${name}`)).toEqual([
+    'a Lindwurm Eight',
+    'b Tin Beat Box',
+  ]);
+  expect(document.channels.map(({ channel, port }) => `${channel} ${port}`)).toEqual([
+    '1 a',
+    '2 a',
+    '3 a',
+    '10 b',
+  ]);
+  const fitted = JSON.parse((await runWirepit(['check', out!, '--map', MAP, '--json'])).stdout);
+  expect(fitted).toMatchObject({ verdict: 'fits', command: ['play', '--map', MAP, out] });
+  await runWirepit(['fit', out!, '--map', MAP, '--out', again!]);
+  expect(readFileSync(again!)).toEqual(readFileSync(out!));
+});
+
+test('fit --map tells people the port of each channel, and of music that a port does not hear', async () => {
+  const night = join(ROOT, 'songs/night-ferry.mid');
+  const { stdout, code } = await runWirepit(['fit', night, '--map', '1-9=a,10=drums@parlour-piano']);
+  expect(code).toBe(0);
+  expect(stdout).toContain('night-ferry.mid on a (General MIDI), drums (Parlour Piano)');
+  expect(stdout).toMatch(/^ {3}1 {8}at a {10}63 notes {2}plays on 1$/m);
+  expect(stdout).toMatch(/^ {2}10 drums {2}at drums {6}71 notes {2}not heard; 71 left out/m);
+  expect(stdout).toContain(
+    'drums (Parlour Piano) plays nothing of channel 10; it hears channel 1, which the map sends elsewhere',
   );
-  expect(() => fittedSong(song, { map: '1-9=a,10=b' })).not.toThrow();
+});
+
+test('a channel that the map sends to two ports is refused', async () => {
+  const { code, stderr } = await runWirepit(['fit', SONG, '--map', '1-9=a,9-16=b']);
+  expect(code).toBe(2);
+  expect(stderr).toBe('wirepit: --map: channel 9 goes to a and to b; send each channel to one port\n');
+});
+
+test('play --fit --map fits each part to its instrument, and says so', async () => {
+  await fetchInstruments(['lindwurm-eight', 'tin-beat-box']);
+  const written = loadSong(join(ROOT, 'songs/night-ferry.mid'));
+  const fitted = fittedSong(written, { map: MAP });
+  expect(fitted.instrument).toBe('a (Lindwurm Eight), b (Tin Beat Box)');
+  expect([...(fitted.loaded.emptied ?? [])]).toEqual([]);
+  // Neither port is a song's first or second by chance: what the ports are called decides.
+  const swapped = fittedSong(written, { map: MAP, port: ['b=mock', 'a=mock'] });
+  expect(swapped.instrument).toBe('b (Tin Beat Box), a (Lindwurm Eight)');
+  const drumless = fittedSong(written, { map: '1-9=a@tin-beat-box,10=b@lindwurm-eight' });
+  expect([...drumless.loaded.emptied!]).toContainEqual([9, 'left out: no drums']);
+  const flags = ['--fit', '--map', MAP, '--headless', '--clock', 'virtual'];
+  const { code, stderr } = await runWirepit(['play', join(ROOT, 'songs/night-ferry.mid'), ...flags]);
+  expect(code).toBe(0);
+  expect(stderr).toMatch(/fitted to a \(Lindwurm Eight\), b \(Tin Beat Box\): loss [\d.]+ % as written/);
 });
 
 test('play --fit plays what fit would write', async () => {

@@ -32,6 +32,7 @@ function fitOf(notes: number): FitDocument {
     putIn: { bendRangeChannels: [], resetMessages: notes },
     bendsScaledChannels: [],
     pedalsWrittenOutChannels: [],
+    instruments: [],
     channels: [],
     bars: [],
   };

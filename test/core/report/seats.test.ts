@@ -84,8 +84,11 @@ describe('several instruments', () => {
     expect(all.instrument).toMatchObject({ name: 'Piano, Box', given: true, parts: 17 });
   });
 
-  test('the command that plays it has the map', () => {
-    expect(all).toMatchObject({ verdict: 'does-not-fit', command: ['play', '--map', MAP, 'a.mid'] });
+  test('the command that makes it fit has the map, and so has the one that plays what fits', () => {
+    expect(all).toMatchObject({
+      verdict: 'fits-with-changes',
+      command: ['fit', '--map', MAP, '--out', 'a-fitted.mid', 'a.mid'],
+    });
     const well = check(
       songBytes([
         [

@@ -1,5 +1,5 @@
 import { isNoteOn } from '../../timeline/note-row.ts';
-import type { SongFit } from './fit-song.ts';
+import type { SeatFit } from './fit-seat.ts';
 import { NEW_ROW } from './row-edits.ts';
 
 /** What became of one channel of the song. Channels count from 1. */
@@ -21,7 +21,7 @@ export interface ChannelOutcome {
 export type LeftOutWhy = 'noVoice' | 'noPart' | 'noDrums' | 'noDrumSound' | 'noKey' | 'keyTaken';
 
 /** Note-on rows as written that are not sent, by why. */
-export function rowsLeftOut({ fitted }: SongFit): Readonly<Record<LeftOutWhy, readonly number[]>> {
+export function rowsLeftOut({ fitted }: SeatFit): Readonly<Record<LeftOutWhy, readonly number[]>> {
   const { drumKeys, keys, parts, withoutVoice } = fitted;
   return {
     noVoice: withoutVoice,
@@ -33,7 +33,7 @@ export function rowsLeftOut({ fitted }: SongFit): Readonly<Record<LeftOutWhy, re
   };
 }
 
-export function channelOutcomes(fit: SongFit): ChannelOutcome[] {
+export function channelOutcomes(fit: SeatFit): ChannelOutcome[] {
   const { fitted, judge } = fit;
   const { notes } = judge;
   const counts = Array.from({ length: 16 }, (_, channel) => ({

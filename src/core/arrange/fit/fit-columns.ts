@@ -1,9 +1,10 @@
 import type { Instrument } from '../../instrument/instrument.ts';
+import type { SystemReset } from '../../instrument/reset-heard.ts';
 import { HOLDING_PEDALS } from '../../midi/pedals.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { type DrumKeyFit, fitDrumKeys } from './fit-drum-keys.ts';
 import { fitKeys, type KeyFit } from './fit-keys.ts';
-import type { FitMarks } from './fit-marks.ts';
+import { allBendRanges, type FitMarks } from './fit-marks.ts';
 import { FitJudge } from './fit-measure.ts';
 import { fitMessages, type MessageFit } from './fit-messages.ts';
 import { fitParts, type PartFit, type PartsBy } from './fit-parts.ts';
@@ -23,6 +24,8 @@ export interface FitOptions {
   readonly partsBy: PartsBy;
   /** False: voices are left to the instrument. */
   readonly planVoices: boolean;
+  /** System resets that stay as they are: one of all the instruments follows them. */
+  readonly keptResets: ReadonlySet<SystemReset>;
 }
 
 /** What each stage did. Rows in lists are note-on rows of the columns given to `fitColumns`. */
@@ -51,7 +54,7 @@ export function fitColumns(
   written: TimelineColumns,
   end: SongEnd,
   instrument: Instrument,
-  { keep, marks, partsBy, planVoices }: FitOptions,
+  { keep, marks, partsBy, planVoices, keptResets }: FitOptions,
 ): FittedColumns {
   const chain = new StageChain(written);
   const drums = marks.drumChannels;
@@ -66,7 +69,7 @@ export function fitColumns(
   );
   const keys = chain.edit(end, (columns, edits) => fitKeys(columns, edits, instrument, drums), rowsOfKeys);
   const messages = chain.edit(end, (columns, edits) =>
-    fitMessages(columns, edits, instrument, marks.bendRange),
+    fitMessages(columns, edits, instrument, marks.bendRanges, keptResets),
   );
 
   const parted = partsBy === 'none' ? undefined : fitParts(chain.columns, end, instrument, drums, partsBy);
@@ -84,7 +87,7 @@ export function fitColumns(
   const shortened = new Set<number>();
   const fittedMarks: FitMarks = {
     drumChannels,
-    bendRange: messages.bendsMeanOwn ? instrument.bendRangeSemitones : marks.bendRange,
+    bendRanges: messages.bendsMeanOwn ? allBendRanges(instrument.bendRangeSemitones) : marks.bendRanges,
   };
   // Roles are told anew from what is left in each round; where that errs, melody and beat get no extra weight.
   // Cut at the very tick a note loses least; where that goes wrong, a tick before.

@@ -48,15 +48,17 @@ const CHOICES = [Cc.rpn, Cc.rpnFine] as readonly number[];
 /**
  * What an instrument does not follow is left out; the bend range a song means is put in where the instrument's own
  * differs, or, where it cannot be told, the bends are made to reach as far.
- * @param songBendRange semitones the song means where it sets no range
+ * @param songBendRanges [16] semitones the song means on each channel where it sets no range
+ * @param keptResets system resets that stay as they are, be it for others
  */
 export function fitMessages(
   columns: TimelineColumns,
   edits: RowEdits,
   instrument: Instrument,
-  songBendRange: number,
+  songBendRanges: readonly number[],
+  keptResets: ReadonlySet<SystemReset>,
 ): MessageFit {
-  return new MessageWalk(columns, edits, instrument, songBendRange).fit();
+  return new MessageWalk(columns, edits, instrument, songBendRanges, keptResets).fit();
 }
 
 class MessageWalk {
@@ -72,17 +74,25 @@ class MessageWalk {
   readonly #isScaled = new Uint8Array(16);
   readonly #isPutIn = new Uint8Array(16);
   readonly #unheeded: UnheededResets;
+  readonly #keptResets: ReadonlySet<SystemReset>;
   readonly #resetMoves: ResetMove[] = [];
   #resets = 0;
   #bendsMeanOwn = false;
 
-  constructor(columns: TimelineColumns, edits: RowEdits, instrument: Instrument, songBendRange: number) {
+  constructor(
+    columns: TimelineColumns,
+    edits: RowEdits,
+    instrument: Instrument,
+    songBendRanges: readonly number[],
+    keptResets: ReadonlySet<SystemReset>,
+  ) {
     this.#columns = columns;
     this.#edits = edits;
     this.#instrument = instrument;
-    this.#range = new Float64Array(16).fill(songBendRange);
+    this.#range = Float64Array.from(songBendRanges);
     this.#told = new Float64Array(16).fill(instrument.bendRangeSemitones);
-    this.#unheeded = new UnheededResets(columns, edits, instrument, songBendRange);
+    this.#keptResets = keptResets;
+    this.#unheeded = new UnheededResets(columns, edits, instrument, songBendRanges);
   }
 
   fit(): MessageFit {
@@ -134,7 +144,7 @@ class MessageWalk {
     const { registeredParameters: followed } = this.#instrument;
     if (chosen === BEND_RANGE && ENTRIES.includes(number)) {
       this.#setRange(channel, number, value);
-      if (followed?.has(BEND_RANGE) ?? true) this.#told[channel] = this.#range[channel]!;
+      if (this.#canBeTold) this.#told[channel] = this.#range[channel]!;
     }
     if (followed === undefined || followed.has(chosen)) return true;
     // Choices go only where nothing at all is followed: a half of one may be the half of another.
@@ -153,10 +163,9 @@ class MessageWalk {
   }
 
   #bend(row: number, channel: number, value: number): void {
-    const { registeredParameters: followed } = this.#instrument;
     const means = this.#range[channel]!;
     const own = this.#told[channel]!;
-    if (followed === undefined || followed.has(BEND_RANGE)) {
+    if (this.#canBeTold) {
       if (means === own || value === CENTRE) return;
       this.#putRangeIn(row, channel, means);
       return;
@@ -191,19 +200,29 @@ class MessageWalk {
   #sysEx(row: number): void {
     const from = systemResetAt(this.#columns, row);
     if (from === undefined) return;
-    const to = resetHeard(from, this.#instrument.resets);
-    if (from !== 'gm-off') this.#rangesAtRest(to !== undefined);
-    if (to === undefined) {
+    const heard = resetHeard(from, this.#instrument.resets);
+    if (this.#keptResets.has(from) && heard !== from) {
+      // Another instrument's. Bends that were made to mean this one's own range go on meaning it.
+      if (from !== 'gm-off' && this.#canBeTold) this.#rangesAtRest(false);
+      return;
+    }
+    if (from !== 'gm-off') this.#rangesAtRest(heard !== undefined);
+    if (heard === undefined) {
       this.#edits.drop(row);
       this.#resets += 1;
       return;
     }
     this.#unheeded.takeSystemReset();
-    if (to === from) return;
-    this.#edits.putSysExByte(row, SUB_ID_AT, SYSTEM_RESET_SUB_ID[to]);
-    const move = this.#resetMoves.find((one) => one.from === from && one.to === to);
-    if (move === undefined) this.#resetMoves.push({ from, to, count: 1 });
+    if (heard === from) return;
+    this.#edits.putSysExByte(row, SUB_ID_AT, SYSTEM_RESET_SUB_ID[heard]);
+    const move = this.#resetMoves.find((one) => one.from === from && one.to === heard);
+    if (move === undefined) this.#resetMoves.push({ from, to: heard, count: 1 });
     else move.count += 1;
+  }
+
+  /** How far its bends reach. */
+  get #canBeTold(): boolean {
+    return this.#instrument.registeredParameters?.has(BEND_RANGE) ?? true;
   }
 
   #rangesAtRest(isHeard: boolean): void {

@@ -1,74 +1,80 @@
 import type { Instrument } from '../../instrument/instrument.ts';
+import { ALL_CHANNELS } from '../../instrument/orchestra.ts';
+import { resetsFollowed } from '../../instrument/reset-heard.ts';
 import { songDrumChannels, withSongDrums } from '../../instrument/song-drums.ts';
 import type { WritableSong } from '../../smf/file-event.ts';
 import { Meta } from '../../smf/meta-kinds.ts';
 import type { Song } from '../../smf/song.ts';
 import type { Timeline } from '../../timeline/timeline.ts';
-import { type FittedColumns, fitColumns, TICK_LOSS_PERCENT } from './fit-columns.ts';
-import { type FitMarks, GENERAL_MARKS, marksOf } from './fit-marks.ts';
-import { FitJudge, type FitMeasure } from './fit-measure.ts';
+import { type FitMarks, GENERAL_MARKS, MOST_MARK_BYTES, marksOf, marksTogether } from './fit-marks.ts';
+import { type FitSeat, fitSeat, type SeatFit } from './fit-seat.ts';
 import { fittedSong } from './fitted-song.ts';
+import { seatsTogether } from './seats-together.ts';
 
 /** Enough that songs at hand lose no beat and no note of the melody at 16 voices (npm run bench -- fit). */
 export const DEFAULT_KEEP = 2;
 
-const WAYS = [
-  { partsBy: 'notes', planVoices: true },
-  { partsBy: 'worth', planVoices: true },
-  { partsBy: 'none', planVoices: true },
-  { partsBy: 'none', planVoices: false },
-] as const;
-
-/** A song made to fit an instrument. */
-export interface SongFit {
+/** A song made to fit what plays it. */
+export interface OrchestraFit {
   /** Undefined where nothing had to be changed: the song is as good as it can be. */
   readonly song: WritableSong | undefined;
-  readonly fitted: FittedColumns;
-  readonly judge: FitJudge;
-  readonly before: FitMeasure;
-  readonly after: FitMeasure;
+  /** What became of what goes to each instrument, in the order they were given. */
+  readonly seats: readonly SeatFit[];
+  /** System resets that are sent no more: no instrument follows them. */
+  readonly resetsLeftOut: number;
 }
 
+/** A song made to fit one instrument that is behind all channels. */
+export type SongFit = OrchestraFit & SeatFit;
+
 /**
- * Song → song. Played into an instrument that does as this one does, the result is never worse than the song: where
- * planning has nothing to gain it is left alone. Pure; the song is not changed.
+ * Song → song: the channels of each instrument made to fit it, as if it were alone; no channel leaves its port. System
+ * messages go to all instruments, and stay where one of them follows them. Channels that go nowhere stay as they are.
+ * Pure; the song is not changed.
+ * @param seats at least one, no channel in two of them
  * @param keep by how much melody and beat count for more when voices are short
  */
-export function fitSong(song: Song, timeline: Timeline, given: Instrument, keep: number): SongFit {
+export function fitOrchestra(
+  song: Song,
+  timeline: Timeline,
+  seats: readonly FitSeat[],
+  keep: number,
+): OrchestraFit {
   const { columns } = timeline;
   const drumChannels = songDrumChannels(columns);
-  const instrument = withSongDrums(given, drumChannels);
   const end = {
     tick: timeline.endTick,
     micros: timeline.durationMicros,
     microsAt: timeline.tempoMap.microsAt,
   };
   const marks = marksIn(song) ?? { ...GENERAL_MARKS, drumChannels };
-  const judge = new FitJudge(columns, end, instrument, marks);
-  const before = judge.measure(columns, asTheyAre(columns.count), marks);
-  let best: { readonly fitted: FittedColumns; readonly after: FitMeasure } | undefined;
-  // The first that is not worse, or else the least bad; the last gives the instrument only what it can be told, and
-  // no note is moved.
-  for (const way of WAYS) {
-    const fitted = fitColumns(columns, end, instrument, { keep, marks, ...way });
-    const after = judge.measure(fitted.columns, fitted.origin, fitted.marks);
-    if (best === undefined || after.lossPercent < best.after.lossPercent) best = { fitted, after };
-    if (after.lossPercent <= before.lossPercent + TICK_LOSS_PERCENT) break;
-  }
-  if (best === undefined) throw new Error('there is no way to fit');
-  const { fitted, after } = best;
-  const isChanged = fitted.columns !== columns;
+  const keptResets = resetsFollowed(seats.map(({ instrument }) => instrument));
+  const fits = seats.map((seat) =>
+    fitSeat({ ...seat, instrument: withSongDrums(seat.instrument, drumChannels) }, columns, end, marks, {
+      keep,
+      keptResets,
+    }),
+  );
+  const fittedColumns = seatsTogether(columns, fits);
+  const fittedMarks = marksTogether(
+    marks,
+    fits.map(({ seat, fitted }) => ({ channels: seat.channels, marks: fitted.marks })),
+  );
   return {
-    song: isChanged ? fittedSong(song, timeline, fitted.columns, fitted.marks) : undefined,
-    fitted,
-    judge,
-    before,
-    after,
+    song: fittedColumns === columns ? undefined : fittedSong(song, timeline, fittedColumns, fittedMarks),
+    seats: fits,
+    resetsLeftOut: countSysEx(columns.status) - countSysEx(fittedColumns.status),
   };
 }
 
-function asTheyAre(count: number): Uint32Array {
-  return Uint32Array.from({ length: count }, (_, row) => row);
+/** The same for one instrument that is behind all channels. */
+export function fitSong(song: Song, timeline: Timeline, instrument: Instrument, keep: number): SongFit {
+  const fit = fitOrchestra(song, timeline, [{ port: undefined, instrument, channels: ALL_CHANNELS }], keep);
+  return { ...fit, ...fit.seats[0]! };
+}
+
+function countSysEx(status: Uint8Array): number {
+  return status.reduce((count, one) => count + (one === 0xf0 ? 1 : 0), 0);
 }
 
 /** What an earlier fit wrote into the song; undefined where none did. */
@@ -78,7 +84,7 @@ function marksIn({ events, payloads, bytes }: Song): FitMarks | undefined {
     const payload = events.payload[row]!;
     const start = payloads.start[payload]!;
     const text = String.fromCharCode(
-      ...bytes.subarray(start, start + Math.min(120, payloads.length[payload]!)),
+      ...bytes.subarray(start, start + Math.min(MOST_MARK_BYTES, payloads.length[payload]!)),
     );
     const marks = marksOf(text);
     if (marks !== undefined) return marks;

@@ -3,7 +3,7 @@ import { Meta } from '../../smf/meta-kinds.ts';
 import type { Song } from '../../smf/song.ts';
 import { mergeTracks } from '../../timeline/merge-tracks.ts';
 import type { Timeline, TimelineColumns } from '../../timeline/timeline.ts';
-import { type FitMarks, GENERAL_MARKS, marksOf, marksText } from './fit-marks.ts';
+import { type FitMarks, GENERAL_MARKS, MOST_MARK_BYTES, marksOf, marksText } from './fit-marks.ts';
 
 interface Event {
   readonly tick: number;
@@ -65,7 +65,7 @@ function addMetas(song: Song, events: Event[][], ends: Float64Array): void {
 }
 
 function isMark(bytes: Uint8Array): boolean {
-  return bytes.length < 120 && marksOf(String.fromCharCode(...bytes)) !== undefined;
+  return bytes.length <= MOST_MARK_BYTES && marksOf(String.fromCharCode(...bytes)) !== undefined;
 }
 
 function payloadOf({ bytes, payloads }: Song, payload: number): Uint8Array {

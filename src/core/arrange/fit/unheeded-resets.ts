@@ -4,6 +4,7 @@ import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { type ChannelMessage, ChannelSettingsSeen } from './channel-settings-seen.ts';
+import { allBendRanges } from './fit-marks.ts';
 import type { RowEdits } from './row-edits.ts';
 
 const PARAMETER_ROWS: readonly number[] = [Cc.rpn, Cc.rpnFine, Cc.dataEntry];
@@ -25,19 +26,24 @@ export class UnheededResets {
   #meant: readonly ChannelSettingsSeen[];
   #told: readonly ChannelSettingsSeen[];
 
-  constructor(columns: TimelineColumns, edits: RowEdits, instrument: Instrument, bendRange: number) {
+  constructor(
+    columns: TimelineColumns,
+    edits: RowEdits,
+    instrument: Instrument,
+    bendRanges: readonly number[],
+  ) {
     this.#columns = columns;
     this.#edits = edits;
     this.#instrument = instrument;
-    this.#meant = settingsAtRest(bendRange);
-    this.#told = settingsAtRest(bendRange);
+    this.#meant = settingsAtRest(bendRanges);
+    this.#told = settingsAtRest(bendRanges);
   }
 
   /** The instrument goes back to its beginnings: keys are let go, and all is at rest. */
   takeSystemReset(): void {
     this.#strikes.fill(0);
-    this.#meant = settingsAtRest(BEND_RANGE_AFTER_RESET);
-    this.#told = settingsAtRest(BEND_RANGE_AFTER_RESET);
+    this.#meant = settingsAtRest(allBendRanges(BEND_RANGE_AFTER_RESET));
+    this.#told = settingsAtRest(allBendRanges(BEND_RANGE_AFTER_RESET));
   }
 
   take(row: number): void {
@@ -85,6 +91,6 @@ export class UnheededResets {
   }
 }
 
-function settingsAtRest(bendRange: number): ChannelSettingsSeen[] {
-  return Array.from({ length: 16 }, () => new ChannelSettingsSeen(bendRange));
+function settingsAtRest(bendRanges: readonly number[]): ChannelSettingsSeen[] {
+  return bendRanges.map((range) => new ChannelSettingsSeen(range));
 }

@@ -12,7 +12,10 @@ import { npmSongs } from '../../../support/package-songs.ts';
 import { type DeltaEvent, songBytes } from '../../../support/song-bytes.ts';
 
 const LINDWURM = profileNamed('lindwurm-eight').instrument;
-const SHIPPED = [LINDWURM, ...['parlour-piano', 'tin-beat-box'].map((name) => profileNamed(name).instrument)];
+const BOX = profileNamed('tin-beat-box').instrument;
+/** As it would be without its second channel: drums have to move. */
+const BOX_ON_ONE = { ...BOX, channels: [0], drums: { ...BOX.drums, channels: [0] } };
+const SHIPPED = [LINDWURM, profileNamed('parlour-piano').instrument, BOX, BOX_ON_ONE];
 
 function fitOf(bytes: Uint8Array, instrument: Instrument) {
   const song = readSong(bytes);

@@ -31,7 +31,7 @@ function fitted(events: readonly DeltaEvent[], instrument: Instrument) {
   const timeline = buildTimeline(song);
   const fit = fitSong(song, timeline, instrument, 2);
   const bytes = fit.song === undefined ? written : writeSong(fit.song);
-  const document = fitDocument('a.mid', timeline, instrument, 2, fit);
+  const document = fitDocument('a.mid', timeline, 2, fit);
   const again = readSong(bytes);
   expect(fitSong(again, buildTimeline(again), instrument, 2).song).toBeUndefined();
   return { document, bytes };

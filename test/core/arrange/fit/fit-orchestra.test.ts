@@ -1,0 +1,253 @@
+import fc from 'fast-check';
+import { parseMidi } from 'midi-file';
+import { describe, expect, test } from 'vitest';
+import { columnsOfChannels } from '../../../../src/core/arrange/columns-of-channels.ts';
+import { fitDocument } from '../../../../src/core/arrange/fit/fit-document.ts';
+import type { FitSeat } from '../../../../src/core/arrange/fit/fit-seat.ts';
+import { fitOrchestra, fitSong } from '../../../../src/core/arrange/fit/fit-song.ts';
+import { GENERAL_MIDI } from '../../../../src/core/instrument/general-midi-instrument.ts';
+import type { Instrument, ResetKind } from '../../../../src/core/instrument/instrument.ts';
+import { ALL_CHANNELS, reachedInstrument } from '../../../../src/core/instrument/orchestra.ts';
+import { readSong } from '../../../../src/core/smf/read-song.ts';
+import type { Song } from '../../../../src/core/smf/song.ts';
+import { writeSong } from '../../../../src/core/smf/write-song.ts';
+import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
+import type { TimelineColumns } from '../../../../src/core/timeline/timeline.ts';
+import { profileNamed } from '../../../../src/profile/profile-named.ts';
+import { instruments, songOf, tracks } from '../../../support/arbitrary-fits.ts';
+import { npmSongs } from '../../../support/package-songs.ts';
+import { playSimulated } from '../../../support/simulated-instrument.ts';
+import { SimulatedLoss } from '../../../support/simulated-loss.ts';
+import { type DeltaEvent, songBytes, sysEx } from '../../../support/song-bytes.ts';
+
+function fitted(bytes: Uint8Array, seats: readonly FitSeat[], keep = 2) {
+  const song = readSong(bytes);
+  const timeline = buildTimeline(song);
+  const fit = fitOrchestra(song, timeline, seats, keep);
+  return { timeline, fit, bytes: fit.song === undefined ? bytes : writeSong(fit.song) };
+}
+
+const columnsIn = (bytes: Uint8Array): TimelineColumns => buildTimeline(readSong(bytes)).columns;
+
+/** What stands in the rows, as far as a file has it. */
+function messagesOf(columns: TimelineColumns): number[][] {
+  return Array.from({ length: columns.count }, (_, row) => [
+    columns.tick[row]!,
+    columns.track[row]!,
+    columns.status[row]!,
+    columns.data1[row]!,
+    columns.data2[row]!,
+  ]);
+}
+
+/** The song less the messages of the other channels: all else, its end among it, stays. */
+function onlyChannels(song: Song, channels: readonly number[]): Uint8Array {
+  const { events } = song;
+  const isKept = (row: number) => {
+    const status = events.status[row]!;
+    return status >= 0xf0 || channels.includes(status & 15);
+  };
+  const rows = Array.from({ length: events.count }, (_, row) => row);
+  const kept = Uint32Array.from(rows.filter(isKept));
+  return writeSong({
+    ...song,
+    events: {
+      count: kept.length,
+      tick: Uint32Array.from(kept, (row) => events.tick[row]!),
+      status: Uint8Array.from(kept, (row) => events.status[row]!),
+      data1: Uint8Array.from(kept, (row) => events.data1[row]!),
+      data2: Uint8Array.from(kept, (row) => events.data2[row]!),
+      payload: Uint32Array.from(kept, (row) => events.payload[row]!),
+    },
+    trackStart: song.trackStart.map((start) => rows.slice(0, start).filter(isKept).length),
+  });
+}
+
+/** Two instruments that share the sixteen channels out. */
+const orchestras = fc
+  .record({
+    one: instruments,
+    other: instruments,
+    isFirst: fc.array(fc.boolean(), { minLength: 16, maxLength: 16 }),
+  })
+  .map(({ one, other, isFirst }): FitSeat[] => [
+    { port: 'a', instrument: one, channels: ALL_CHANNELS.filter((channel) => isFirst[channel]) },
+    { port: 'b', instrument: other, channels: ALL_CHANNELS.filter((channel) => !isFirst[channel]) },
+  ]);
+
+describe('a fit to several instruments', () => {
+  test('one that has all the channels: as without a map', () => {
+    fc.assert(
+      fc.property(tracks, instruments, (things, instrument) => {
+        const bytes = songOf(things);
+        const song = readSong(bytes);
+        const timeline = buildTimeline(song);
+        const alone = fitSong(song, timeline, instrument, 2);
+        const mapped = fitOrchestra(song, timeline, [{ port: 'a', instrument, channels: ALL_CHANNELS }], 2);
+        expect(mapped.song).toEqual(alone.song);
+        const { instruments: all, channels, ...document } = fitDocument('a.mid', timeline, 2, mapped);
+        const { channels: plain, ...expected } = fitDocument('a.mid', timeline, 2, alone);
+        expect({ ...document, instruments: [] }).toEqual(expected);
+        expect(channels).toEqual(plain.map((one) => ({ ...one, port: 'a' })));
+        expect(all.map(({ port, before, after }) => [port, before, after])).toEqual([
+          ['a', document.before, document.after],
+        ]);
+      }),
+      { numRuns: 30, seed: 3 },
+    );
+  });
+
+  test('the part of each is what that part alone becomes', () => {
+    fc.assert(
+      fc.property(tracks, orchestras, (things, seats) => {
+        const bytes = songOf(things);
+        const whole = columnsIn(fitted(bytes, seats).bytes);
+        for (const seat of seats) {
+          const part = onlyChannels(readSong(bytes), seat.channels);
+          const alone = fitted(part, [{ ...seat, port: undefined, instrument: reachedInstrument(seat) }]);
+          expect(messagesOf(columnsOfChannels(whole, seat.channels).columns)).toEqual(
+            messagesOf(columnsIn(alone.bytes)),
+          );
+        }
+      }),
+      { numRuns: 60, seed: 19 },
+    );
+  });
+
+  test('fitted again nothing changes; no instrument is worse off; no channel leaves its port', () => {
+    fc.assert(
+      fc.property(tracks, orchestras, (things, seats) => {
+        const once = fitted(songOf(things), seats);
+        expect(fitted(once.bytes, seats).fit.song).toBeUndefined();
+        for (const { before, after, seat, fitted: mine } of once.fit.seats) {
+          expect(after.lossPercent).toBeLessThanOrEqual(before.lossPercent + 0.005);
+          for (const status of mine.columns.status) {
+            if (status < 0xf0) expect(seat.channels).toContain(status & 15);
+          }
+        }
+      }),
+      { numRuns: 40, seed: 23 },
+    );
+  });
+
+  test('real songs: nothing is worse at any instrument, by a second simulated instrument', () => {
+    const drumKeys = new Set(GENERAL_MIDI.drums.keys.keys());
+    const few = { voices: 6, releaseMicros: 200_000 };
+    for (const { name, bytes } of npmSongs().slice(0, 2)) {
+      for (const full of ['released', 'oldest', 'newest'] as const) {
+        const seat = (port: string, channels: readonly number[]): FitSeat => ({
+          port,
+          channels,
+          instrument: { ...GENERAL_MIDI, ...few, full },
+        });
+        const seats = [seat('a', [0, 2, 4, 6, 8, 10, 12, 14]), seat('b', [1, 3, 5, 7, 9, 11, 13, 15])];
+        const { timeline, bytes: after } = fitted(bytes, seats);
+        const whole = columnsIn(after);
+        for (const { port, channels } of seats) {
+          const traits = { ...few, full, drums: [9], drumKeys };
+          const columns = columnsOfChannels(timeline.columns, channels).columns;
+          const loss = new SimulatedLoss({ ...timeline, columns }, traits);
+          const alone = loss.of(playSimulated(columns, timeline.durationMicros, traits));
+          const now = columnsOfChannels(whole, channels).columns;
+          const played = loss.of(playSimulated(now, timeline.durationMicros, traits));
+          expect(played.percent, `${name} ${full} ${port}`).toBeLessThanOrEqual(alone.percent + 0.01);
+        }
+      }
+    }
+  });
+});
+
+describe('what it tells', () => {
+  const note = (channel: number, key: number): DeltaEvent[] => [
+    [0, [0x90 | channel, key, 100]],
+    [96, [0x80 | channel, key, 64]],
+  ];
+  /** 01 General MIDI System On (MIDI 1.0, Table VIIa), 03 that of General MIDI 2 (RP-024). */
+  const systemOn = (subId: number): DeltaEvent => [0, sysEx([0xf0, 0x7e, 0x7f, 0x09, subId, 0xf7])];
+  const seat = (port: string, channels: readonly number[], traits: Partial<Instrument> = {}): FitSeat => ({
+    port,
+    channels,
+    instrument: { ...GENERAL_MIDI, name: `The ${port}`, ...traits },
+  });
+  const documentOf = (events: DeltaEvent[], seats: readonly FitSeat[]) => {
+    const { timeline, fit, bytes } = fitted(songBytes([events]), seats);
+    return { document: fitDocument('a.mid', timeline, 2, fit), bytes };
+  };
+
+  test('each channel with the port it goes to; a channel that is not heard, and what is heard elsewhere', () => {
+    const box = profileNamed('parlour-piano').instrument;
+    const seats = [seat('a', [0, 1]), { port: 'b', channels: [9], instrument: box }];
+    const { document } = documentOf([...note(0, 60), ...note(9, 36)], seats);
+    expect(document.channels.map(({ channel, port, playsOn }) => [channel, port, playsOn])).toEqual([
+      [1, 'a', [1]],
+      [10, 'b', []],
+    ]);
+    expect(document.instruments.map(({ port, channels, hears }) => [port, channels, hears])).toEqual([
+      ['a', [1, 2], [1, 2]],
+      ['b', [10], []],
+    ]);
+    expect(document.instruments[1]!.hearsElsewhere).toEqual(box.channels.map((channel) => channel + 1));
+    expect(document.before.notes).toBe(2);
+    expect(document.after.notes).toBe(1);
+  });
+
+  test('bends of an instrument that cannot be told stay its own: those of the other are not touched, nor again', () => {
+    const bent = (channel: number): DeltaEvent[] => [[0, [0xe0 | channel, 0, 96]], ...note(channel, 60)];
+    const seats = [
+      seat('a', [0, 1], { bendRangeSemitones: 12, registeredParameters: new Set() }),
+      seat('b', [2, 3], { registeredParameters: new Set() }),
+    ];
+    const { document, bytes } = documentOf([...bent(0), ...bent(2)], seats);
+    expect(document.bendsScaledChannels).toEqual([1]);
+    const bends = messagesOf(columnsIn(bytes)).filter(([, , status]) => (status! & 0xf0) === 0xe0);
+    // 4096 of two semitones is one semitone: 683 of twelve.
+    expect(bends.map(([, , status, low, high]) => [status, low! | (high! << 7)])).toEqual([
+      [0xe0, 8192 + 683],
+      [0xe2, 8192 + 4096],
+    ]);
+    expect(fitted(bytes, seats).fit.song).toBeUndefined();
+  });
+
+  test('a reset stays while one of them follows it, else the one that is followed goes in its place, or none', () => {
+    const knowing = (...resets: ResetKind[]): Partial<Instrument> => ({ resets: new Set(resets) });
+    const of = (subId: number, one: Partial<Instrument>, other: Partial<Instrument>) => {
+      const seats = [seat('a', [0], one), seat('b', [1], other)];
+      const events = [systemOn(subId), ...note(0, 60), ...note(1, 60)];
+      const { document, bytes } = documentOf(events, seats);
+      expect(fitted(bytes, seats).fit.song).toBeUndefined();
+      const resets = parseMidi(bytes)
+        .tracks.flat()
+        .flatMap((event) => (event.type === 'sysEx' ? [event.data![3]!] : []));
+      return { resets, leftOut: document.leftOut.resets, exchanged: document.resetsExchanged };
+    };
+    const stays = (subId: number) => ({ resets: [subId], leftOut: 0, exchanged: [] });
+    expect(of(1, knowing(), knowing('gm1'))).toEqual(stays(1));
+    expect(of(3, knowing('gm1'), knowing('gm2'))).toEqual(stays(3));
+    const inItsPlace = { resets: [1], leftOut: 0, exchanged: [{ from: 'gm2-on', to: 'gm-on', count: 1 }] };
+    expect(of(3, knowing(), knowing('gm1'))).toEqual(inItsPlace);
+    expect(of(3, knowing('gm1'), knowing('gm1'))).toEqual(inItsPlace);
+    expect(of(3, knowing(), knowing())).toEqual({ resets: [], leftOut: 1, exchanged: [] });
+  });
+
+  test('bends that a reset for another instrument would put to rest are scaled once', () => {
+    const seats = [
+      seat('a', [0], { bendRangeSemitones: 12, registeredParameters: new Set(), resets: new Set() }),
+      seat('b', [1]),
+    ];
+    const { document, bytes } = documentOf([systemOn(1), [0, [0xe0, 0, 96]], ...note(0, 60)], seats);
+    expect(document.bendsScaledChannels).toEqual([1]);
+    expect(fitted(bytes, seats).fit.song).toBeUndefined();
+  });
+
+  test('what goes to no instrument stays as it is', () => {
+    const { document, bytes } = documentOf(
+      [...note(0, 60), ...note(5, 60), ...note(1, 10)],
+      [seat('a', [0]), seat('b', [1], { keys: { low: 36, high: 96 } })],
+    );
+    expect(document.moved).toEqual([{ what: 'part-key', channel: 2, from: 10, to: 46, notes: 1 }]);
+    expect(messagesOf(columnsOfChannels(columnsIn(bytes), [5]).columns)).toEqual([
+      [96, 0, 0x95, 60, 100],
+      [192, 0, 0x85, 60, 64],
+    ]);
+  });
+});
