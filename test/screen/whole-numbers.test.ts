@@ -158,7 +158,10 @@ const SCENES: Readonly<Record<string, () => Scene>> = {
   'a number typed': () => longScene({}, { digits: '123456789012345' }),
   'ascii signs': () => longScene({ theme: themeOf({ palette: 'none', ascii: true }) }),
   'an instrument and its voices': () =>
-    longScene({ voices: { used: 117, there: 128 }, song: { ...longScene().song, knowsInstrument: true } }),
+    longScene({
+      voices: { used: 117, there: 128, free: 11 },
+      song: { ...longScene().song, knowsInstrument: true },
+    }),
   visitors: () => longScene({ song: { ...longScene().song, keyRole: 'visitor' } }),
   'a count-in': () => {
     const scene = longScene();

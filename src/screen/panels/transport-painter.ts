@@ -41,11 +41,11 @@ export function paintTransport(grid: CellGrid, area: Area, scene: Scene): void {
     ],
   ];
   if (scene.voices !== undefined && area.width >= WIDTH + VOICES_WIDTH) {
-    const { used, there } = scene.voices;
+    const { used, there, free } = scene.voices;
     pieces.unshift([
       `voices ${used}/${there}`,
       VOICES_WIDTH,
-      used > there ? 'bad' : used === there ? 'warn' : 'text',
+      free < 0 ? 'bad' : free === 0 ? 'warn' : 'text',
     ]);
   }
   if (roomy) {
