@@ -3,10 +3,14 @@ import { clock, counted } from '../../core/report/figure-text.ts';
 import type { ShowSong } from '../../core/show/show-set.ts';
 import type { Stretch } from '../../files/song-stretch.ts';
 import { type ReadSet, readSet } from '../../show/read-set.ts';
+import type { WireFlags } from '../options/check-options.ts';
 import type { FlagsOf } from '../options/flags-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 
 type CheckFlags = FlagsOf<'check'>;
+
+/** The flags of `check`, and the ports of a set, which its map may name. */
+export type SetFlags = CheckFlags & Pick<WireFlags, 'port'>;
 
 /** What `check` says of a set besides what it says of its songs. A stable surface: docs/check-json.md. */
 export interface SetCheck {
@@ -28,7 +32,7 @@ export function isSet(path: string): boolean {
 /** Checks files with the flags of `check`, in their order, and tells the lengths of the stretches asked of each. */
 export type CheckSongs = (
   paths: readonly string[],
-  flags: CheckFlags,
+  flags: SetFlags,
   stretches: readonly (readonly Stretch[])[],
   told: (check: FileCheck, lengths: CheckWithStretches['stretches']) => void,
 ) => Promise<FileCheck[]>;
@@ -48,8 +52,9 @@ export async function checkSet(
   const checks: FileCheck[] = [];
   /** Path → what each turn with this song takes, in their order. */
   const lengths = new Map<string, (number | string)[]>();
+  const mapped = withSetsMap(flags, read);
   for (const [instrument, paths] of byInstrument(songs, flags.instrument)) {
-    const own = instrument === undefined ? flags : { ...flags, instrument };
+    const own = instrument === undefined ? mapped : { ...mapped, instrument };
     const stretches = paths.map((path) => stretchesOf(path, songs));
     const told = ({ file }: FileCheck, found: readonly (number | string)[]) => {
       lengths.set(file, [...found]);
@@ -57,6 +62,12 @@ export async function checkSet(
     checks.push(...(await checkSongs(paths, own, stretches, told)));
   }
   return { checks, set: wholeSet(read, lengths) };
+}
+
+/** As `show` would have it: the set's map, over its ports, unless the command line has one. */
+function withSetsMap(flags: CheckFlags, { map: setsMap, ports }: ReadSet): SetFlags {
+  const map = flags.map ?? setsMap;
+  return map === undefined ? flags : { ...flags, map, port: ports };
 }
 
 /** A song that stands in the set twice is checked once. */

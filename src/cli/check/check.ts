@@ -17,7 +17,7 @@ import { jsonText } from '../output/json-text.ts';
 import { forTerminal } from '../output/terminal-text.ts';
 import { EXIT } from '../trouble.ts';
 import { startProgress } from './check-progress.ts';
-import { checkSet, isSet, setLines } from './check-set.ts';
+import { checkSet, isSet, type SetFlags, setLines } from './check-set.ts';
 
 type CheckFlags = FlagsOf<'check'>;
 
@@ -63,7 +63,7 @@ async function checkWholeSet(path: string, flags: CheckFlags): Promise<void> {
 
 async function checkPaths(
   paths: readonly string[],
-  flags: CheckFlags,
+  flags: SetFlags,
   stretches: readonly (readonly Stretch[])[] = [],
   told: (check: FileCheck, lengths: CheckWithStretches['stretches']) => void = () => {},
 ): Promise<FileCheck[]> {

@@ -18,6 +18,8 @@ export function songFlags(song: ShowSong, { ports, map }: ReadSet, flags: ShowFl
     ...(song.from === undefined ? {} : { from: song.from }),
     ...(song.to === undefined ? {} : { to: song.to }),
     ...(song.instrument === undefined ? {} : { instrument: song.instrument }),
+    // Whoever watches reads the song again, and has to fit it too.
+    ...(song.fits ? { fit: true } : {}),
     tempo: flags.follow === undefined ? song.tempoPercent : 100,
     transpose: song.transposeSemitones,
     volume: song.volumePercent,

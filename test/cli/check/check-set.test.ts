@@ -62,6 +62,31 @@ describe('wirepit check of a set', () => {
     expect(new Set(instruments).size).toBe(2);
   });
 
+  test('with the map of the set each song is held against the instruments of its ports', async () => {
+    const map = '1-8=left@parlour-piano,9-16=right@tin-beat-box';
+    const ports = 'ports = ["right=mock", "left=mock"]';
+    const path = setFile(`[set]\n${ports}\nmap = "${map}"\n${TEN}`);
+    const seatsOf = async (...flags: string[]) => {
+      const { stdout } = await answerOf(['check', path, '--json', ...flags]);
+      const { instruments, command } = JSON.parse(stdout.split('\n')[0]!);
+      const seats = instruments.map(({ port, name }: { port: string; name: string }) => `${port}: ${name}`);
+      return { seats, map: command[command.indexOf('--map') + 1] };
+    };
+    expect(await seatsOf()).toEqual({ seats: ['right: Tin Beat Box', 'left: Parlour Piano'], map });
+    const own = '1-16=right@lindwurm-eight';
+    expect(await seatsOf('--map', own)).toEqual({
+      seats: ['right: Lindwurm Eight', 'left: General MIDI'],
+      map: own,
+    });
+  });
+
+  test('a map that names none of the ports of the set is refused in one line', async () => {
+    const path = setFile(`[set]\nports = ["x=mock"]\nmap = "1-16=y"\n${TEN}`);
+    const { code, stderr } = await answerOf(['check', path]);
+    expect(code).toBe(2);
+    expect(stderr).toBe("wirepit: --map: no port is called 'y'; use one of: x\n");
+  });
+
   test('a set that cannot be read: one line, exit 2', async () => {
     const { code, stderr } = await answerOf(['check', setFile('[[song]]\nfile = 7\n')]);
     expect(code).toBe(2);
