@@ -5,11 +5,23 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import { type BuildContext, context, type Plugin } from 'esbuild';
+import { cpuTimeOf } from './cpu-time.ts';
+import type { Told } from './run-in-worker.ts';
 
 export interface MutantRun {
   /** The first test that failed, and why; undefined when all passed. */
   readonly failed: string | undefined;
-  readonly passed: number;
+  /** The test file it failed in. */
+  readonly at: string | undefined;
+  /** [test file that passed] the time it took of its own. */
+  readonly passed: ReadonlyMap<string, RunTime>;
+}
+
+/** What a test file took, whatever else the machine had to do. */
+export interface RunTime {
+  readonly cpuMs: number;
+  /** How often it was found asleep without having done anything since the look before. */
+  readonly idleLooks: number;
 }
 
 /**
@@ -27,7 +39,6 @@ export class MutantRunner {
   readonly #outfile: string;
   #mutated: { path: string; source: string } | undefined;
   #context: BuildContext | undefined;
-  #limitMs = LIMIT_MS;
   #where: Where = 'thread';
 
   readonly #root: string;
@@ -43,10 +54,9 @@ export class MutantRunner {
       process.once(signal, () => process.exit(1));
   }
 
-  /** The tests that `run` runs from now on. */
+  /** The tests that `run` runs from now on, in this order. */
   async use(tests: readonly string[], where: Where): Promise<void> {
     await this.#context?.dispose();
-    this.#limitMs = LIMIT_MS;
     this.#where = where;
     const files = tests.map((test) => `${JSON.stringify(test)}: () => import('./${test}')`);
     this.#context = await context({
@@ -69,27 +79,67 @@ export class MutantRunner {
     });
   }
 
-  /** Runs the tests with one file's source changed, or as it is. */
-  async run(mutant?: { readonly file: string; readonly source: string }): Promise<MutantRun> {
+  /**
+   * Runs the tests with one file's source changed, or as it is.
+   *
+   * @param limitOf what a test file may take of its own time
+   * @param budgetMs no further file begins when those before have taken so much
+   */
+  async run(
+    mutant: { readonly file: string; readonly source: string } | undefined,
+    limitOf: (test: string) => RunTime,
+    budgetMs = Infinity,
+  ): Promise<MutantRun> {
     this.#mutated = mutant && { path: join(this.#root, mutant.file), source: mutant.source };
+    const passed = new Map<string, RunTime>();
     try {
       await this.#context!.rebuild();
     } catch {
-      return { failed: 'does not build', passed: 0 };
+      return { failed: DOES_NOT_BUILD, at: undefined, passed };
     }
-    const began = performance.now();
     const started = this.#where === 'thread' ? this.#startThread() : this.#startProcess();
     return new Promise((resolve) => {
-      const late = setTimeout(() => end({ failed: TIME_IS_UP, passed: 0 }), this.#limitMs);
-      const end = (result: MutantRun): void => {
-        clearTimeout(late);
-        if (!mutant) this.#limitMs = 1000 + PATIENCE * (performance.now() - began);
+      let at: string | undefined;
+      let task: string | undefined;
+      let beganMs = 0;
+      let lookedMs = 0;
+      let idleLooks = 0;
+      let totalMs = 0;
+      let limit = STARTING;
+      const look = setInterval(() => {
+        // Before it has told where its time stands, all that can be done is to wait.
+        if (task === undefined) idleLooks += 1;
+        else {
+          const { millis, isAsleep } = cpuTimeOf(task);
+          if (isAsleep && millis === lookedMs) idleLooks += 1;
+          lookedMs = millis;
+        }
+        if (lookedMs - beganMs > limit.cpuMs) end(TOO_MUCH_WORK);
+        else if (idleLooks > limit.idleLooks) end(TOO_LONG_ASLEEP);
+      }, LOOK_MS);
+      const end = (failed?: string): void => {
+        clearInterval(look);
         started.told.removeAllListeners();
-        void started.stop().then(() => resolve(result));
+        void started.stop().then(() => resolve({ failed, at, passed }));
       };
-      started.told.once('message', end);
-      started.told.once('error', (error) => end({ failed: String(error), passed: 0 }));
-      started.told.once('exit', () => end({ failed: 'exit', passed: 0 }));
+      started.told.on('message', (told: Told) => {
+        task = told.task;
+        if (told.began !== undefined) {
+          if (totalMs >= budgetMs) return end();
+          at = told.began;
+          beganMs = told.millis;
+          idleLooks = 0;
+          limit = limitOf(at);
+        }
+        if (told.failed !== undefined) end(told.failed);
+        else if (told.passed !== undefined) {
+          const cpuMs = told.millis - beganMs;
+          totalMs += cpuMs;
+          passed.set(told.passed, { cpuMs, idleLooks });
+        } else if (told.isDone) end();
+      });
+      started.told.once('error', (error) => end(String(error)));
+      started.told.once('exit', () => end('exit'));
     });
   }
 
@@ -141,8 +191,19 @@ interface Started {
   stop(): Promise<unknown>;
 }
 
-export const TIME_IS_UP = 'time';
-/** A sound run of one file's tests takes a fraction of this at first; later runs are measured against the sound one. */
-const LIMIT_MS = 60_000;
+export const DOES_NOT_BUILD = 'does not build';
+export const TOO_MUCH_WORK = 'time: it works on and on';
+export const TOO_LONG_ASLEEP = 'time: it sleeps on and on';
+const LOOK_MS = 50;
+/** Until a worker has read its bundle: ten minutes of the wall, for a machine that is very busy. */
+const STARTING: RunTime = { cpuMs: Infinity, idleLooks: 600_000 / LOOK_MS };
+
+/** What a mutant may take of its own time where the program as it is took `sound`. */
+export function limitFrom(sound: RunTime): RunTime {
+  return { cpuMs: 1000 + PATIENCE * sound.cpuMs, idleLooks: IDLE_LOOKS + PATIENCE * sound.idleLooks };
+}
+
 /** A mutant may be so much slower than the sound program; one that goes round for ever is slower still. */
 const PATIENCE = 3;
+/** Five seconds asleep with nothing done. */
+const IDLE_LOOKS = 100;

@@ -1,36 +1,56 @@
 import { parentPort } from 'node:worker_threads';
 import { startTests, type VitestRunner } from '@vitest/runner';
+import fc from 'fast-check';
+import { cpuTimeOf, ownTask } from './cpu-time.ts';
 import { testFile } from './test-file.ts';
 
 /** What a test file is evaluated by, by its name. */
 export type TestFiles = Readonly<Record<string, () => Promise<unknown>>>;
 
-/** Runs test files in this thread or process, one after another, and tells `{ failed: name | undefined, passed: number }`. */
+/** What a worker tells: of each file as it begins and has passed, and of the end. */
+export interface Told {
+  /** Where its time stands (`cpuTimeOf`). */
+  readonly task: string;
+  /** Its time so far. */
+  readonly millis: number;
+  readonly began?: string;
+  readonly passed?: string;
+  readonly failed?: string;
+  readonly isDone?: true;
+}
+
+/** Runs test files in this thread or process, one after another, until one fails. */
 export async function runInWorker(files: TestFiles): Promise<void> {
-  let passed = 0;
-  const tell = (failed: string | undefined) => {
-    if (parentPort) parentPort.postMessage({ failed, passed });
-    else process.send!({ failed, passed });
+  const task = ownTask(parentPort ? 'thread' : 'process');
+  const tell = (what: Omit<Told, 'task' | 'millis'>) => {
+    const told: Told = { task, millis: cpuTimeOf(task).millis, ...what };
+    if (parentPort) parentPort.postMessage(told);
+    else process.send!(told);
   };
-  process.on('uncaughtException', (error) => tell(`uncaught: ${error.message}`));
+  process.on('uncaughtException', (error) => tell({ failed: `uncaught: ${error.message}` }));
+  // The same cases for every mutant; the first that fails is enough, nobody reads the smallest.
+  fc.configureGlobal({ seed: 1, endOnFailure: true });
   for (const name of Object.keys(files)) {
     testFile.name = name;
+    tell({ began: name });
     const runner = {
       config: CONFIG,
       importFile: (path: string) => files[path]!(),
-      onAfterRunTask: (task: {
+      onAfterRunTask: (ran: {
         type: string;
         name: string;
         result?: { state: string; errors?: { message: string }[] };
       }) => {
-        if (task.result?.state === 'fail') tell(`${name}: ${task.name}: ${task.result.errors?.[0]?.message}`);
-        if (task.type === 'test') passed += 1;
+        if (ran.result?.state === 'fail')
+          tell({ failed: `${name}: ${ran.name}: ${ran.result.errors?.[0]?.message}` });
       },
     };
     const [file] = await startTests([name], runner as unknown as VitestRunner);
-    if (file?.result?.state === 'fail') tell(`${name}: ${file.result.errors?.[0]?.message ?? 'failed'}`);
+    if (file?.result?.state === 'fail')
+      tell({ failed: `${name}: ${file.result.errors?.[0]?.message ?? 'failed'}` });
+    tell({ passed: name });
   }
-  tell(undefined);
+  tell({ isDone: true });
 }
 
 const CONFIG = {
@@ -43,8 +63,9 @@ const CONFIG = {
   sequence: { shuffle: false, concurrent: false, seed: 1, hooks: 'stack', setupFiles: 'list' },
   chaiConfig: {},
   maxConcurrency: 1,
-  testTimeout: 10_000,
-  hookTimeout: 10_000,
+  // The one who started the worker looks at its own time (`MutantRunner`); the wall says how busy the machine is.
+  testTimeout: 0,
+  hookTimeout: 0,
   retry: 0,
   includeTaskLocation: false,
   diffOptions: undefined,

@@ -1,16 +1,18 @@
 /**
- * `npm run mutants -- [--only <path>]… [--count N] [--seed S] [--minutes M]`: changes one operator, condition, number or statement of
+ * `npm run mutants -- [--only <path>]… [--count N] [--seed S] [--minutes M]
+ * [--budget SECONDS]`: changes one operator, condition, number or statement of
  * the source at a time, in memory, and says which changes no test notices. Without `--only` it samples src/core,
- * src/engine and src/ports alike.
+ * src/engine and src/ports alike. `--budget`: what the tests asked about one mutant may take of a processor.
  */
 import { readdirSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { seeded } from '../support/seeded.ts';
 import { equivalents } from './equivalents.ts';
-import { MutantRunner, TIME_IS_UP } from './mutant-runner.ts';
+import { DOES_NOT_BUILD, MutantRunner } from './mutant-runner.ts';
 import { type Mutation, mutationsOf } from './mutations-of.ts';
 import { RelatedTests } from './related-tests.ts';
+import { SoundTests } from './sound-tests.ts';
 
 const { values } = parseArgs({
   options: {
@@ -18,7 +20,7 @@ const { values } = parseArgs({
     count: { type: 'string', default: '100' },
     seed: { type: 'string', default: '1' },
     minutes: { type: 'string', default: '10' },
-    tests: { type: 'string', default: '24' },
+    budget: { type: 'string', default: '4' },
     verbose: { type: 'boolean', default: false },
   },
 });
@@ -54,6 +56,9 @@ if (unreached.length > 0)
   process.stdout.write(`not measured, no test in this process reaches: ${unreached.join(', ')}\n`);
 
 const runner = new MutantRunner(root);
+const sound = new SoundTests(runner, related, 1000 * Number(values.budget), (line) =>
+  process.stderr.write(`${line}\n`),
+);
 const tally = new Map<string, { killed: number; late: number; survived: number }>();
 let current = '';
 let hasTests = false;
@@ -64,7 +69,7 @@ for (const mutant of chosen) {
     process.stdout.write(`time is up: ${done} of ${chosen.length} tried\n`);
     break;
   }
-  if (mutant.file !== current) hasTests = await takeSoundTests(mutant.file);
+  if (mutant.file !== current) hasTests = (await sound.take(mutant.file)) > 0;
   current = mutant.file;
   if (!hasTests) {
     unmeasured += 1;
@@ -73,13 +78,13 @@ for (const mutant of chosen) {
   const text = readFileSync(join(root, mutant.file), 'utf8');
   const source = text.slice(0, mutant.start) + mutant.text + text.slice(mutant.end);
   const began = performance.now();
-  const { failed } = await runner.run({ file: mutant.file, source });
-  if (failed === 'does not build') continue; // no mutant: the compiler would not have it
+  const failed = await sound.run({ file: mutant.file, source });
+  if (failed === DOES_NOT_BUILD) continue; // no mutant: the compiler would not have it
   const survived = failed === undefined;
   const place = tally.get(room(mutant.file)) ?? { killed: 0, late: 0, survived: 0 };
   tally.set(room(mutant.file), place);
   place[survived ? 'survived' : 'killed'] += 1;
-  if (failed === TIME_IS_UP) place.late += 1;
+  if (failed?.startsWith('time:')) place.late += 1;
   if (survived) process.stdout.write(`SURVIVED ${mutant.file}:${mutant.line}  ${mutant.words}\n`);
   done += 1;
   if (values.verbose)
@@ -98,23 +103,8 @@ for (const [name, { killed, late, survived }] of tally) {
 }
 process.exit(0);
 
-/** Takes the nearest tests of a file that pass when nothing is changed; says which do not (they need vitest whole). */
-async function takeSoundTests(file: string): Promise<boolean> {
-  let tests = related.of(file).slice(0, Number(values.tests));
-  for (;;) {
-    await runner.use(tests, file.startsWith('src/core/') ? 'thread' : 'process');
-    const { failed } = await runner.run();
-    if (failed === undefined) return true;
-    // Where time is up it is not the nearest tests that go.
-    const unfit = tests.find((test) => failed.startsWith(`${test}:`)) ?? tests.at(-1);
-    process.stderr.write(`left out for ${file}: ${failed}\n`);
-    tests = tests.filter((test) => test !== unfit);
-    if (tests.length === 0) return false;
-  }
-}
-
 function room(file: string): string {
-  return file.split('/').slice(0, 2).join('/');
+  return file.split('/').slice(0, 3).join('/');
 }
 
 function sourceFiles(wanted: readonly string[]): string[] {
