@@ -23,5 +23,5 @@ export class LeftFromBefore {
 }
 
 function outputsIn({ outputs }: PlayerOptions): string {
-  return JSON.stringify(outputs.map(({ port, channels }) => [port, channels]));
+  return outputs.map(({ port, channels = [] }) => `${channels.join()}=${port}`).join('\n');
 }
