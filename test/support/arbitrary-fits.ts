@@ -95,9 +95,14 @@ function messagesOf({ tick, length, channel, kind, key, value }: Thing): (readon
   }
 }
 
-export function songOf(things: readonly (readonly Thing[])[]): Uint8Array {
-  const made = things.map((track) => {
-    const sorted = track.flatMap(messagesOf).sort((a, b) => a[0] - b[0]);
+/** @param system messages of the first track, each at its tick and before what else is there */
+export function songOf(
+  things: readonly (readonly Thing[])[],
+  system: readonly (readonly [number, number[]])[] = [],
+): Uint8Array {
+  const made = things.map((track, n) => {
+    const messages = [...(n === 0 ? system : []), ...track.flatMap(messagesOf)];
+    const sorted = messages.sort((a, b) => a[0] - b[0]);
     return sorted.map(([tick, bytes], at): DeltaEvent => [tick - (sorted[at - 1]?.[0] ?? 0), bytes]);
   });
   return songBytes(made);

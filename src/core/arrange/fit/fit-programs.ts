@@ -95,14 +95,17 @@ class ProgramWalk {
   #touched(): boolean[] {
     const { count, status, data1, data2 } = this.#columns;
     const touched = new Array<boolean>(16).fill(false);
+    // A bank that is selected counts from the next program on (MIDI 1.0, Bank Select).
+    const selected = Array.from({ length: 16 }, () => ({ msb: -1, lsb: -1 }));
     const wishes = Array.from({ length: 16 }, () => ({ msb: -1, lsb: -1, program: 0 }));
     for (let row = 0; row < count; row += 1) {
       const channel = status[row]! & 15;
       const kind = status[row]! & 0xf0;
+      const bank = selected[channel]!;
       const wish = wishes[channel]!;
-      if (kind === 0xb0 && data1[row] === Cc.bankSelect) wish.msb = data2[row]!;
-      else if (kind === 0xb0 && data1[row] === Cc.bankSelectFine) wish.lsb = data2[row]!;
-      else if (kind === 0xc0) wish.program = data1[row]!;
+      if (kind === 0xb0 && data1[row] === Cc.bankSelect) bank.msb = data2[row]!;
+      else if (kind === 0xb0 && data1[row] === Cc.bankSelectFine) bank.lsb = data2[row]!;
+      else if (kind === 0xc0) wishes[channel] = { ...bank, program: data1[row]! };
       else if (kind !== 0x90 || isNoteOff(this.#columns, row) || touched[channel]) continue;
       else {
         const choice = this.#choiceOf(wish.program, wish.msb, wish.lsb);
@@ -150,9 +153,11 @@ class ProgramWalk {
     this.#keeps[row] = state.isExact ? 1 : 0;
   }
 
-  /** Tells the instrument which program is played from here on. @param isNote the row is the first note */
+  /** Tells the instrument which program is played from here on. @param isNote the row is the first note, and none was chosen */
   #choose(row: number, channel: number, state: ChannelState, isNote: boolean): void {
-    const choice = this.#choiceOf(state.program, state.msb, state.lsb);
+    const choice = isNote
+      ? this.#choiceOf(state.program, -1, -1)
+      : this.#choiceOf(state.program, state.msb, state.lsb);
     state.begun = true;
     state.isExact = choice === undefined || choice.why === 'exact' || choice.why === 'same';
     state.move = choice && this.#moveOf(channel, state.program, choice);

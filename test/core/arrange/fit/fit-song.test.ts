@@ -127,6 +127,27 @@ describe('what the fit tells', () => {
     ]);
   });
 
+  test('a bank that is selected before the first note, and no program after it, counts for nothing', () => {
+    const banks = [{ name: 'few', msb: 3, lsb: undefined, programs: FEW_SOUNDS }];
+    const instrument = { ...GENERAL_MIDI, banks };
+    const { bytes } = documentOf([[0, [0xb0, 0, 3]], ...note(0, 60)], instrument);
+    const { columns } = buildTimeline(readSong(bytes));
+    const sent = Array.from({ length: 3 }, (_, row) => [
+      columns.status[row],
+      columns.data1[row],
+      columns.data2[row],
+    ]);
+    expect(sent).toEqual([
+      [0xb0, 0, 3],
+      [0xc0, 0, 0],
+      [0x90, 60, 100],
+    ]);
+    expect(fitted(bytes, instrument).fit.song).toBeUndefined();
+    const onSeven = [[0, [0xb6, 0, 3]] as DeltaEvent, ...note(6, 60)];
+    const moved = documentOf(onSeven, { ...instrument, channels: [0, 1] });
+    expect(fitted(moved.bytes, { ...instrument, channels: [0, 1] }).fit.song).toBeUndefined();
+  });
+
   test('drums: a cowbell that is missing is left out, a second snare becomes the first', () => {
     const drums = { channels: [9], keys: DRUM_BOX, kits: new Map<number, string>() };
     const { document } = documentOf([...note(9, 56), ...note(9, 40)], { ...GENERAL_MIDI, drums });
