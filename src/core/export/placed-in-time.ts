@@ -9,7 +9,7 @@ import {
 import { type PlayedImage, readImage } from './player/read-image.ts';
 import { codingOf } from './stream/coding.ts';
 import { levelLimits, MOST_AT_ONCE } from './stream/level-limits.ts';
-import { AHEAD, type PackedStream } from './stream/pack-stream.ts';
+import type { PackedStream } from './stream/pack-stream.ts';
 import { referencedParts } from './stream/references.ts';
 import { relieveBursts } from './stream/relieve-bursts.ts';
 
@@ -34,7 +34,7 @@ const MOST_LATE_CYCLES = 1_200;
  * @throws {RangeError} for an image past 64 KiB
  */
 export function placedInTime(packed: PackedStream, machine: PlayerMachine): PlacedSong {
-  const { symbols, table, stepUnits } = packed;
+  const { symbols, table, outlook, stepUnits } = packed;
   const coding = codingOf(table);
   const mostUnits = MOST_LATE_CYCLES / UNIT_CYCLES[machine.cpu];
   const place = (parts: PackedStream['parts']): PlacedSong => {
@@ -57,7 +57,7 @@ export function placedInTime(packed: PackedStream, machine: PlayerMachine): Plac
     if (last.worstLateUnits <= mostUnits) break;
     const timed = { symbols, parts, coding, lateUnits: last.lateUnits };
     if (!relieveBursts(timed, limits, mostUnits, levelUnitsOf(machine))) break;
-    parts = referencedParts(symbols, coding, AHEAD, limits);
+    parts = referencedParts(symbols, coding, outlook, limits);
     const next = unlessTooLarge(() => place(parts));
     if (next === undefined) break;
     last = next;

@@ -1,19 +1,25 @@
 import { type CodeTable, codeTable, TABLE_CODES, tableBytes } from './code-table.ts';
 import { type Coding, codingOf } from './coding.ts';
 import type { LevelLimits } from './level-limits.ts';
+import { evenOutlook, type Outlook, outlookOf } from './outlook.ts';
 import { referencedParts } from './references.ts';
 import { isPair, isWait, SongSymbol } from './song-symbol.ts';
 import type { ReferencedParts } from './stream-parts.ts';
 
-/** Rounds in which pairs are added, and more in which the table settles. */
-const GROWING = 4;
-const SETTLING = 2;
+/** Rounds in which pairs are added, in which the table settles, and in which the references do. */
+const GROWING = 8;
+const SETTLING = 4;
+const POLISHING = 2;
+/** So many symbols of a song decide on its table; what a long song's next rounds would save is not worth their time. */
+const DECIDING = 60_000;
 /** A pair's two bytes of table, and one more so that it is worth its code. */
 const FEWEST_PAIRS = 3;
 
 export interface PackedSymbols {
   readonly table: CodeTable;
   readonly parts: ReferencedParts;
+  /** What the parts were chosen by: good for choosing again within other limits. */
+  readonly outlook: Outlook;
   readonly size: number;
 }
 
@@ -26,30 +32,41 @@ export function plainTable(symbols: Int32Array): CodeTable {
 
 /**
  * Waits, status bytes and pairs share the codes of a table: each gets one by how often references leave it standing.
- * That depends on the references, and these on the table, so it goes round a few times; the smallest is taken.
- * @param ahead how far the last search for references looks; those before it look less far
+ * That depends on the references, and these on the table and on what they cost further on, so it goes round many
+ * times; the smallest is taken.
  */
-export function packedSymbols(symbols: Int32Array, ahead: number, limits: LevelLimits): PackedSymbols {
-  let table = plainTable(symbols);
-  let best: { readonly table: CodeTable; readonly size: number } | undefined;
-  for (let round = 0; round <= GROWING + SETTLING; round += 1) {
-    const parts = referencedParts(symbols, codingOf(table), Math.min(ahead, QUICK), limits);
-    const size = sizeOf(table, parts);
-    if (best === undefined || size < best.size) best = { table, size };
-    const grown = Math.ceil((TABLE_CODES * (round + 1)) / GROWING);
-    table = nextTable(table, codingOf(table), parts, round < GROWING ? grown : 0);
+export function packedSymbols(symbols: Int32Array, limits: LevelLimits): PackedSymbols {
+  const deciding = symbols.subarray(0, DECIDING);
+  let table = plainTable(deciding);
+  let outlook = evenOutlook(deciding.length);
+  let best: PackedSymbols | undefined;
+  const pack = (part: Int32Array): PackedSymbols => {
+    const coding = codingOf(table);
+    const parts = referencedParts(part, coding, outlook, limits);
+    const packed = { table, parts, outlook, size: parts.offset[parts.count]! + tableBytes(table) };
+    if (best === undefined || packed.size < best.size) best = packed;
+    outlook = outlookOf(part, coding, parts, limits);
+    return packed;
+  };
+  for (let round = 0; round < GROWING + SETTLING; round += 1) {
+    const { parts } = pack(deciding);
+    const most = Math.ceil((TABLE_CODES * Math.min(GROWING, round + 1)) / GROWING);
+    // A table is given a second round to settle in.
+    if (round < GROWING || (round - GROWING) % 2 === 0)
+      table = nextTable(table, codingOf(table), parts, most);
   }
-  const parts = referencedParts(symbols, codingOf(best!.table), ahead, limits);
-  return { table: best!.table, parts, size: sizeOf(best!.table, parts) };
+  table = best!.table;
+  if (deciding.length < symbols.length) {
+    outlook = evenOutlook(symbols.length);
+    best = undefined;
+    pack(symbols);
+    return best!;
+  }
+  for (let round = 0; round < POLISHING; round += 1) pack(symbols);
+  return best!;
 }
 
-const QUICK = 2;
-
-function sizeOf(table: CodeTable, parts: ReferencedParts): number {
-  return parts.offset[parts.count]! + tableBytes(table);
-}
-
-/** @param most pairs that there may be behind this; 0: no new ones */
+/** @param most pairs that there may be behind this */
 function nextTable(
   table: CodeTable,
   coding: Coding,

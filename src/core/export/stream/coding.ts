@@ -1,4 +1,5 @@
 import { type CodeTable, codeBytes } from './code-table.ts';
+import type { LevelLimits } from './level-limits.ts';
 import { isPair, SongSymbol } from './song-symbol.ts';
 
 /** A pair as what it is in the end: plain symbols, one after the other. */
@@ -22,7 +23,10 @@ export interface Coding {
 const NONE: readonly Phrase[] = [];
 
 export function codingOf(table: CodeTable): Coding {
-  const lengths = new Map<number, number>();
+  const lengths = Uint8Array.from(
+    { length: SongSymbol.pair },
+    (_, symbol) => codeBytes(table, symbol).length,
+  );
   const phrases: Phrase[] = [];
   const byFirst = new Map<number, Phrase[]>();
   for (const [index, [first, second]] of table.pairs.entries()) {
@@ -45,15 +49,20 @@ export function codingOf(table: CodeTable): Coding {
     return { symbols: [symbol], depth: 0, entries: 0, exits: 0 };
   }
   return {
-    bytesOf(symbol) {
-      let length = lengths.get(symbol);
-      if (length === undefined) {
-        length = codeBytes(table, symbol).length;
-        lengths.set(symbol, length);
-      }
-      return length;
-    },
+    bytesOf: (symbol) => lengths[symbol] ?? codeBytes(table, symbol).length,
     phrasesFrom: (symbol) => byFirst.get(symbol) ?? NONE,
     phraseOf: (symbol) => phrases[symbol - SongSymbol.pair]!,
   };
+}
+
+/** Whether a phrase is what a song has at a place, with no more levels before and behind it than there may be. */
+export function stands(
+  symbols: Int32Array,
+  at: number,
+  { symbols: own, entries, exits }: Phrase,
+  { entered, left }: LevelLimits,
+): boolean {
+  if (at + own.length > symbols.length) return false;
+  for (let place = 1; place < own.length; place += 1) if (symbols[at + place] !== own[place]) return false;
+  return entries <= entered[at]! && exits <= left[at + own.length]!;
 }

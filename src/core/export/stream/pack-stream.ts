@@ -8,6 +8,7 @@ import {
 import { type PackedSymbols, packedSymbols, plainTable } from './choose-codes.ts';
 import { codingOf } from './coding.ts';
 import { levelLimits, MOST_AT_ONCE } from './level-limits.ts';
+import { evenOutlook } from './outlook.ts';
 import { referencedParts } from './references.ts';
 import { SongSymbol } from './song-symbol.ts';
 import { songSymbolsOf } from './song-symbols.ts';
@@ -54,7 +55,7 @@ export function packStream(
     const parts = referencedParts(
       symbols.subarray(0, TRIED_SYMBOLS),
       codingOf(plainTable(symbols)),
-      2,
+      evenOutlook(Math.min(symbols.length, TRIED_SYMBOLS)),
       levelLimits(TRIED_SYMBOLS, MOST_AT_ONCE),
     );
     return { step, errorMicros, size: parts.offset[parts.count]! };
@@ -65,14 +66,12 @@ export function packStream(
   const last =
     silence && songSymbolsOf(silence, step, unitMicros, slotUnits, longestBurstUnits(machine, step)).symbols;
   const all = last === undefined ? symbols : Int32Array.from([...symbols, SongSymbol.end, ...last]);
-  const packed = packedSymbols(all, AHEAD, levelLimits(all.length, MOST_AT_ONCE));
+  const packed = packedSymbols(all, levelLimits(all.length, MOST_AT_ONCE));
   return { ...packed, symbols: all, stepUnits: step, errorMicros };
 }
 
 /** So much of a song says how well it packs. */
 const TRIED_SYMBOLS = 12_000;
-/** Symbols that the last search for references looks ahead; further costs time and saves nothing. */
-export const AHEAD = 4;
 
 type Tried = Pick<PackedStream, 'size' | 'errorMicros'>;
 

@@ -47,8 +47,8 @@ function expanded({ pairs }: CodeTable, { symbol, source, length, count }: Refer
 
 test('packed symbols stand for the same, no deeper than the stack, and as long as they say', () => {
   fc.assert(
-    fc.property(song, fc.integer({ min: 1, max: 8 }), (symbols, ahead) => {
-      const { table, parts } = packedSymbols(symbols, ahead, levelLimits(symbols.length, MOST_AT_ONCE));
+    fc.property(song, (symbols) => {
+      const { table, parts } = packedSymbols(symbols, levelLimits(symbols.length, MOST_AT_ONCE));
       const found = expanded(table, parts);
       expect(found.symbols).toEqual([...symbols]);
       expect(found.deepest).toBeLessThanOrEqual(DEEPEST);
@@ -73,7 +73,7 @@ test('packed symbols stand for the same, no deeper than the stack, and as long a
 test('what is there once has no code, what is there often has, and a bar again costs a reference', () => {
   const bar = Array.from({ length: 60 }, (_, at) => (at % 3 === 0 ? 0x101 : (at * 7) % 128));
   const symbols = Int32Array.from([0xc3, ...bar, 0x90, 1, 0x90, 2, 0x90, 3, ...bar]);
-  const { table, parts } = packedSymbols(symbols, 4, levelLimits(symbols.length, MOST_AT_ONCE));
+  const { table, parts } = packedSymbols(symbols, levelLimits(symbols.length, MOST_AT_ONCE));
   expect(table.statuses).toEqual([0x90]);
   expect(codeBytes(table, 0xc3)).toEqual([0x80, 0xc3]);
   expect(table.waits).toEqual([1]);
