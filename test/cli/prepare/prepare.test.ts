@@ -165,7 +165,9 @@ describe('wirepit prepare', () => {
 
   test('a song that does not fit exits with 1, writes nothing, and says what would help', async () => {
     const out = join(folder, 'z.bin');
-    const small = board({ ram: '{ from = 0x2000, to = 0x2240 }' });
+    const alone = await answerOf(['prepare', SONG, '--board', board(), '--json']);
+    const needed = 0x2000 - schema.parse(JSON.parse(alone.stdout)).bytes.free;
+    const small = board({ ram: `{ from = 0x2000, to = ${0x2000 + needed - 40} }` });
     const ran = await answerOf(['prepare', SONG, '--board', small, '--out', out, '--json']);
     expect(ran.code).toBe(1);
     const report = schema.parse(JSON.parse(ran.stdout));
