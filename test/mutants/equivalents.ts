@@ -4,6 +4,8 @@ import { readFileSync } from 'node:fs';
 export interface Equivalent {
   readonly file: string;
   readonly words: string;
+  /** How often the words stand in the file, each time with the same reason; 1 where absent. */
+  readonly places?: number;
   readonly why: string;
 }
 

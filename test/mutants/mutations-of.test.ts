@@ -23,11 +23,15 @@ test('one small change at a time, in values and not in types', () => {
 test('says where, and in which words', () => {
   expect(mutationsOf('\n\nlet a = b\n  + c;', false)).toMatchObject([{ line: 4, words: 'b + c → b - c' }]);
   expect(mutationsOf('class A { #b = 0; }', false)).toMatchObject([{ words: '#b = 0; → #b = (0 + 1);' }]);
+  expect(mutationsOf('for (const a of b) if (!a) continue;', false).at(-1)).toMatchObject({
+    words: 'if (!a) continue; → if (!a) ;',
+  });
 });
 
-test('every change that is listed as equivalent is one that can be made', () => {
-  for (const { file, words } of equivalents()) {
+test('every change that is listed as equivalent is one that can be made, and the words mean no other', () => {
+  for (const { file, words, places = 1 } of equivalents()) {
     const source = readFileSync(new URL(`../../${file}`, import.meta.url), 'utf8');
-    expect(mutationsOf(source, file.endsWith('x')).map((mutation) => mutation.words)).toContain(words);
+    const meant = mutationsOf(source, file.endsWith('x')).filter((mutation) => mutation.words === words);
+    expect(meant.length, `${file}: ${words}`).toBe(places);
   }
 });

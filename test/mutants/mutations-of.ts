@@ -125,10 +125,10 @@ export function mutationsOf(source: string, isTsx: boolean): Mutation[] {
         break;
       case 'ContinueStatement':
       case 'BreakStatement':
-        change(node, ';', node);
+        change(node, ';', whereItStands(node, parent));
         break;
       case 'ReturnStatement':
-        if (!node.argument) change(node, ';', node);
+        if (!node.argument) change(node, ';', whereItStands(node, parent));
         break;
     }
     for (const [key, value] of Object.entries(node)) {
@@ -150,6 +150,11 @@ const WITH_VALUES = new Set([
   'TSParameterProperty',
 ]);
 const SKIPPED = new Set(['typeAnnotation', 'typeArguments', 'typeParameters', 'returnType', 'parent', 'loc']);
+
+/** Alone such a statement would not say which of a file's it is. */
+function whereItStands(node: Node, parent: Node): Node {
+  return parent.type === 'IfStatement' || parent.type === 'SwitchCase' ? parent : node;
+}
 
 function isSuper(node: Node): boolean {
   return node.type === 'CallExpression' && (node.callee as Node).type === 'Super';

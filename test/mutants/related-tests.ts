@@ -4,7 +4,8 @@ import { dirname, join, resolve } from 'node:path';
 /** Tests that start programs cannot see a mutant: they run what was built. */
 const PROGRAMS = /^test\/(terminal|cli|outside|bench|house|songs|hostile)\//;
 /** Tests that play on the real clock, or read many songs, take too long to be asked about every mutant. */
-const SLOW = /-songs\.test|test\/engine\/run\/player\.test|test\/listen\//;
+const SLOW =
+  /-songs\.test|test\/engine\/run\/player\.test|test\/listen\/|test\/ports\/network\/two-boards\.test/;
 
 /** Which tests reach which source file, by the imports that stand in the files, and over how many steps. */
 export class RelatedTests {

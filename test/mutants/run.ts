@@ -1,8 +1,9 @@
 /**
  * `npm run mutants -- [--only <path>]… [--count N] [--seed S] [--minutes M]
- * [--budget SECONDS]`: changes one operator, condition, number or statement of
+ * [--budget SECONDS] [--line L]…`: changes one operator, condition, number or statement of
  * the source at a time, in memory, and says which changes no test notices. Without `--only` it samples src/core,
- * src/engine and src/ports alike. `--budget`: what the tests asked about one mutant may take of a processor.
+ * src/engine and src/ports alike. `--budget`: what the tests asked about one mutant may take of a
+ * processor.
  */
 import { readdirSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
@@ -21,6 +22,7 @@ const { values } = parseArgs({
     seed: { type: 'string', default: '1' },
     minutes: { type: 'string', default: '10' },
     budget: { type: 'string', default: '4' },
+    line: { type: 'string', multiple: true },
     verbose: { type: 'boolean', default: false },
   },
 });
@@ -46,7 +48,8 @@ const all = sourceFiles(values.only ?? ['src/core', 'src/engine', 'src/ports']).
   return mutationsOf(source, file.endsWith('x')).map((mutation) => ({ ...mutation, file }));
 });
 const open = all.filter((mutant) => !isListed(mutant));
-const chosen = sample(open, Number(values.count), Number(values.seed)).sort(
+const asked = open.filter(({ line }) => values.line?.includes(String(line)) ?? true);
+const chosen = sample(asked, Number(values.count), Number(values.seed)).sort(
   (a, b) => a.file.localeCompare(b.file) || a.start - b.start,
 );
 process.stdout.write(

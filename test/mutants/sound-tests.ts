@@ -14,7 +14,8 @@ import type { RelatedTests } from './related-tests.ts';
  */
 export class SoundTests {
   /** [test file] what it takes unchanged; undefined where it cannot be asked. Measured once in a run. */
-  readonly #times = new Map<string, RunTime | undefined>();
+  #times = new Map<string, RunTime | undefined>();
+  readonly #timesOf = { thread: this.#times, process: new Map<string, RunTime | undefined>() };
   readonly #runner: MutantRunner;
   readonly #related: RelatedTests;
   readonly #budgetMs: number;
@@ -30,6 +31,7 @@ export class SoundTests {
   /** Makes the runner ready for a file's mutants. @returns how many tests they are asked */
   async take(file: string): Promise<number> {
     const where = file.startsWith('src/core/') ? 'thread' : 'process';
+    this.#times = this.#timesOf[where];
     for (;;) {
       const { chosen, unweighed } = this.#choose(this.#related.of(file));
       if (unweighed.length > 0) await this.#weigh(unweighed, where);

@@ -37,6 +37,23 @@ describe('the fewest bytes that reach the state', () => {
     expect(sent).toEqual(['F0 7E 7F 09 01 F7', 'C3 00']);
   });
 
+  test('no reset of the controllers that the song had not, be it ever so short: it resets more than we know of', () => {
+    const pedals = [64, 65, 66, 67];
+    const messages = (reset: boolean): TimedBytes[] => [
+      ...pedals.map((pedal): TimedBytes => [0, 0xb0, pedal, 127]),
+      ...(reset ? [[3 * S, 0xb0, 121, 0] as TimedBytes] : []),
+      ...pedals.map((pedal): TimedBytes => [3 * S, 0xb0, pedal, 0]),
+      [9 * S, 0x90, 60, 1],
+    ];
+    const resets = (reset: boolean): number => {
+      const run = new VirtualRun(planOf(timelineOf(messages(reset))));
+      run.send({ kind: 'play' }).to(2 * S);
+      run.send({ kind: 'seek', micros: 5 * S }).to(2.5 * S);
+      return run.sent.filter(({ bytes }) => bytes[1] === 121).length;
+    };
+    expect([resets(true), resets(false)]).toEqual([1, 0]);
+  });
+
   test('bank and program back to back, bank first (MIDI 1.0, p. 13)', () => {
     expect(
       chaseTo(5 * S, [

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
+import { Time } from '../../../src/core/schedule/scheduler-times.ts';
 import { Transport } from '../../../src/core/schedule/transport-board.ts';
 import { toHex } from '../../support/hex.ts';
 import { planOf, type TimedBytes, timelineOf } from '../../support/timeline-of.ts';
@@ -515,6 +516,16 @@ describe('mute, solo, trims', () => {
     expect(sentBy(run)).toEqual(['0: 90 3C 01', '0: 91 28 15']);
   });
 
+  test('a trim goes no further than all velocities are wide, a transposition no further than four octaves', () => {
+    for (const by of [-1, 1]) {
+      const run = songOf(song)
+        .send({ kind: 'velocity-trim', channel: 1, amount: by * 1000 })
+        .send({ kind: 'channel-transpose', channel: 1, semitones: by * 1000 });
+      expect(run.observed.velocityTrim[1]).toBe(by * 127);
+      expect(run.observed.channelTranspose[1]).toBe(by * 48);
+    }
+  });
+
   test('program override holds against the song, and gives its program back', () => {
     const run = songOf([
       [0, 0xc0, 5],
@@ -609,6 +620,20 @@ describe('silence', () => {
 });
 
 describe('a receiver that lost its memory', () => {
+  test('has heard what was due before: nothing of it comes behind what it is told anew', () => {
+    for (const channels of [undefined, 1 << 0]) {
+      const run = songOf([[0, 0xb0, 7, 80], ...TWO_NOTES])
+        .send({ kind: 'play' })
+        .to(0.5 * S);
+      sentBy(run);
+      run.scheduler.times[Time.now] = 1.01 * S; // nobody looked in between
+      run.scheduler.restate(channels);
+      const lines = sentBy(run).map((line) => line.split(': ')[1]);
+      expect(lines.slice(0, 2)).toEqual(['80 3C 40', '90 40 5A']);
+      expect(lines.indexOf('80 40 40')).toBe(2);
+    }
+  });
+
   test('is silenced, told everything anew, and the music goes on from there', () => {
     const run = songOf([[0, 0xb0, 7, 80], ...TWO_NOTES])
       .send({ kind: 'play' })

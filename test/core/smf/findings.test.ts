@@ -99,6 +99,13 @@ const SAMPLES: readonly Sample[] = [
     rows: MIDDLE_C,
   },
   {
+    code: 'header-missing',
+    what: 'two bare tracks: no header has said another number',
+    file: `${mtrk(NOTE + END)} ${mtrk(END)}`,
+    offset: 0,
+    rows: [...MIDDLE_C, '2: 0 FF 2F 00 |'],
+  },
+  {
     code: 'header-length',
     what: 'a header of 8 bytes, which the standard says to honour',
     file: `4D546864 00000008 0000 0001 0060 FFFF ${mtrk(NOTE + END)}`,
@@ -239,6 +246,14 @@ const SAMPLES: readonly Sample[] = [
     what: 'a chunk that ends in a delta time',
     file: oneTrack(`${NOTE} 81`),
     offset: 30,
+    rows: MIDDLE_C.slice(0, 2),
+    also: ['end-of-track-missing'],
+  },
+  {
+    code: 'event-cut-short',
+    what: 'a chunk that ends in the length of a text',
+    file: oneTrack(`${NOTE} 00 FF 01 81`),
+    offset: 31,
     rows: MIDDLE_C.slice(0, 2),
     also: ['end-of-track-missing'],
   },

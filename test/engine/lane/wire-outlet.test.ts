@@ -10,12 +10,16 @@ import { MIDI_WIRE, type WireTraits } from '../../../src/core/wire/wire-traits.t
 import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
 import { LEAD_MICROS } from '../../../src/engine/lane/wire-lane.ts';
 import { type LanePort, WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
+import { LatenessLog } from '../../../src/engine/watch/lateness-log.ts';
 import { MockPort } from '../../../src/ports/mock/mock-port.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../../src/ports/output-port.ts';
 
 const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex').toUpperCase().replace(/..\B/g, '$& ');
 
-function rig(lanes: readonly LanePort[], options: { activeSensing?: boolean } = {}) {
+function rig(
+  lanes: readonly LanePort[],
+  options: { activeSensing?: boolean; latenessLog?: LatenessLog; latenessFromMicros?: number } = {},
+) {
   const clock = new VirtualClock();
   const observed = createObservedState();
   const outlet = new WireOutlet({ clock, observed, lanes, ...options });
@@ -351,6 +355,17 @@ describe('what a command puts before the music', () => {
     expect(observed.numbers[Slot.worstOnsetLatenessMicros]).toBe(2 * 960);
   });
 
+  test('the log takes what was due from its beginning on: nothing of the warming up before', () => {
+    const counts = (latenessFromMicros?: number) => {
+      const latenessLog = new LatenessLog();
+      const options = latenessFromMicros === undefined ? {} : { latenessFromMicros };
+      const { send } = rig([{ port: new MockPort() }], { latenessLog, ...options });
+      for (const due of [0, 999, 1000]) send(due, 0x90, 60, 1);
+      return latenessLog.counts().reduce((sum, count) => sum + count, 0);
+    };
+    expect([counts(), counts(1000), counts(1001)]).toEqual([3, 1, 0]);
+  });
+
   test('a driver that is full is no command: that lateness counts', () => {
     let isFull = false;
     const port = new MockPort({ wire: device });
@@ -460,4 +475,21 @@ describe('the rests of an instrument', () => {
     note(at);
     expect(hex(port.recorded().bytes)).toBe('90 3C 40 90 3C 40');
   });
+});
+
+test('a run that ends tells of the port that has not taken everything, and of no other', () => {
+  const full = new MockPort();
+  full.write = () => WRITE_FULL;
+  const { observed, outlet, send } = rig([
+    { port: new MockPort(), channels: [0] },
+    { port: full, channels: [1] },
+  ]);
+  send(0, 0x90, 60, 1);
+  outlet.noteUnsent();
+  expect(observed.numbers[Slot.portTrouble]).toBe(PortTrouble.none);
+  send(0, 0x91, 60, 1);
+  outlet.noteUnsent();
+  const trouble = observed.ports.slice(0, 2).map(({ numbers }) => numbers[PortSlot.trouble]);
+  expect(trouble).toEqual([PortTrouble.none, PortTrouble.heldUp]);
+  expect(observed.numbers[Slot.portTrouble]).toBe(PortTrouble.heldUp);
 });

@@ -140,13 +140,17 @@ describe('a run that follows a clock', () => {
   test('what would fight the clock is not obeyed; pause lets it go on alone, play joins it', async () => {
     const { player, instrument, seen } = await following([[0, 0xfa], ...clocks(S, 500)]);
     player.advanceTo(1.8 * S);
+    const { bytes } = instrument;
     for (const command of [
       { kind: 'seek', micros: 40 * S },
       { kind: 'loop', fromMicros: 0, toMicros: S },
+      { kind: 'loop-off' },
       { kind: 'tempo-scale', scale: 2 },
     ] as const) {
       player.send(command);
     }
+    player.advanceTo(1.8 * S + 1);
+    expect(instrument.bytes).toBe(bytes); // the note that sounds is not taken back, and nothing is told anew
     player.advanceTo(3.2 * S);
     expect(songPosition(player.observed, player.nowMicros())).toBeCloseTo(2.2 * S, -3);
     player.send({ kind: 'pause' });

@@ -7,7 +7,7 @@ import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
 import { WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
 import { CommandRing } from '../../../src/engine/run/command-ring.ts';
 import { EngineRun } from '../../../src/engine/run/engine-run.ts';
-import { type OutputPort, WRITE_DONE } from '../../../src/ports/output-port.ts';
+import { type OutputPort, WRITE_DONE, WRITE_FULL } from '../../../src/ports/output-port.ts';
 import { WireReader } from '../../support/wire-reader.ts';
 import { planOfRows, type Row } from '../fixtures/plan-of-rows.ts';
 
@@ -17,20 +17,30 @@ const SONG: Row[] = [
   [500_000, 0x90, 64, 90], // never released by the song
 ];
 
-function rig(staysOpen: boolean) {
+/** Run times in microseconds: the port is full from … until …, has passed on what it took, and the run begins. */
+interface Times {
+  readonly fullFrom: number;
+  readonly fullUntil: number;
+  readonly passedOnAt: number;
+  readonly beginsAt: number;
+}
+
+function rig(staysOpen: boolean, times: Partial<Times> = {}) {
+  const { fullFrom = Infinity, fullUntil = 0, passedOnAt = 0, beginsAt = 0 } = times;
   const module = new WireReader();
+  const clock = new VirtualClock();
   const port: OutputPort = {
     name: 'module',
     wire: MIDI_WIRE,
     write: (bytes, start, length) => {
+      if (clock.nowMicros() >= fullFrom && clock.nowMicros() < fullUntil) return WRITE_FULL;
       module.read(bytes.slice(start, start + length));
       return WRITE_DONE;
     },
-    flush: () => true,
+    flush: () => clock.nowMicros() >= passedOnAt,
     revive: () => false,
     close: () => {},
   };
-  const clock = new VirtualClock();
   const observed = createObservedState();
   const ring = new CommandRing();
   const options = { plan: planOfRows(SONG), durationMicros: 1_000_000, outputs: [], staysOpen };
@@ -41,6 +51,7 @@ function rig(staysOpen: boolean) {
     ring,
     clock,
   );
+  clock.set(beginsAt);
   run.begin(options);
   /** Until the run is over or this run time has come; true while it goes on. */
   const goTo = (micros: number): boolean => {
@@ -80,4 +91,29 @@ test('what stays open plays again, seeks, and quits in silence at any moment', (
     expect(module.sounding).toBe(0);
     expect(module.faults).toEqual([]);
   }
+});
+
+test('what the song ends with waits before a full port: it is judged once all of it has left', () => {
+  const open = rig(true);
+  open.goTo(60_000_000);
+  for (const times of [{ fullFrom: 250_000, fullUntil: 3_000_000 }, { passedOnAt: 3_000_000 }]) {
+    const slow = rig(true, times);
+    expect(slow.goTo(2_500_000)).toBe(true);
+    expect(transportState(slow.observed)).toBe('ended');
+    expect(slow.run.wake[0]).toBeLessThan(2_600_000); // it looks again soon
+    expect(slow.goTo(60_000_000)).toBe(true);
+    expect(slow.run.wake[0]).toBe(Infinity);
+    expect(slow.module.sounding).toBe(0);
+    // Nothing but what was meant to be sent: no second silence for what was only on its way.
+    const sorted = (messages: number[][]) => messages.map(String).sort();
+    expect(sorted(slow.module.messages)).toEqual(sorted(open.module.messages));
+  }
+});
+
+test('time counts from the moment it begins, however long getting ready took', () => {
+  const { module, goTo } = rig(false, { beginsAt: 400_000 });
+  goTo(700_000);
+  expect(module.noteOns).toHaveLength(1);
+  goTo(1_000_000);
+  expect(module.noteOns).toHaveLength(2);
 });
