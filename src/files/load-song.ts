@@ -1,3 +1,4 @@
+import type { SongWishes } from '../core/arrange/fit/song-wishes.ts';
 import { songOfImage } from '../core/export/image-song.ts';
 import { readSong } from '../core/smf/read-song.ts';
 import type { Song } from '../core/smf/song.ts';
@@ -19,6 +20,8 @@ export interface LoadedSong {
   readonly changed?: string;
   /** Channels (0–15) that the song was written for and on which nothing is left since, and why in a few words. */
   readonly emptied?: ReadonlyMap<number, string>;
+  /** What it wished for, where its programs are an instrument's own since. */
+  readonly wishes?: SongWishes;
 }
 
 /**

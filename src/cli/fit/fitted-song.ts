@@ -2,6 +2,7 @@ import { channelOutcomes, type LeftOutWhy } from '../../core/arrange/fit/channel
 import type { SeatFit } from '../../core/arrange/fit/fit-seat.ts';
 import { DEFAULT_KEEP, fitOrchestra } from '../../core/arrange/fit/fit-song.ts';
 import { lossPercent } from '../../core/arrange/fit/measure-document.ts';
+import { SongWishes } from '../../core/arrange/fit/song-wishes.ts';
 import { readSong } from '../../core/smf/read-song.ts';
 import { writeSong } from '../../core/smf/write-song.ts';
 import { buildTimeline } from '../../core/timeline/build-timeline.ts';
@@ -40,7 +41,11 @@ export function fittedSong(
     loaded:
       fit.song === undefined
         ? written
-        : { ...readAgain(written.path, writeSong(fit.song)), emptied: emptiedChannels(fit.seats) },
+        : {
+            ...readAgain(written.path, writeSong(fit.song)),
+            emptied: emptiedChannels(fit.seats),
+            wishes: new SongWishes(fit.seats),
+          },
     instrument: seats.map(fittedSeatWords).join(', '),
     lossBeforePercent: lossPercent(fit.seats, 'before'),
     lossAfterPercent: lossPercent(fit.seats, 'after'),

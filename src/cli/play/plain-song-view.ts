@@ -18,6 +18,7 @@ export function plainSongView({ loaded, outputs, orchestra, settings, flags }: P
     ...(settings.playAlong === undefined ? {} : { playAlong: settings.playAlong }),
     orchestra,
     ...(loaded.emptied === undefined ? {} : { emptied: loaded.emptied }),
+    ...(loaded.wishes === undefined ? {} : { wishes: loaded.wishes }),
     knowsInstrument: outputs.some(({ instrument }) => instrument !== undefined),
     ...(flags.follow === undefined ? {} : { follows: flags.follow }),
     findingsCount: song.findings.length + timeline.findings.length,

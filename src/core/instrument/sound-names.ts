@@ -47,6 +47,7 @@ const isRhythm = (channel: number, msb: number): boolean =>
 
 /**
  * The two together, where they differ: `Bell Pad (Trumpet)`; `no Trumpet` where there is none.
+ * @param wished what the song wished for, where that is not what its program says; null: nobody knows
  */
 export function lanesSoundName(
   instrument: Instrument,
@@ -54,9 +55,9 @@ export function lanesSoundName(
   msb: number,
   lsb: number,
   program: number,
+  wished: string | null = wishedSoundName(channel, program, msb),
 ): string {
   const own = ownSoundName(instrument, channel, msb, lsb, program);
-  const wished = wishedSoundName(channel, program, msb);
-  if (own === undefined) return `no ${wished}`;
-  return own === wished ? own : `${own} (${wished})`;
+  if (own === undefined) return `no ${wished ?? wishedSoundName(channel, program, msb)}`;
+  return wished === null || own === wished ? own : `${own} (${wished})`;
 }

@@ -38,7 +38,7 @@ export function paintLaneDetail(grid: CellGrid, area: Area, scene: Scene): void 
   };
   line(
     '',
-    `${laneName(observed, channel, instrument) || 'nothing was sent on this channel'}${programText(observed, channel)}`,
+    `${laneName(observed, channel, instrument, scene.song.wishes) || 'nothing was sent on this channel'}${programText(observed, channel)}`,
     'strong',
   );
   if (y + 1 < bottom) {

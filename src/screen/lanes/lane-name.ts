@@ -1,3 +1,4 @@
+import type { SongWishes } from '../../core/arrange/fit/song-wishes.ts';
 import type { Instrument } from '../../core/instrument/instrument.ts';
 import { isDrumChannel, lanesSoundName, soundName } from '../../core/instrument/sound-names.ts';
 import { NEVER_SEEN, type ObservedState } from '../../core/observe/observed-state.ts';
@@ -13,8 +14,14 @@ export function laneProgram(observed: ObservedState, channel: number): number | 
 /**
  * What plays on a lane by the instrument's own name, with what the song wished for where it differs; the kit on a
  * channel with drums; nothing while nothing was sent.
+ * @param wishes of a song that was fitted, whose programs are the instrument's
  */
-export function laneName(observed: ObservedState, channel: number, instrument: Instrument): string {
+export function laneName(
+  observed: ObservedState,
+  channel: number,
+  instrument: Instrument,
+  wishes?: SongWishes,
+): string {
   if (observed.messages[channel] === 0) return '';
   const program = laneProgram(observed, channel);
   if (program === undefined && !isDrumChannel(instrument, channel)) {
@@ -24,7 +31,9 @@ export function laneName(observed: ObservedState, channel: number, instrument: I
   }
   const bank = (seen: number) => (seen === NEVER_SEEN ? -1 : seen);
   const [msb, lsb] = [bank(observed.bankMsb[channel]!), bank(observed.bankLsb[channel]!)];
-  return lanesSoundName(instrument, channel, msb, lsb, program ?? 0);
+  const bankNow = (Math.max(0, msb) << 7) | Math.max(0, lsb);
+  const wished = wishes?.nameOf(channel, bankNow, program ?? 0);
+  return lanesSoundName(instrument, channel, msb, lsb, program ?? 0, wished);
 }
 
 /** Names of the sounding keys from the lowest up, as many as fit whole. */

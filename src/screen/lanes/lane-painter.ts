@@ -62,7 +62,12 @@ function paintLane(
   if (emptied !== undefined) put(columns.name, emptied, 'faint', columns.nameWidth);
   else if (columns.nameWidth > 0) {
     // What cannot be heard is called by what the song wished for.
-    const sound = laneName(observed, channel, silent === undefined ? instrument : GENERAL_MIDI);
+    const sound = laneName(
+      observed,
+      channel,
+      silent === undefined ? instrument : GENERAL_MIDI,
+      scene.song.wishes,
+    );
     const own = scene.song.playAlong?.channel === channel ? visitorName(observed, channel, sound) : sound;
     const named = [silent, own].filter((part) => part !== undefined && part !== '').join(': ');
     const role = silent === undefined ? nameRole(scene, channel, since) : 'faint';

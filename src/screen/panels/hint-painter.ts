@@ -42,7 +42,8 @@ export function paintHint(grid: CellGrid, area: Area, scene: Scene, layout: Layo
 /** On the smallest screens, which have no room for lane names, the chosen one stands before the keys. */
 function paintChosen(grid: CellGrid, x: number, y: number, width: number, scene: Scene): number {
   const { lane } = scene.state;
-  const name = laneName(scene.observed, lane, scene.song.orchestra[lane]!) || 'nothing sent';
+  const { orchestra, wishes } = scene.song;
+  const name = laneName(scene.observed, lane, orchestra[lane]!, wishes) || 'nothing sent';
   return drawText(grid, x, y, ` ${lane + 1} ${name} `, scene.theme.styles.name, width);
 }
 

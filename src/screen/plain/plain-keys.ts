@@ -120,7 +120,7 @@ const IN_WORDS: Readonly<Partial<Record<ActionName, (scene: ActionScene) => stri
 };
 
 function laneWords({ state: { lane }, observed, song }: Omit<ActionScene, 'count'>): string {
-  const name = laneName(observed, lane, song.orchestra[lane]!);
+  const name = laneName(observed, lane, song.orchestra[lane]!, song.wishes);
   const sounding = observed.sounding[lane]!;
   return [
     `channel ${lane + 1}: ${name === '' ? 'nothing yet' : name}`,

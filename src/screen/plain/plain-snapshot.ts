@@ -62,7 +62,9 @@ export function plainSnapshot(
     marker: cleanText(marker),
     tempoPercent: followed === undefined ? Math.round((observed.numbers[Slot.tempoScale] || 1) * 100) : 100,
     transpose: observed.numbers[Slot.transpose]!,
-    names: Array.from({ length: 16 }, (_, channel) => laneName(observed, channel, song.orchestra[channel]!)),
+    names: Array.from({ length: 16 }, (_, channel) =>
+      laneName(observed, channel, song.orchestra[channel]!, song.wishes),
+    ),
     muted: Array.from(observed.muted, (on) => on > 0),
     soloed: Array.from(observed.soloed, (on) => on > 0),
     stuckWords,

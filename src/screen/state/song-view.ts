@@ -1,3 +1,4 @@
+import type { SongWishes } from '../../core/arrange/fit/song-wishes.ts';
 import type { Orchestra } from '../../core/instrument/orchestra.ts';
 import type { SongNotes } from '../../core/observe/song-notes.ts';
 import type { Timeline } from '../../core/timeline/timeline.ts';
@@ -33,6 +34,8 @@ export interface SongView {
   readonly knowsInstrument?: boolean;
   /** Channels (0–15) on which fitting left nothing, and why in a few words. */
   readonly emptied?: ReadonlyMap<number, string>;
+  /** Of a song that was fitted, what it wished for before. */
+  readonly wishes?: SongWishes;
   /** An input is listened to and passed on to no port: nothing that is silenced here reaches an instrument. */
   readonly isOnlyHeard?: boolean;
   /** The input whose clock is followed, as it was named; undefined where none is. */
