@@ -6,7 +6,7 @@ import { heardValue } from './heard-value.ts';
 import { noteSounds } from './note-sounds.ts';
 import { noteWeights } from './note-weights.ts';
 import { LEFT_OUT, playedNotes } from './played-notes.ts';
-import { NEW_ROW, type SongEnd } from './row-edits.ts';
+import { type EditedRows, NEW_ROW, type SongEnd } from './row-edits.ts';
 import { unheardNotes } from './unheard-notes.ts';
 
 /** How a song fares on an instrument. */
@@ -24,6 +24,11 @@ export interface FitMeasure {
   readonly lost: Float64Array;
 }
 
+/** A song on its way: which written row each of its rows is, and what it means. */
+export interface SongAsSent extends EditedRows {
+  readonly marks: FitMarks;
+}
+
 /** The song as it was written: what losses are measured against. */
 export class FitJudge {
   readonly #written: TimelineColumns;
@@ -36,25 +41,36 @@ export class FitJudge {
   readonly #decay: Float64Array;
   readonly #noteAt: Int32Array;
 
-  constructor(written: TimelineColumns, end: SongEnd, instrument: Instrument, marks: FitMarks) {
+  /**
+   * @param sent the song as the instrument is given it before voices are planned: a note that plays there weighs what it
+   * does there, since keys that were moved make others top, bottom or doubles, and a volume that is not followed
+   * makes nothing softer
+   */
+  constructor(
+    written: TimelineColumns,
+    end: SongEnd,
+    instrument: Instrument,
+    marks: FitMarks,
+    sent?: SongAsSent,
+  ) {
     this.#written = written;
     this.#end = end;
     this.#instrument = instrument;
     this.notes = heardNotes(written, marks.drumChannels);
+    this.#noteAt = new Int32Array(written.count).fill(-1);
+    for (let note = 0; note < this.notes.count; note += 1) this.#noteAt[this.notes.onRow[note]!] = note;
     const { like } = noteSounds(this.notes, instrument);
     const { weight, decay } = noteWeights(written, this.notes, 1, like);
+    if (sent !== undefined && sent.columns !== written) this.#takeWeights(weight, sent);
     this.#weight = weight;
     this.#decay = decay;
     this.worth = Float64Array.from(weight, (one, note) => {
       const whole = this.#wholeSeconds(note);
       return one * heardValue(whole, whole, decay[note]!);
     });
-    this.#noteAt = new Int32Array(written.count).fill(-1);
-    for (let note = 0; note < this.notes.count; note += 1) this.#noteAt[this.notes.onRow[note]!] = note;
   }
 
-  /** @param origin [rows] row as written */
-  measure(columns: TimelineColumns, origin: Uint32Array, marks: FitMarks): FitMeasure {
+  measure({ columns, origin, marks }: SongAsSent): FitMeasure {
     const notes = heardNotes(columns, marks.drumChannels);
     const { voicesEach: each } = noteSounds(notes, this.#instrument);
     const unheard = unheardNotes(notes, this.#instrument);
@@ -87,6 +103,15 @@ export class FitJudge {
       parts: parts.reduce((sum, one) => sum + one, 0),
       lost,
     };
+  }
+
+  #takeWeights(weight: Float64Array, { columns, origin, marks }: SongAsSent): void {
+    const notes = heardNotes(columns, marks.drumChannels);
+    const { weight: weightThere } = noteWeights(columns, notes, 1);
+    for (let note = 0; note < notes.count; note += 1) {
+      const row = origin[notes.onRow[note]!]!;
+      if (row !== NEW_ROW) weight[this.#noteAt[row]!] = weightThere[note]!;
+    }
   }
 
   #wholeSeconds(note: number): number {

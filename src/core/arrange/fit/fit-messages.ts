@@ -29,6 +29,18 @@ export interface MessageFit {
   readonly bendsMeanOwn: boolean;
 }
 
+/** Where every message stays as it is. */
+export const NOTHING_SAID: MessageFit = {
+  controllers: new Map(),
+  parameters: new Map(),
+  resets: 0,
+  resetMoves: [],
+  resetsWrittenOut: 0,
+  rangesPutIn: [],
+  bendsScaled: [],
+  bendsMeanOwn: false,
+};
+
 /** A system reset and the one that is sent in its place. */
 export interface ResetMove {
   readonly from: SystemReset;

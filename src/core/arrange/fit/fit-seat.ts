@@ -4,7 +4,8 @@ import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { columnsOfChannels } from '../columns-of-channels.ts';
 import { type FitOptions, type FittedColumns, fitColumns, TICK_LOSS_PERCENT } from './fit-columns.ts';
 import { type FitMarks, marksFor } from './fit-marks.ts';
-import { FitJudge, type FitMeasure } from './fit-measure.ts';
+import { FitJudge, type FitMeasure, type SongAsSent } from './fit-measure.ts';
+import { NOTHING_SAID } from './fit-messages.ts';
 import type { SongEnd } from './row-edits.ts';
 
 /** An instrument and what goes to it. */
@@ -28,9 +29,15 @@ export interface SeatFit {
   readonly after: FitMeasure;
 }
 
+interface Judged extends Pick<SeatFit, 'fitted' | 'judge' | 'before' | 'after'> {
+  /** Percent that it loses more than what was written. */
+  readonly loses: number;
+}
+
 const WAYS = [
   { partsBy: 'notes', planVoices: true },
   { partsBy: 'worth', planVoices: true },
+  { partsBy: 'notes', planVoices: true, keep: 1 },
   { partsBy: 'none', planVoices: true },
   { partsBy: 'none', planVoices: false },
 ] as const;
@@ -50,19 +57,48 @@ export function fitSeat(
   const { columns: written, rowOf } = columnsOfChannels(song, seat.channels);
   const instrument = reachedInstrument(seat);
   const marks = marksFor(songMarks, seat.channels);
-  const judge = new FitJudge(written, end, instrument, marks);
-  const before = judge.measure(written, asTheyAre(written.count), marks);
-  let best: { readonly fitted: FittedColumns; readonly after: FitMeasure } | undefined;
+  const asWritten = { columns: written, origin: asTheyAre(written.count), marks };
+  let best: Judged | undefined;
   // The first that is not worse, or else the least bad; the last gives the instrument only what it can be told, and
   // no note is moved.
   for (const way of WAYS) {
     const fitted = fitColumns(written, end, instrument, { keep, marks, keptResets, ...way });
-    const after = judge.measure(fitted.columns, fitted.origin, fitted.marks);
-    if (best === undefined || after.lossPercent < best.after.lossPercent) best = { fitted, after };
-    if (after.lossPercent <= before.lossPercent + TICK_LOSS_PERCENT) break;
+    const judge = new FitJudge(written, end, instrument, marks, fitted.unplanned);
+    const before = judge.measure(asWritten);
+    const after = judge.measure(fitted);
+    const loses = after.lossPercent - before.lossPercent;
+    if (best === undefined || loses < best.loses) best = { fitted, judge, before, after, loses };
+    if (loses <= TICK_LOSS_PERCENT) break;
   }
   if (best === undefined) throw new Error('there is no way to fit');
-  return { seat, written, rowOf, judge, before, ...best };
+  const { fitted, judge, before, after } =
+    best.loses > TICK_LOSS_PERCENT ? leftAlone(asWritten, best.fitted, end, instrument) : best;
+  return { seat, written, rowOf, fitted, judge, before, after };
+}
+
+/** Whatever is done loses more than is gained. */
+function leftAlone(
+  asWritten: SongAsSent,
+  { programs }: FittedColumns,
+  end: SongEnd,
+  instrument: Instrument,
+): Omit<Judged, 'loses'> {
+  const judge = new FitJudge(asWritten.columns, end, instrument, asWritten.marks);
+  const before = judge.measure(asWritten);
+  const fitted: FittedColumns = {
+    ...asWritten,
+    unplanned: asWritten,
+    programs: { moves: [], keeps: programs.keeps, banksDropped: 0 },
+    drumKeys: { moves: [], withoutSound: [], withoutDrums: [] },
+    keys: { moves: [], withoutKey: [], keyTaken: [] },
+    messages: NOTHING_SAID,
+    parts: undefined,
+    keepsProgram: programs.keeps,
+    withoutVoice: [],
+    shortened: [],
+    pedalsWrittenOut: [],
+  };
+  return { fitted, judge, before, after: before };
 }
 
 function asTheyAre(count: number): Uint32Array {

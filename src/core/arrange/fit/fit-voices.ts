@@ -6,6 +6,7 @@ import { noteSounds } from './note-sounds.ts';
 import { noteWeights } from './note-weights.ts';
 import { OWN_END, type PlayedNotes, playedNotes } from './played-notes.ts';
 import type { SongEnd } from './row-edits.ts';
+import { unheardNotes } from './unheard-notes.ts';
 import { voicePlan } from './voice-plan.ts';
 import { type NoteEndFit, withNoteEnds } from './with-note-ends.ts';
 
@@ -35,7 +36,9 @@ export function fitVoices(
   const notes = heardNotes(columns, drumChannels);
   const { like, voicesEach: each } = noteSounds(notes, instrument);
   const supply = { ...instrument };
-  const asItIs = playedNotes(columns, end.micros, notes, undefined, each, supply);
+  // What it does not sound takes no voice, and is left as it is.
+  const unheard = unheardNotes(notes, instrument);
+  const asItIs = playedNotes(columns, end.micros, notes, unheard, each, supply);
   if (asItIs.cut === 0) return undefined;
   const plain = noteWeights(columns, notes, 1, like);
   const kept = keep === 1 ? plain : noteWeights(columns, notes, keep, like);
@@ -49,9 +52,10 @@ export function fitVoices(
   let best: Candidate | undefined;
   for (const weights of keep === 1 ? [plain] : [kept, plain]) {
     for (const tailMicros of tailsFor(instrument)) {
-      const options = { voices: instrument.voices, tailMicros, each };
+      const options = { voices: instrument.voices, tailMicros, each, unheard };
       const endOf = voicePlan(columns, end.micros, notes, weights, options);
-      const plan = judged(endOf, playedNotes(columns, end.micros, notes, endOf, each, supply));
+      const sent = endOf.map((own, note) => Math.min(own, unheard[note]!));
+      const plan = judged(endOf, playedNotes(columns, end.micros, notes, sent, each, supply));
       if (!gains(plan, alone)) continue;
       if (best === undefined || plan.keptLoss < best.keptLoss - HAIR) best = plan;
     }

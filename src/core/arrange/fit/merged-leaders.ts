@@ -4,7 +4,8 @@ import type { ChannelDisturbance } from './part-stretches.ts';
 
 /**
  * Which channels may play along with another of the same sound: they never sound a key at the same time, and
- * neither is bent or pedalled while the other plays (a bend or a pedal would take both along).
+ * neither is bent or pedalled while the other plays (a bend or a pedal would take both along), nor are notes of either
+ * ended all at once (a mode message would end those of both, or of none).
  */
 export function mergedLeaders(notes: HeardNotes, still: ChannelDisturbance, rows: number): PartLeaders {
   const leaders = new Map<number, number>();
@@ -23,9 +24,13 @@ export function mergedLeaders(notes: HeardNotes, still: ChannelDisturbance, rows
     const largestFirst = [...channels].sort(([, a], [, b]) => b.length - a.length);
     const groups: { leader: number; notes: number[] }[] = [];
     for (const [channel, own] of largestFirst) {
-      const isStill = still.isStill(channel, 0, rows);
+      const isStill = still.isStill(channel, 0, rows) && !isCut(notes, own, channel);
       const group = groups.find(
-        (other) => isStill && still.isStill(other.leader, 0, rows) && !shareKeys(notes, other.notes, own),
+        (other) =>
+          isStill &&
+          still.isStill(other.leader, 0, rows) &&
+          !isCut(notes, own, other.leader) &&
+          !shareKeys(notes, other.notes, own),
       );
       if (group === undefined) groups.push({ leader: channel, notes: own });
       else {
@@ -35,6 +40,10 @@ export function mergedLeaders(notes: HeardNotes, still: ChannelDisturbance, rows
     }
   }
   return leaders;
+
+  function isCut(of: HeardNotes, some: readonly number[], channel: number): boolean {
+    return some.some((note) => still.isCut(channel, of.onRow[note]!, of.endRow[note]!));
+  }
 }
 
 /** Both in order of time. */

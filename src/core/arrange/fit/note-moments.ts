@@ -23,3 +23,16 @@ export function noteMoments({ tick }: TimelineColumns, { count, onRow }: HeardNo
   }
   return { count: moments, row: row.subarray(0, moments), of };
 }
+
+/** First row of the last moment, between two rows, that is not after a time. */
+export function lastRowNotAfter(micros: Float64Array, low: number, high: number, time: number): number {
+  let from = low;
+  let to = high;
+  while (from < to) {
+    const middle = (from + to + 1) >>> 1;
+    if (micros[middle]! <= time) from = middle;
+    else to = middle - 1;
+  }
+  while (from > low && micros[from - 1] === micros[from]) from -= 1;
+  return from;
+}

@@ -66,7 +66,7 @@ export class PartRouting {
       const index = isStrike ? note++ : -1;
       if (status >= 0xf0) continue;
       if (this.#drums.takes(status & 15)) this.#drums.row(row, isStrike);
-      else if (onlyDrums) continue;
+      else if (onlyDrums) this.#besideDrums(row, status & 15);
       else if (isStrike) this.#noteRow(row, index);
       else if (isNoteOff(columns, row)) this.#offRow(row);
       else this.#settingRow(row);
@@ -77,6 +77,11 @@ export class PartRouting {
       withoutPart: this.#withoutPart,
       keyTaken: this.#drums.keyTaken,
     };
+  }
+
+  /** No melody plays where the drums are now; what was sent to set one up would set the drums up. */
+  #besideDrums(row: number, channel: number): void {
+    if (this.#in.instrument.drums.channels.includes(channel)) this.#in.edits.drop(row);
   }
 
   #turnPlaces(row: number): void {
@@ -189,7 +194,8 @@ export class PartRouting {
       if (distance >= nearest) continue;
       const next = place.stretches[place.next]?.position ?? Number.POSITIVE_INFINITY;
       if (next < end || place.guestUntil[key]! > row) continue;
-      if (!still.isStill(place.leader, row, end) || this.#places.isKeyTaken(index, key, row, end)) continue;
+      if (!still.isStill(place.leader, row, end) || still.isCut(place.leader, row, end)) continue;
+      if (this.#places.isKeyTaken(index, key, row, end)) continue;
       best = place;
       nearest = distance;
     }

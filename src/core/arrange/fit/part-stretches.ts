@@ -1,4 +1,4 @@
-import { isNoteOn } from '../../timeline/note-row.ts';
+import { Cc } from '../../midi/controllers.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { HeardNotes } from './heard-notes.ts';
 import { type PartLeaders, partOf, soundOf } from './part-of.ts';
@@ -61,10 +61,11 @@ function isAfter(
   return row > endRow && time - timeOf(endRow) >= restMicros && time >= timeOf(startRow) + 1;
 }
 
-/** How many rows there are up to a row, of those that move a channel's pitch or hold its notes. */
+/** The rows that move a channel's pitch, hold its notes, or end them all at once. */
 export class ChannelDisturbance {
   readonly #rows: number[][] = Array.from({ length: 16 }, () => []);
   readonly #isBent: boolean[][] = Array.from({ length: 16 }, () => []);
+  readonly #cuts: number[][] = Array.from({ length: 16 }, () => []);
 
   constructor(columns: TimelineColumns) {
     const { count, status, data1, data2 } = columns;
@@ -72,29 +73,41 @@ export class ChannelDisturbance {
       const kind = status[row]! & 0xf0;
       const channel = status[row]! & 15;
       if (kind === 0xe0) this.#add(channel, row, data1[row] !== 0 || data2[row] !== 64);
-      else if (kind === 0xb0 && data1[row]! >= 64 && data1[row]! <= 69)
-        this.#add(channel, row, data2[row]! >= 64);
-      else if (isNoteOn(columns, row)) continue;
+      else if (kind !== 0xb0) continue;
+      else if (data1[row]! >= 64 && data1[row]! <= 69) this.#add(channel, row, data2[row]! >= 64);
+      else if (data1[row] === Cc.allSoundOff || data1[row]! >= Cc.allNotesOff) this.#cuts[channel]!.push(row);
     }
   }
 
   /** True where a channel is neither bent nor pedalled from one row to another. */
   isStill(channel: number, from: number, to: number): boolean {
     const rows = this.#rows[channel]!;
-    let low = 0;
-    let high = rows.length;
-    while (low < high) {
-      const middle = (low + high) >>> 1;
-      if (rows[middle]! <= from) low = middle + 1;
-      else high = middle;
-    }
+    let low = firstAfter(rows, from);
     if (low > 0 && this.#isBent[channel]![low - 1]) return false;
     for (; low < rows.length && rows[low]! < to; low += 1) if (this.#isBent[channel]![low]) return false;
     return true;
+  }
+
+  /** True where a mode message of the channel ends whatever it sounds between two rows, the last among them. */
+  isCut(channel: number, from: number, to: number): boolean {
+    const rows = this.#cuts[channel]!;
+    return (rows[firstAfter(rows, from)] ?? Number.POSITIVE_INFINITY) <= to;
   }
 
   #add(channel: number, row: number, isBent: boolean): void {
     this.#rows[channel]!.push(row);
     this.#isBent[channel]!.push(isBent);
   }
+}
+
+/** Index of the first that is greater. */
+function firstAfter(rows: readonly number[], row: number): number {
+  let low = 0;
+  let high = rows.length;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (rows[middle]! <= row) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }

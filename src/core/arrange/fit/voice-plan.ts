@@ -2,7 +2,7 @@ import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { HeardNotes } from './heard-notes.ts';
 import { heardValue } from './heard-value.ts';
 import { leastLoss } from './least-loss.ts';
-import { type NoteMoments, noteMoments } from './note-moments.ts';
+import { lastRowNotAfter, type NoteMoments, noteMoments } from './note-moments.ts';
 import type { NoteWeights } from './note-weights.ts';
 import type { PlaceProblem } from './place-problem.ts';
 import { LEFT_OUT, OWN_END } from './played-notes.ts';
@@ -13,6 +13,8 @@ export interface VoicePlanOptions {
   readonly tailMicros: number;
   /** [notes] voices a note takes; undefined: one. */
   readonly each: Uint8Array | undefined;
+  /** [notes] LEFT_OUT for those that are not sounded whatever voices there are; undefined: all are. */
+  readonly unheard?: Uint32Array;
 }
 
 /**
@@ -28,6 +30,11 @@ export function voicePlan(
   options: VoicePlanOptions,
 ): Uint32Array {
   return new VoiceProblem(columns, durationMicros, notes, weights, options).solve();
+}
+
+interface VoiceChains extends PlaceProblem {
+  /** [chains] note whose voice each is. */
+  readonly chainNote: Uint32Array;
 }
 
 class VoiceProblem {
@@ -63,10 +70,10 @@ class VoiceProblem {
     const endOf = new Uint32Array(this.#notes.count).fill(OWN_END);
     this.#findShort();
     if (this.#short.length === 0) return endOf;
-    const chainNote: number[] = [];
-    const problem = this.#problem(chainNote);
+    const problem = this.#problem();
     const kept = leastLoss(problem);
-    for (const [chain, note] of chainNote.entries()) {
+    for (let chain = 0; chain < kept.length; chain += 1) {
+      const note = problem.chainNote[chain]!;
       const length = problem.pieceStart[chain + 1]! - problem.pieceStart[chain]!;
       if (kept[chain]! >= length) continue;
       const point = problem.first[chain]! + kept[chain]!;
@@ -116,7 +123,7 @@ class VoiceProblem {
     const { count, of } = this.#moments;
     const change = new Int32Array(count + 1);
     for (let note = 0; note < this.#notes.count; note += 1) {
-      const voices = this.#options.each?.[note] ?? 1;
+      const voices = this.#voicesOf(note);
       change[of[note]!]! += voices;
       change[this.#last[note]! + 1]! -= voices;
     }
@@ -132,51 +139,79 @@ class VoiceProblem {
   }
 
   /** Notes in the order of their first point; the chains of one note that takes several voices share its worth. */
-  #problem(chainNote: number[]): PlaceProblem {
-    const { of } = this.#moments;
-    const first: number[] = [];
-    const pieceStart: number[] = [0];
-    const value: number[] = [];
+  #problem(): VoiceChains {
+    const { chains, pieces } = this.#size();
+    const chainNote = new Uint32Array(chains);
+    const first = new Uint32Array(chains);
+    const pieceStart = new Uint32Array(chains + 1);
+    const value = new Float64Array(pieces);
+    let chain = 0;
+    let piece = 0;
     // Notes come in order of time, and so do the first points of those that have one.
     for (let note = 0; note < this.#notes.count; note += 1) {
-      const from = this.#shortBefore[of[note]!]!;
-      const to = this.#shortBefore[this.#last[note]! + 1]!;
-      if (to === from) continue;
-      const voices = this.#options.each?.[note] ?? 1;
-      for (let voice = 0; voice < voices; voice += 1) {
-        chainNote.push(note);
-        first.push(from);
-        let before = this.#valueUntil(note, from) / voices;
-        for (let point = from + 1; point <= to; point += 1) {
-          const after = (point < to ? this.#valueUntil(note, point) : this.#whole(note)) / voices;
-          value.push(Math.max(0, after - before));
-          before = after;
-        }
-        pieceStart.push(value.length);
+      const [from, to] = [this.#firstPoint(note), this.#lastPoint(note)];
+      const voices = to > from ? this.#voicesOf(note) : 0;
+      if (voices === 0) continue;
+      const wholeSeconds = this.#seconds(note, this.#endMicros(note));
+      const start = piece;
+      for (let point = from, before = this.#valueUntil(note, from, wholeSeconds); point < to; point += 1) {
+        const next = point + 1;
+        const after =
+          next < to
+            ? this.#valueUntil(note, next, wholeSeconds)
+            : this.#value(note, wholeSeconds, wholeSeconds);
+        value[piece++] = Math.max(0, after / voices - before / voices);
+        before = after;
+      }
+      for (let voice = 1; voice < voices; voice += 1, piece += to - from) {
+        value.copyWithin(piece, start, start + to - from);
+      }
+      for (let voice = 0; voice < voices; voice += 1, chain += 1) {
+        chainNote[chain] = note;
+        first[chain] = from;
+        pieceStart[chain + 1] = pieceStart[chain]! + to - from;
       }
     }
-    return {
-      points: this.#short.length,
-      places: this.#options.voices,
-      first: Uint32Array.from(first),
-      pieceStart: Uint32Array.from(pieceStart),
-      value: Float64Array.from(value),
-    };
+    return { chainNote, points: this.#short.length, places: this.#options.voices, first, pieceStart, value };
   }
 
-  #whole(note: number): number {
-    const seconds = this.#seconds(note, this.#endMicros(note));
-    return this.#weights.weight[note]! * heardValue(seconds, seconds, this.#weights.decay[note]!);
+  #size(): { readonly chains: number; readonly pieces: number } {
+    let chains = 0;
+    let pieces = 0;
+    for (let note = 0; note < this.#notes.count; note += 1) {
+      const points = this.#lastPoint(note) - this.#firstPoint(note);
+      const voices = points > 0 ? this.#voicesOf(note) : 0;
+      chains += voices;
+      pieces += voices * points;
+    }
+    return { chains, pieces };
+  }
+
+  /** Index of the first short moment that the note lasts through, and of the first that it does not. */
+  #firstPoint(note: number): number {
+    return this.#shortBefore[this.#moments.of[note]!]!;
+  }
+
+  #lastPoint(note: number): number {
+    return this.#shortBefore[this.#last[note]! + 1]!;
+  }
+
+  #voicesOf(note: number): number {
+    const { each, unheard } = this.#options;
+    return unheard?.[note] === LEFT_OUT ? 0 : (each?.[note] ?? 1);
   }
 
   /** What is heard of it when it gives its voice up at a point. */
-  #valueUntil(note: number, point: number): number {
+  #valueUntil(note: number, point: number, wholeSeconds: number): number {
     const end = this.#endAt(note, point);
     if (end === LEFT_OUT) return 0;
-    const whole = this.#seconds(note, this.#endMicros(note));
-    const seconds =
-      end === OWN_END ? whole : Math.min(whole, this.#seconds(note, this.#columns.micros[end]!));
-    return this.#weights.weight[note]! * heardValue(seconds, whole, this.#weights.decay[note]!);
+    if (end === OWN_END) return this.#value(note, wholeSeconds, wholeSeconds);
+    const seconds = this.#seconds(note, this.#columns.micros[end]!);
+    return this.#value(note, Math.min(wholeSeconds, seconds), wholeSeconds);
+  }
+
+  #value(note: number, seconds: number, wholeSeconds: number): number {
+    return this.#weights.weight[note]! * heardValue(seconds, wholeSeconds, this.#weights.decay[note]!);
   }
 
   #seconds(note: number, end: number): number {
@@ -199,19 +234,6 @@ class VoiceProblem {
     }
     return row >= endRow[note]! ? OWN_END : row;
   }
-}
-
-/** First row of the last moment that is not after a time. */
-function lastRowNotAfter(micros: Float64Array, low: number, high: number, time: number): number {
-  let from = low;
-  let to = high;
-  while (from < to) {
-    const middle = (from + to + 1) >>> 1;
-    if (micros[middle]! <= time) from = middle;
-    else to = middle - 1;
-  }
-  while (from > low && micros[from - 1] === micros[from]) from -= 1;
-  return from;
 }
 
 function sooner(one: number, other: number): number {

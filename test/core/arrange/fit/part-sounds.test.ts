@@ -73,3 +73,36 @@ test('two banks of one program are two sounds: their channels share no part', ()
   expect(soundsIn(writeSong(fit.song!))).toEqual(soundsIn(written));
   expect(fit.fitted.parts).toMatchObject({ otherProgram: [], withoutPart: [] });
 });
+
+test('a mode message that ends the notes of one channel ends none of another that has the same sound', () => {
+  // Piano on three channels, flute on a fourth: four want to play at once, and there are two parts.
+  const written = songBytes([
+    [
+      [0, [0xc3, 73]],
+      [0, [0x93, 84, 70]],
+      [0, [0x90, 60, 90]],
+      [0, [0x91, 64, 90]],
+      [0, [0x92, 67, 90]],
+      [48, [0xb0, 120, 0]],
+      [48, [0x81, 64, 64]],
+      [0, [0x82, 67, 64]],
+      [0, [0x80, 60, 64]],
+      [0, [0x83, 84, 64]],
+    ],
+  ]);
+  const parsed = readSong(written);
+  const instrument = { ...GENERAL_MIDI, parts: 2, drums: { channels: [], keys: new Map(), kits: new Map() } };
+  const fit = fitSong(parsed, buildTimeline(parsed), instrument, 2);
+  const events = parseMidi(writeSong(fit.song!)).tracks.flat();
+  const sounding = new Map<number, number>();
+  const cut = new Set<number>();
+  for (const event of events) {
+    if (event.type === 'noteOn' && event.velocity > 0) sounding.set(event.noteNumber, event.channel);
+    if (event.type === 'noteOff') sounding.delete(event.noteNumber);
+    if (event.type !== 'controller' || event.controllerType !== 120) continue;
+    for (const [key, channel] of sounding) if (channel === event.channel) cut.add(key);
+  }
+  // Channel 1 has no part beside the two others and the flute: its note is left out, or is all that is cut.
+  expect([...cut].filter((key) => key !== 60)).toEqual([]);
+  expect(fit.after.lossPercent).toBeLessThan(fit.before.lossPercent);
+});
