@@ -5,7 +5,7 @@ import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { type DrumKeyFit, fitDrumKeys } from './fit-drum-keys.ts';
 import { fitKeys, type KeyFit } from './fit-keys.ts';
 import { allBendRanges, type FitMarks } from './fit-marks.ts';
-import { FitJudge, type SongAsSent } from './fit-measure.ts';
+import { FitJudge, type JudgedSong, type SongAsSent } from './fit-measure.ts';
 import { fitMessages, type MessageFit } from './fit-messages.ts';
 import { fitParts, type PartFit, type PartsBy } from './fit-parts.ts';
 import { fitPrograms, type ProgramFit } from './fit-programs.ts';
@@ -31,7 +31,7 @@ export interface FitOptions {
 /** What each stage did. Rows in lists are note-on rows of the columns given to `fitColumns`. */
 export interface FittedColumns extends SongAsSent {
   /** As it stood before voices were planned. */
-  readonly unplanned: SongAsSent;
+  readonly unplanned: JudgedSong;
   readonly programs: ProgramFit;
   readonly drumKeys: DrumKeyFit;
   readonly keys: KeyFit;
@@ -98,15 +98,16 @@ export function fitColumns(
   ]);
   // Judged by what is left after the stages before, which is what another fit would be given.
   const sounding = new StageChain(chain.columns);
-  const unplanned: SongAsSent = { columns: chain.columns, origin: chain.origin, marks: fittedMarks };
   const judge = new FitJudge(chain.columns, end, instrument, fittedMarks);
-  const lossOf = (rows: EditedRows) => judge.measure({ ...rows, marks: fittedMarks }).lossPercent;
+  const unplanned = { columns: chain.columns, origin: chain.origin, marks: fittedMarks, judge };
+  const lossOf = (rows: EditedRows) => judge.lossPercent({ ...rows, marks: fittedMarks });
   const rowsWritten = (rows: readonly number[]) => chain.rowsWritten(sounding.rowsWritten(rows));
-  const unplannedLoss = planVoices ? lossOf(sounding) : 0;
+  let unplannedLoss: number | undefined;
   for (let round = 0, attempt = 0; planVoices && round < MOST_ROUNDS && attempt < tries.length; round += 1) {
     const { weight, early } = tries[attempt]!;
     const voices = fitVoices(sounding.columns, end, instrument, drumChannels, weight, early);
     if (voices === undefined) break;
+    unplannedLoss ??= lossOf(sounding);
     if (lossOf(sounding.after(voices)) > unplannedLoss + TICK_LOSS_PERCENT) {
       attempt += 1;
       continue;

@@ -29,6 +29,11 @@ export interface SongAsSent extends EditedRows {
   readonly marks: FitMarks;
 }
 
+/** The same, with what its notes weigh. */
+export interface JudgedSong extends SongAsSent {
+  readonly judge: FitJudge;
+}
+
 /** The song as it was written: what losses are measured against. */
 export class FitJudge {
   readonly #written: TimelineColumns;
@@ -51,7 +56,7 @@ export class FitJudge {
     end: SongEnd,
     instrument: Instrument,
     marks: FitMarks,
-    sent?: SongAsSent,
+    sent?: JudgedSong,
   ) {
     this.#written = written;
     this.#end = end;
@@ -70,47 +75,63 @@ export class FitJudge {
     });
   }
 
-  measure({ columns, origin, marks }: SongAsSent): FitMeasure {
-    const notes = heardNotes(columns, marks.drumChannels);
-    const { voicesEach: each } = noteSounds(notes, this.#instrument);
-    const unheard = unheardNotes(notes, this.#instrument);
-    const played = playedNotes(columns, this.#end.micros, notes, unheard, each, this.#instrument);
-    const wanted = playedNotes(columns, this.#end.micros, notes, undefined, each, {
+  measure(song: SongAsSent): FitMeasure {
+    const { notes, each, unheard, played, lost } = this.#listen(song);
+    const wanted = playedNotes(song.columns, this.#end.micros, notes, undefined, each, {
       ...this.#instrument,
       voices: Number.MAX_SAFE_INTEGER,
     });
-    const lost = this.worth.slice();
     const parts = new Uint8Array(16);
     let silent = 0;
     for (let note = 0; note < notes.count; note += 1) {
       if (!notes.drum[note]) parts[notes.channel[note]!] = 1;
       if (unheard[note] === LEFT_OUT) silent += 1;
-      const row = origin[notes.onRow[note]!]!;
-      const was = row === NEW_ROW ? -1 : this.#noteAt[row]!;
-      if (was < 0) continue;
-      const heard = (played.untilMicros[note]! - columns.micros[notes.onRow[note]!]!) / 1e6;
-      const whole = this.#wholeSeconds(was);
-      if (unheard[note] === LEFT_OUT) continue;
-      const value = heardValue(Math.min(heard, whole), whole, this.#decay[was]!);
-      lost[was] = heard >= whole ? 0 : Math.max(0, this.worth[was]! - this.#weight[was]! * value);
     }
-    const all = this.worth.reduce((sum, worth) => sum + worth, 0);
     return {
       notes: notes.count,
       notesCut: played.cut + silent,
-      lossPercent: all > 0 ? (100 * lost.reduce((sum, one) => sum + one, 0)) / all : 0,
+      lossPercent: this.#percent(lost),
       mostVoices: wanted.mostVoices,
       parts: parts.reduce((sum, one) => sum + one, 0),
       lost,
     };
   }
 
-  #takeWeights(weight: Float64Array, { columns, origin, marks }: SongAsSent): void {
+  /** The loss alone, for less. */
+  lossPercent(song: SongAsSent): number {
+    return this.#percent(this.#listen(song).lost);
+  }
+
+  #listen({ columns, origin, marks }: SongAsSent) {
     const notes = heardNotes(columns, marks.drumChannels);
-    const { weight: weightThere } = noteWeights(columns, notes, 1);
+    const { voicesEach: each } = noteSounds(notes, this.#instrument);
+    const unheard = unheardNotes(notes, this.#instrument);
+    const played = playedNotes(columns, this.#end.micros, notes, unheard, each, this.#instrument);
+    const lost = this.worth.slice();
     for (let note = 0; note < notes.count; note += 1) {
       const row = origin[notes.onRow[note]!]!;
-      if (row !== NEW_ROW) weight[this.#noteAt[row]!] = weightThere[note]!;
+      const was = row === NEW_ROW ? -1 : this.#noteAt[row]!;
+      if (was < 0 || unheard[note] === LEFT_OUT) continue;
+      const heard = (played.untilMicros[note]! - columns.micros[notes.onRow[note]!]!) / 1e6;
+      const whole = this.#wholeSeconds(was);
+      if (heard >= whole) lost[was] = 0;
+      else {
+        const value = heardValue(heard, whole, this.#decay[was]!);
+        lost[was] = Math.max(0, this.worth[was]! - this.#weight[was]! * value);
+      }
+    }
+    return { notes, each, unheard, played, lost };
+  }
+
+  #percent(lost: Float64Array): number {
+    const all = this.worth.reduce((sum, worth) => sum + worth, 0);
+    return all > 0 ? (100 * lost.reduce((sum, one) => sum + one, 0)) / all : 0;
+  }
+
+  #takeWeights(weight: Float64Array, { origin, judge }: JudgedSong): void {
+    for (let note = 0; note < judge.notes.count; note += 1) {
+      const row = origin[judge.notes.onRow[note]!]!;
+      if (row !== NEW_ROW) weight[this.#noteAt[row]!] = judge.#weight[note]!;
     }
   }
 

@@ -87,7 +87,7 @@ function leftAlone(
   const before = judge.measure(asWritten);
   const fitted: FittedColumns = {
     ...asWritten,
-    unplanned: asWritten,
+    unplanned: { ...asWritten, judge },
     programs: { moves: [], keeps: programs.keeps, banksDropped: 0 },
     drumKeys: { moves: [], withoutSound: [], withoutDrums: [] },
     keys: { moves: [], withoutKey: [], keyTaken: [] },

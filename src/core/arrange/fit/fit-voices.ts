@@ -41,7 +41,7 @@ export function fitVoices(
   const asItIs = playedNotes(columns, end.micros, notes, unheard, each, supply);
   if (asItIs.cut === 0) return undefined;
   const plain = noteWeights(columns, notes, 1, like);
-  const kept = keep === 1 ? plain : noteWeights(columns, notes, keep, like);
+  const kept = keep === 1 ? plain : noteWeights(columns, notes, keep, like, plain.role);
   const judged = (endOf: Uint32Array, played: PlayedNotes): Candidate => ({
     endOf,
     played,

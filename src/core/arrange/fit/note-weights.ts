@@ -36,14 +36,15 @@ const DRUM_DECAY = 0.25;
 /**
  * @param keep by how much melody and beat count for more than their weight
  * @param like [notes] General MIDI program each sounds like; as the song asks where nothing is said
+ * @param role [notes] where it is known already
  */
 export function noteWeights(
   columns: TimelineColumns,
   notes: HeardNotes,
   keep: number,
   like: Uint8Array = notes.program,
+  role: Uint8Array = noteRoles(columns, notes),
 ): NoteWeights {
-  const role = noteRoles(columns, notes);
   const weight = new Float64Array(notes.count);
   const decay = new Float64Array(notes.count);
   const roleWeight = Float64Array.from({ length: 6 }, (_, number) => {
