@@ -111,7 +111,7 @@ export async function run(): Promise<void> {
       sizes.push(image.streamBytes + tableBytes(prepared));
       ratios.push((image.streamBytes + tableBytes(prepared)) / song.fileBytes);
       millis.push(took);
-      const stepUnits = Math.round((prepared.gridMicros * prepared.played.unitsPerSecond) / 1_000_000);
+      const stepUnits = (prepared.gridMicros * prepared.played.unitsPerSecond) / 1_000_000;
       yardsticks.push({
         ...yardsticksOf(prepared, stepUnits),
         ours: sizes.at(-1)!,

@@ -1,9 +1,4 @@
-import {
-  PATHS_6502 as COST,
-  READY_TO_OUT_6502,
-  READY_TO_OUT_6502_LOW,
-  UNIT_CYCLES_6502,
-} from './6502-paths.ts';
+import { PATHS_6502 as COST, READY_TO_OUT_6502, UNIT_CYCLES_6502 } from './6502-paths.ts';
 import type { PlayerClock, PlayerMake, PlayerPaths } from './player-clock.ts';
 import { BYTE_MICROS } from './player-machine.ts';
 
@@ -63,9 +58,8 @@ export class Clock6502 implements PlayerClock {
     const { ready, unitsPerSecond, slotUnits } = this.#make;
     if (this.#x < this.#go) this.#x = this.#go;
     if (ready !== 'none') {
-      const askedBefore = (ready === 'low' ? READY_TO_OUT_6502_LOW : READY_TO_OUT_6502) / UNIT_CYCLES_6502;
-      while (this.#base + this.#x - askedBefore < this.#readyAt)
-        this.#spend(ready === 'low' ? COST.pollLow : COST.poll);
+      const askedBefore = READY_TO_OUT_6502 / UNIT_CYCLES_6502;
+      while (this.#base + this.#x - askedBefore < this.#readyAt) this.#spend(COST.poll);
     }
     this.#grid -= this.#x;
     this.#base += this.#x;

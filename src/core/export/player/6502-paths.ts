@@ -11,25 +11,23 @@ export const PATHS_6502 = {
   levelEnd: 6,
   topEnd: 2,
   pair: 15,
-  shortReference: 18,
-  reference: 21,
-  longReference: 25,
+  shortReference: 19,
+  reference: 20,
+  longReference: 24,
   wait: 10,
   longWait: 13,
   whole: 9,
   page: 1,
-  tick: 5,
+  tick: 6,
   tickNear: 2,
   tickHigher: 1,
   tickRest: 6,
-  /** On top: asking the ready bit, and each round of asking again; turned round where the bit is low. */
+  /** On top: asking the ready bit, each round of asking again, and asking the key at a step. */
   ready: 2,
   poll: 2,
-  pollLow: 3,
   stop: 1,
 } as const satisfies PlayerPaths & Record<string, number>;
 
 export const UNIT_CYCLES_6502 = 8;
-/** From asking the ready bit to writing the byte, in cycles; where the bit has to be turned round, more. */
+/** From asking the ready bit to writing the byte, in cycles. */
 export const READY_TO_OUT_6502 = 12;
-export const READY_TO_OUT_6502_LOW = 14;

@@ -7,7 +7,8 @@ import type { PlayerBit, PlayerMachine } from './player-machine.ts';
  * memory), and an emulator confirms each path in the tests. No branch crosses a page: `place6502` sees to that.
  *
  * X units since the last byte (or since a rest), Y low byte of the source, whose high byte is at ZPSRC + 1 while ZPSRC
- * is 0. ZPGRID units from there to the grid step, negative behind it. ZPGO units at which the next byte may leave.
+ * is 0. ZPGRID units from there to the grid step, negative behind it. ZPGO units at which the next byte may leave. ZPPART what the
+ * grid is ahead in parts of a unit.
  * ZPLEFT symbols left at this level, ZPDEPTH references open; docs/stream.md tells what the symbols mean.
  *
  * Names in capitals are put in when the player is made for a board and a song. Page 0 is given back as it was found.
@@ -56,6 +57,10 @@ less:   stx ZPT
         sta ZPGRID+1
         rts             ; 32 with the call
 ; block
+top:    inx
+        inx
+        pha
+        pla             ; 16 more
 fetch:  jsr next
         cmp #$80
         bcs code        ; 26
@@ -71,7 +76,7 @@ ${ready === undefined ? 'emit:' : polled(ready)}   sta OUT
         sta ZPGO
         ldx #PLAIN
         nop
-${ready === undefined ? '        bit ZPT\n' : ready.isLow ? '        nop\n' : '        nop\n        nop\n'}step:   dec ZPLEFT
+${ready === undefined ? '        bit ZPT\n' : '        nop\n        nop\n'}step:   dec ZPLEFT
         bne fetch       ; 88 from byte to byte, 104 where a ready bit is asked
         lda ZPDEPTH
         beq top
@@ -87,14 +92,9 @@ ${ready === undefined ? '        bit ZPT\n' : ready.isLow ? '        nop\n' : ' 
         adc #6
         tax
         jmp step        ; 48
-top:    inx
-        inx
-        nop
-        nop
-        jmp fetch       ; 16 more
 code:   cmp #STATUS
         bcc low
-        cmp #$e0
+        cmp #REF
         bcs code1
         sbc #STATUS_LESS
         sty ZPT
@@ -121,36 +121,36 @@ low:    cmp #PAIR
         dex
         dex
         dex
-        nop
-        nop
+        dex
+        bit ZPT
         lda #PAIRS_HIGH
         jmp enter       ; 120
 low1:   jmp wait
-${ready === undefined ? '' : busy(ready)}; block
-ref:    cmp #$f0
-        bcs long
-        sbc #$dd
+${ready === undefined ? '' : BUSY}; block
+ref:    cmp #NEAR
+        bcc far
+        sta ZPV
+        ror ZPV         ; the carry is set, and comes in: the high byte of how far it is
+        lda #1
+        rol a           ; two or three
         sta ZPT
         jsr next
         sty ZPU
-        clc
         adc ZPU
         sta ZPU
-        lda ZPSRC+1
-        adc #$ff
-        bne enter       ; 144
-long:   cmp #$ff
+        lda ZPV
+        adc ZPSRC+1
+        bne enter       ; 152
+far:    cmp #LONG
         beq longer
-        sbc #$ed
+        sbc #REF_LESS
 long1:  sta ZPT
         jsr next
         sta ZPU
         jsr next
         inx
-        inx
-        inx
-        pha
-        pla             ; 168
+        nop
+        nop             ; 160
 enter:  sta ZPV
         inc ZPDEPTH
         lda ZPLEFT
@@ -166,17 +166,16 @@ enter:  sta ZPV
         ldy ZPU
         txa
         clc
-        adc #18
+        adc #19
         tax
-        nop
-        nop
+        bit ZPT
         jmp fetch
 longer: jsr next
         inx
         inx
         inx
         inx
-        bcs long1       ; 200; the carry is set since FF was found
+        bcs long1       ; 192; the carry is set since it was found equal
 ; block
 wait:   cmp #$82
         bcc rare
@@ -220,12 +219,15 @@ ticks:  sta ZPN
         txa
         adc #9          ; the carry is set on either way here: ten
         tax
-tick:${stop === undefined ? '' : asked(stop)}   lda ZPGRID
-        sec
-        sbc #LESS_STEP_LOW
+tick:${stop === undefined ? '' : asked(stop)}   clc
+        lda ZPPART
+        adc #STEP_PART
+        sta ZPPART
+        lda ZPGRID
+        adc #STEP_LOW
         sta ZPGRID
         lda ZPGRID+1
-        sbc #LESS_STEP_HIGH
+        adc #STEP_HIGH
         sta ZPGRID+1
         bmi tail
         bne rest
@@ -244,7 +246,7 @@ tail:   txa
         adc #TICK
         tax
 ${stop === undefined ? '        bit ZPT\n' : stop.isLow ? '' : '        nop\n'}        dec ZPN
-        bne tick        ; 40, with a key 48; two and three units more
+        bne tick        ; 48, with a key 56; two and three units more
         jmp step        ; 80 without the ticks
 rest:   sec
         jsr less
@@ -268,21 +270,18 @@ ${stop === undefined ? '' : STOPPED}`;
 
 /** Asks the bit with the byte on the stack; A holds it again at the end. With what is less to wait behind it two units. */
 function polled({ mask, isLow }: PlayerBit): string {
-  const asked = isLow ? `eor #255\n        and #${mask}` : `and #${mask}`;
   return `emit:   lda READY
-        ${asked}
-        beq busy
+        and #${mask}
+        ${isLow ? 'bne' : 'beq'} busy
         pla
        `;
 }
 
-/** Two units a round, three where the bit has to be turned round. */
-function busy({ isLow }: PlayerBit): string {
-  return `busy:   inx
+/** Two units a round; the carry is set since the byte may leave. */
+const BUSY = `busy:   inx
         inx
-${isLow ? '        inx\n        nop\n        nop\n' : ''}        jmp emit
+        bcs emit
 `;
-}
 
 function armed({ mask }: PlayerBit): string {
   return `        lda #${mask}

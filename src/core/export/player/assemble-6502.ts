@@ -48,6 +48,7 @@ const FORMS: Readonly<Record<string, Readonly<Partial<Record<Form, number>>>>> =
   bit: { z: 0x24 },
   inc: { z: 0xe6 },
   dec: { z: 0xc6 },
+  ror: { z: 0x66 },
   jmp: { a: 0x4c },
   jsr: { a: 0x20 },
 };
@@ -115,6 +116,7 @@ function encode(name: string, operand: string, numberOf: (word: string) => numbe
   if (name === '.res') return Array.from({ length: Number(operand) }, () => 0);
   if (operand === 'a' && name === 'asl') return [0x0a];
   if (operand === 'a' && name === 'lsr') return [0x4a];
+  if (operand === 'a' && name === 'rol') return [0x2a];
   if (operand === '' && IMPLIED[name] !== undefined) return [IMPLIED[name]];
   const [, sign, through, word, index] = /^(#?)(\(?)([\w+$]+)\)?(,[xy])?$/.exec(operand) ?? [];
   const isLow = word?.startsWith('ZP') ?? false;

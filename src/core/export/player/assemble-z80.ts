@@ -15,8 +15,13 @@ const FIXED: Readonly<Record<string, readonly number[]>> = {
   exx: [0xd9],
   ret: [0xc9],
   'ex de,hl': [0xeb],
+  "ex af,af'": [0x08],
+  scf: [0x37],
+  rra: [0x1f],
+  'rl b': [0xcb, 0x10],
   'ld a,(de)': [0x1a],
   'sbc hl,de': [0xed, 0x52],
+  'sbc hl,bc': [0xed, 0x42],
   'bit 7,h': [0xcb, 0x7c],
 };
 const WITH_VALUE: readonly (readonly [RegExp, readonly number[], 'word' | 'byte' | 'relative'])[] = [

@@ -14,17 +14,23 @@ export const IMAGE_HEAD = {
   stream: 16,
   firstStatus: 18,
   firstPair: 19,
-  slotUnits: 20,
+  firstReference: 20,
+  /** One byte. */
+  slotUnits: 21,
   /** Three bytes: units a second. */
   unitsPerSecond: 22,
+  /** A word, and one byte of 256ths of a unit. */
   stepUnits: 25,
-  loadAddress: 27,
-  flags: 29,
-  size: 30,
+  stepPart: 27,
+  loadAddress: 28,
+  flags: 30,
+  size: 31,
 } as const;
 
 export const IMAGE_MARK = [0x77, 0x73] as const; // "ws"
-export const IMAGE_VERSION = 2;
+export const IMAGE_VERSION = 3;
+/** A step of the grid is so many parts of a unit. */
+export const UNIT_PARTS = 256;
 /** How the player was made, since its time depends on it. */
 export const FLAG = { repeat: 1, ready: 2, readyLow: 4, stop: 8 } as const;
 /** First byte of an image: the jump of each instruction set. */

@@ -1,8 +1,8 @@
-import { CODE, type CodeTable, codeBytes } from '../stream/code-table.ts';
+import { CODE, type CodeTable, codeBytes, FAR_CODES, referenceCode } from '../stream/code-table.ts';
 import { SongSymbol } from '../stream/song-symbol.ts';
-import { type ReferencedParts, referenceBytes } from '../stream/stream-parts.ts';
+import type { ReferencedParts } from '../stream/stream-parts.ts';
 import { crc16 } from '../tape/crc16.ts';
-import { FLAG, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION, JUMP } from './image.ts';
+import { FLAG, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION, JUMP, UNIT_PARTS } from './image.ts';
 import { playerCodeFor } from './player-code.ts';
 import { type PlayerMachine, slotUnitsOf, UNIT_CYCLES } from './player-machine.ts';
 
@@ -26,7 +26,10 @@ export interface PlayerImage {
   readonly repeats: boolean;
 }
 
-/** @throws {RangeError} where 64 KiB are not enough: the caller has asked what fits before */
+/**
+ * @param stepUnits of the grid, in whole 256ths of a unit
+ * @throws {RangeError} where 64 KiB are not enough: the caller has asked what fits before
+ */
 export function makeImage(
   machine: PlayerMachine,
   table: CodeTable,
@@ -45,14 +48,21 @@ export function makeImage(
   const end = stream + parts.offset[parts.count]! + END.length;
   if (end > 0x1_0000) throw new RangeError('the image is larger than the memory there can be');
   const silence = stream + silenceOffset(parts);
+  const wholeUnits = Math.floor(stepUnits);
+  const stepPart = Math.round((stepUnits - wholeUnits) * UNIT_PARTS);
   const words: Record<string, number> = {
     ...player.names,
     STATUS: table.firstStatus,
     PAIR: table.firstPair,
+    REF: CODE.references,
+    NEAR: CODE.references + FAR_CODES,
+    LONG: CODE.references + FAR_CODES - 1,
+    STEP_PART: stepPart,
     ...(machine.cpu === 'z80'
       ? {
           STREAM: stream,
-          LESS_STEP: 0x1_0000 - stepUnits,
+          STEP: wholeUnits,
+          REF_LESS: CODE.references - 2,
           SILENCE: silence,
           WAITS_LOW: (waits - CODE.firstWait) & 0xff,
           WAITS_HIGH: waits >> 8,
@@ -61,8 +71,9 @@ export function makeImage(
           PAIRS_LOW: (pairs - 2 * table.firstPair) & 0xff,
         }
       : {
-          LESS_STEP_LOW: -stepUnits & 0xff,
-          LESS_STEP_HIGH: (-stepUnits >> 8) & 0xff,
+          STEP_LOW: wholeUnits & 0xff,
+          STEP_HIGH: wholeUnits >> 8,
+          REF_LESS: CODE.references - 3,
           STATUS_LESS: table.firstStatus - 1,
           STREAM_LOW: stream & 0xff,
           STREAM_HIGH: stream >> 8,
@@ -96,11 +107,13 @@ export function makeImage(
   word(IMAGE_HEAD.stream, stream);
   bytes[IMAGE_HEAD.firstStatus] = table.firstStatus;
   bytes[IMAGE_HEAD.firstPair] = table.firstPair;
-  word(IMAGE_HEAD.slotUnits, slotUnitsOf(machine));
+  bytes[IMAGE_HEAD.firstReference] = CODE.references;
+  bytes[IMAGE_HEAD.slotUnits] = slotUnitsOf(machine);
   const unitsPerSecond = Math.round(machine.clockHz / UNIT_CYCLES[machine.cpu]);
   word(IMAGE_HEAD.unitsPerSecond, unitsPerSecond & 0xffff);
   bytes[IMAGE_HEAD.unitsPerSecond + 2] = unitsPerSecond >>> 16;
-  word(IMAGE_HEAD.stepUnits, stepUnits);
+  word(IMAGE_HEAD.stepUnits, wholeUnits);
+  bytes[IMAGE_HEAD.stepPart] = stepPart;
   word(IMAGE_HEAD.loadAddress, base);
   bytes[IMAGE_HEAD.flags] = flagsOf(machine);
   word(IMAGE_HEAD.checksum, crc16(bytes));
@@ -180,11 +193,6 @@ function writeStream(into: Uint8Array, address: number, table: CodeTable, parts:
       continue;
     }
     const source = parts.offset[parts.source[part]!]!;
-    const length = parts.length[part]!;
-    const target = address + source;
-    const bytes = referenceBytes(at - source, length);
-    if (bytes === 2) into.set([0xe0 + length - 2, (source - at - 2) & 0xff], at);
-    else if (bytes === 3) into.set([0xf0 + length - 2, target & 0xff, target >> 8], at);
-    else into.set([0xff, length, target & 0xff, target >> 8], at);
+    into.set(referenceCode(address + at, address + source, parts.length[part]!), at);
   }
 }

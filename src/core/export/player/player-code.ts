@@ -31,6 +31,7 @@ const PAGE_0 = {
   ZPV: 9,
   ZPN: 10,
   ZPARM: 11,
+  ZPPART: 12,
 } as const;
 
 /** @param address where the source is assembled */

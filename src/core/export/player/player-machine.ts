@@ -1,5 +1,5 @@
-import { PATHS_6502, READY_TO_OUT_6502, READY_TO_OUT_6502_LOW, UNIT_CYCLES_6502 } from './6502-paths.ts';
-import { Z80_PATHS, Z80_READY_TO_OUT, Z80_READY_TO_OUT_LOW, Z80_UNIT_CYCLES } from './z80-paths.ts';
+import { PATHS_6502, READY_TO_OUT_6502, UNIT_CYCLES_6502 } from './6502-paths.ts';
+import { Z80_PATHS, Z80_READY_TO_OUT, Z80_UNIT_CYCLES } from './z80-paths.ts';
 
 /** What the packer has to know of the machine that will play. Times of the player are in units. */
 export interface PlayerMachine {
@@ -19,7 +19,10 @@ export interface PlayerMachine {
   readonly repeat: boolean;
 }
 
-/** Bits that can be read: all of them 0 is "no", any of them 1 is "yes"; the other way round where `isLow`. */
+/**
+ * Bits that can be read: all of them 0 is "no", any of them 1 is "yes". Where `isLow`, a key is pressed where any is 0,
+ * and a converter ready where all are.
+ */
 export interface PlayerBit {
   /** Port (Z80) or address (6502). */
   readonly at: number;
@@ -49,17 +52,16 @@ export function slotUnitsOf({
   ready,
 }: Pick<PlayerMachine, 'cpu' | 'clockHz' | 'ready'>): number {
   const byteCycles = (BYTE_MICROS * clockHz) / 1_000_000;
-  const cycles = ready === undefined ? SLACK * byteCycles : byteCycles + readyToOut(cpu, ready);
+  const cycles = ready === undefined ? SLACK * byteCycles : byteCycles + readyToOut(cpu);
   return Math.ceil(cycles / UNIT_CYCLES[cpu]);
 }
 
-function readyToOut(cpu: PlayerMachine['cpu'], { isLow }: PlayerBit): number {
-  if (cpu === '6502') return isLow ? READY_TO_OUT_6502_LOW : READY_TO_OUT_6502;
-  return isLow ? Z80_READY_TO_OUT_LOW : Z80_READY_TO_OUT;
+function readyToOut(cpu: PlayerMachine['cpu']): number {
+  return cpu === '6502' ? READY_TO_OUT_6502 : Z80_READY_TO_OUT;
 }
 
 /** Bytes in page 0 that the 6502 player uses, and gives back as they were. */
-export const PAGE_0_BYTES_6502 = 12;
+export const PAGE_0_BYTES_6502 = 13;
 
 /**
  * Stack for a level of references, and beside them. Z80: calls, and two addresses for the caller and the saved stack.

@@ -1,7 +1,7 @@
-import { CODE } from '../stream/code-table.ts';
+import { CODE, FAR_CODES } from '../stream/code-table.ts';
 import { crc16 } from '../tape/crc16.ts';
 import { Clock6502 } from './6502-clock.ts';
-import { FLAG, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION, JUMP } from './image.ts';
+import { FLAG, IMAGE_HEAD, IMAGE_MARK, IMAGE_VERSION, JUMP, UNIT_PARTS } from './image.ts';
 import type { PlayerClock } from './player-clock.ts';
 import { Z80Clock } from './z80-clock.ts';
 
@@ -55,10 +55,12 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
   const base = word(IMAGE_HEAD.loadAddress);
   const firstStatus = image[IMAGE_HEAD.firstStatus]!;
   const firstPair = image[IMAGE_HEAD.firstPair]!;
+  const firstReference = image[IMAGE_HEAD.firstReference]!;
+  const firstNear = firstReference + FAR_CODES;
   const waits = word(IMAGE_HEAD.waits) - base;
   const statuses = word(IMAGE_HEAD.statuses) - base;
   const pairs = word(IMAGE_HEAD.pairs) - base;
-  const slot = word(IMAGE_HEAD.slotUnits);
+  const slot = image[IMAGE_HEAD.slotUnits]!;
   const unitsPerSecond = word(IMAGE_HEAD.unitsPerSecond) + 0x1_0000 * byteAt(IMAGE_HEAD.unitsPerSecond + 2);
   const flags = image[IMAGE_HEAD.flags]!;
   const ready = (flags & FLAG.readyLow) !== 0 ? 'low' : (flags & FLAG.ready) !== 0 ? 'high' : 'none';
@@ -71,7 +73,10 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
   const stack: { at: number; left: number }[] = [];
   let at = word(IMAGE_HEAD.stream) - base;
   let left = 256;
-  const step = word(IMAGE_HEAD.stepUnits);
+  const wholeStep = word(IMAGE_HEAD.stepUnits);
+  const stepPart = image[IMAGE_HEAD.stepPart]!;
+  // The grid in whole units, and what it is ahead of them in parts of one.
+  let ahead = 0;
   // The grid begins with the first byte, a slot behind the start.
   let grid = slot;
   let free = slot;
@@ -90,6 +95,9 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
     left = parts;
   };
   const tick = () => {
+    ahead += stepPart;
+    const step = wholeStep + (ahead >= UNIT_PARTS ? 1 : 0);
+    ahead %= UNIT_PARTS;
     grid += step;
     clock.tick(step);
   };
@@ -107,15 +115,16 @@ export function readImage(image: Uint8Array): PlayedImage | ImageFault {
       return { kind: 'endless', address: base + from };
     let entered = false;
     if (code < 0x80) send(code);
-    else if (code >= CODE.references) {
+    else if (code >= firstReference) {
       entered = true;
-      if (code < 0xf0) {
-        const back = next();
-        enter(at + back - 256, code - 0xde);
+      if (code >= firstNear) {
+        const low = next();
+        // The high byte of a distance below 0.
+        enter(at + low + 0x100 * ((code >> 1) - 0x80), 2 + (code & 1));
         clock.take('shortReference');
       } else {
-        const isLong = code === 0xff;
-        const parts = isLong ? next() : code - 0xee;
+        const isLong = code === firstNear - 1;
+        const parts = isLong ? next() : code - firstReference + 2;
         const low = next();
         const target = low | (next() << 8);
         enter(target - base, parts);

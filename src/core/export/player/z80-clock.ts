@@ -1,6 +1,6 @@
 import type { PlayerClock, PlayerMake, PlayerPaths } from './player-clock.ts';
 import { BYTE_MICROS } from './player-machine.ts';
-import { Z80_PATHS as COST, Z80_READY_TO_OUT, Z80_READY_TO_OUT_LOW, Z80_UNIT_CYCLES } from './z80-paths.ts';
+import { Z80_PATHS as COST, Z80_READY_TO_OUT, Z80_UNIT_CYCLES } from './z80-paths.ts';
 
 /** The account of the Z80 player (z80-source.ts): units until the next byte is due, and what a burst owes the grid. */
 export class Z80Clock implements PlayerClock {
@@ -52,7 +52,7 @@ export class Z80Clock implements PlayerClock {
     }
     this.#account = -1;
     if (ready !== 'none') {
-      const askedBefore = (ready === 'low' ? Z80_READY_TO_OUT_LOW : Z80_READY_TO_OUT) / Z80_UNIT_CYCLES;
+      const askedBefore = Z80_READY_TO_OUT / Z80_UNIT_CYCLES;
       while (this.#now - askedBefore < this.#readyAt) {
         this.#now += COST.poll;
         this.#debt += COST.poll;

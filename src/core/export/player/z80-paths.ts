@@ -14,8 +14,8 @@ export const Z80_PATHS = {
   longReference: 7,
   wait: 6,
   longWait: 8,
-  tick: 5,
-  tickOwing: 3,
+  tick: 6,
+  tickOwing: 4,
   whole: 5,
   /** On top: asking the ready bit, each round of asking again, and asking the key at a step. */
   ready: 2,
@@ -24,6 +24,5 @@ export const Z80_PATHS = {
 } as const;
 
 export const Z80_UNIT_CYCLES = 32;
-/** From asking the ready bit to writing the byte, in T-states; where the bit has to be turned round, more. */
+/** From asking the ready bit to writing the byte, in T-states. */
 export const Z80_READY_TO_OUT = 32;
-export const Z80_READY_TO_OUT_LOW = 36;

@@ -8,13 +8,16 @@ import type { PlayerBit, PlayerMachine } from './player-machine.ts';
  * T-states since `step`. A `ret` that cannot be taken is padding of 5, a jump to the next line of 10 or 12.
  *
  * HL source, B symbols left at this level, C depth of references; HL' account (units until the next byte is due),
- * DE' debt (units by which the burst has run past its grid point). docs/stream.md tells what the symbols mean.
+ * DE' debt (units by which the burst has run past its grid
+ * point), A' what the grid is ahead in parts of a unit. docs/stream.md tells what the symbols mean.
  *
  * Names in capitals are put in when the player is made for a board and a song.
  */
 export function sourceZ80({ ready, stop, repeat }: Pick<PlayerMachine, 'ready' | 'stop' | 'repeat'>): string {
   return `
 start:  ld (saved+1),sp
+        xor a
+        ex af,af'
 ${stop === undefined ? '' : armed(stop)}again:  ld hl,STREAM
 begin:  ld bc,0
         exx
@@ -68,7 +71,7 @@ top:    exx             ; 30
 top1:   nop
         ret nz
         jp fetch        ; 77: 13 and two units
-${ready === undefined ? '' : busy(ready)}late:   ex de,hl
+${ready === undefined ? '' : BUSY}late:   ex de,hl
         or a
         sbc hl,de
         inc hl
@@ -77,7 +80,7 @@ ${ready === undefined ? '' : busy(ready)}late:   ex de,hl
         nop
         ld b,0
         jp emit         ; two units
-code:   cp 0xe0
+code:   cp REF
         jp nc,ref       ; 57
         cp STATUS
         jp c,other      ; 74
@@ -92,18 +95,18 @@ code:   cp 0xe0
         dec hl
         dec hl
         jp sendx        ; 140: 44 and three units
-ref:    cp 0xf0
-        jp nc,long      ; 74
-        ret nc
-        nop
+ref:    cp NEAR
+        jp c,far        ; 74
         ld e,(hl)
         inc hl
         push bc
         inc c
-        sub 0xde
-        ld b,a
+        scf
+        rra
+        ld d,a          ; the high byte of how far it is
+        ld b,1
+        rl b            ; two or three
         push hl
-        ld d,0xff
         add hl,de       ; 140
         exx
         dec hl
@@ -114,9 +117,9 @@ ref:    cp 0xf0
         dec hl
         exx
         jp fetch        ; 205: 13 and six units
-long:   cp 0xff
+far:    cp LONG
         jp z,longer     ; 91
-        sub 0xee
+        sub REF_LESS
 long1:  ld e,(hl)
         inc hl
         ld d,(hl)
@@ -173,10 +176,13 @@ ticks:  exx             ; 137
         dec hl
         dec hl
 tick:${stop === undefined ? '' : asked(stop)}   ex de,hl
-        ld bc,LESS_STEP
-        add hl,bc
+        ex af,af'
+        add a,STEP_PART
+        ld bc,STEP
+        sbc hl,bc
+        ex af,af'
         bit 7,h
-        jp z,owing      ; 43
+        jp z,owing      ; 62
         ex de,hl
         or a
         sbc hl,de
@@ -184,26 +190,30 @@ tick:${stop === undefined ? '' : asked(stop)}   ex de,hl
         ld bc,LESS_TICK
         add hl,bc
         bit 7,h
-        jp nz,round     ; 115
+        jp nz,round     ; 134
 rest:   dec hl
         bit 7,h
         nop
         nop
         jp z,rest       ; 32 each
-round:  inc h
-        ld b,0
-        jp round1
-round1: jp tail         ; 146
+round:  ret z
+        inc h
+        push bc
+        pop bc
+        nop
+        jp tail         ; 178
 tail:   dec a
-        jp nz,tick      ; 160: five units
+        jp nz,tick      ; 192: six units
         exx
         ret nz
         jp step         ; 192 without the ticks
 owing:  ex de,hl
         ld bc,LESS_OWING
         add hl,bc
-        nop
-        jp tail         ; 96 with the tail: three units
+        inc bc
+        inc bc
+        ret nz
+        jp tail         ; 128 with the tail: four units
 rare:   cp 0x81
         jp z,often      ; 125
         ld a,(hl)
@@ -238,23 +248,23 @@ ${stop === undefined ? '' : STOPPED}${atEnd(repeat, stop !== undefined)}saved:  
 function polled({ mask, isLow }: PlayerBit): string {
   return `emit:   ld c,a
         jr emit2
-emit2:  ${isLow ? 'jr poll' : 'nop\n        nop\n        nop\n        nop'}
+emit2:  nop
+        nop
+        nop
+        nop
 poll:   in a,(READY)
-${isLow ? '        cpl\n' : ''}        and ${mask}
-        jp z,busy
+        and ${mask}
+        jp ${isLow ? 'nz' : 'z'},busy
         ld a,c
        `;
 }
 
 /** 64 T-states from one asking to the next. */
-function busy({ isLow }: PlayerBit): string {
-  const jump = isLow ? 'jp' : 'jr';
-  return `busy:   inc de
+const BUSY = `busy:   inc de
         inc de
-        ${jump} busy2
-busy2:  ${jump} poll
+        jr busy2
+busy2:  jr poll
 `;
-}
 
 function armed({ mask }: PlayerBit): string {
   return `        ld a,${mask}

@@ -7,11 +7,18 @@ import { isPair, isWait, SongSymbol } from './song-symbol.ts';
 import type { ReferencedParts } from './stream-parts.ts';
 
 /** Rounds in which pairs are added, in which the table settles, and in which the references do. */
-const GROWING = 8;
-const SETTLING = 4;
-const POLISHING = 2;
-/** So many symbols of a song decide on its table; what a long song's next rounds would save is not worth their time. */
+interface Rounds {
+  readonly growing: number;
+  readonly settling: number;
+  readonly polishing: number;
+}
+const ROUNDS: Rounds = { growing: 8, settling: 4, polishing: 2 };
+/** Enough to hold one way of writing a song against another. */
+export const FEW_ROUNDS: Rounds = { growing: 3, settling: 1, polishing: 0 };
+/** So many symbols of a song decide on its table. */
 const DECIDING = 60_000;
+/** More than this goes through the whole song once only: it does not fit any memory. */
+const LONG = 150_000;
 /** A pair's two bytes of table, and one more so that it is worth its code. */
 const FEWEST_PAIRS = 3;
 
@@ -35,7 +42,11 @@ export function plainTable(symbols: Int32Array): CodeTable {
  * That depends on the references, and these on the table and on what they cost further on, so it goes round many
  * times; the smallest is taken.
  */
-export function packedSymbols(symbols: Int32Array, limits: LevelLimits): PackedSymbols {
+export function packedSymbols(
+  symbols: Int32Array,
+  limits: LevelLimits,
+  { growing, settling, polishing }: Rounds = ROUNDS,
+): PackedSymbols {
   const deciding = symbols.subarray(0, DECIDING);
   let table = plainTable(deciding);
   let outlook = evenOutlook(deciding.length);
@@ -48,11 +59,11 @@ export function packedSymbols(symbols: Int32Array, limits: LevelLimits): PackedS
     outlook = outlookOf(part, coding, parts, limits);
     return packed;
   };
-  for (let round = 0; round < GROWING + SETTLING; round += 1) {
+  for (let round = 0; round < growing + settling; round += 1) {
     const { parts } = pack(deciding);
-    const most = Math.ceil((TABLE_CODES * Math.min(GROWING, round + 1)) / GROWING);
+    const most = Math.ceil((TABLE_CODES * Math.min(growing, round + 1)) / growing);
     // A table is given a second round to settle in.
-    if (round < GROWING || (round - GROWING) % 2 === 0)
+    if (round < growing || (round - growing) % 2 === 0)
       table = nextTable(table, codingOf(table), parts, most);
   }
   table = best!.table;
@@ -60,9 +71,8 @@ export function packedSymbols(symbols: Int32Array, limits: LevelLimits): PackedS
     outlook = evenOutlook(symbols.length);
     best = undefined;
     pack(symbols);
-    return best!;
   }
-  for (let round = 0; round < POLISHING; round += 1) pack(symbols);
+  if (symbols.length <= LONG) for (let round = 0; round < polishing; round += 1) pack(symbols);
   return best!;
 }
 

@@ -1,3 +1,4 @@
+import { UNIT_PARTS } from '../player/image.ts';
 import {
   leastStepUnits,
   longestBurstUnits,
@@ -5,7 +6,7 @@ import {
   slotUnitsOf,
   unitMicrosOf,
 } from '../player/player-machine.ts';
-import { type PackedSymbols, packedSymbols, plainTable } from './choose-codes.ts';
+import { FEW_ROUNDS, type PackedSymbols, packedSymbols, plainTable } from './choose-codes.ts';
 import { codingOf } from './coding.ts';
 import { levelLimits, MOST_AT_ONCE } from './level-limits.ts';
 import { evenOutlook } from './outlook.ts';
@@ -16,15 +17,17 @@ import type { WireMessages } from './wire-messages.ts';
 
 export interface PackedStream extends PackedSymbols {
   readonly symbols: Int32Array;
+  /** In whole 256ths. */
   readonly stepUnits: number;
   readonly errorMicros: number;
 }
 
 /** Parts of a quarter that are tried as a step, and fixed steps in microseconds for what has no steady beat. */
 const PARTS_OF_QUARTER = [
-  16, 24, 32, 48, 60, 64, 72, 80, 84, 96, 100, 108, 112, 120, 128, 144, 160, 168, 180, 192, 240, 288, 384,
+  16, 24, 32, 36, 48, 60, 64, 72, 80, 84, 96, 100, 108, 112, 120, 128, 144, 160, 168, 180, 192, 216, 240, 288,
+  320, 384, 480,
 ];
-const FIXED_MICROS = [2_500, 3_000, 3_500, 4_000, 4_500, 5_000, 5_400];
+const FIXED_MICROS = [2_500, 3_000, 3_500, 4_000, 4_500, 5_000, 5_200];
 
 /**
  * Packs on the grid that gives the smallest stream of those that stay within the limit; where none does, on the
@@ -43,13 +46,13 @@ export function packStream(
   const steps = new Set(
     [...PARTS_OF_QUARTER.map((part) => quarterMicros / part), ...FIXED_MICROS]
       .filter((micros) => micros / 2 <= limitMicros && micros >= limitMicros / 4)
-      .map((micros) => Math.round(micros / unitMicros)),
+      .map((micros) => Math.round((UNIT_PARTS * micros) / unitMicros) / UNIT_PARTS),
   );
   steps.add(Math.floor((1.6 * limitMicros) / unitMicros));
   const least = leastStepUnits(machine);
   const onStep = (step: number) =>
     songSymbolsOf(messages, step, unitMicros, slotUnits, longestBurstUnits(machine, step));
-  // Pairs make all streams smaller alike: the steps are held against one another without them.
+  // A look without pairs tells which are worth a closer one.
   const tried = [...new Set([...steps].map((step) => Math.max(step, least)))].map((step) => {
     const { symbols, errorMicros } = onStep(step);
     const parts = referencedParts(
@@ -60,8 +63,14 @@ export function packStream(
     );
     return { step, errorMicros, size: parts.offset[parts.count]! };
   });
-  const [best] = tried.sort((one, other) => (isBetter(one, other, limitMicros) ? -1 : 1));
-  const { step } = best!;
+  const byBest = (one: Tried, other: Tried) => (isBetter(one, other, limitMicros) ? -1 : 1);
+  const likely = tried.sort(byBest).slice(0, LIKELY_STEPS);
+  const closer = likely.map(({ step, errorMicros }) => {
+    const symbols = onStep(step).symbols.subarray(0, TRIED_SYMBOLS);
+    const { size } = packedSymbols(symbols, levelLimits(TRIED_SYMBOLS, MOST_AT_ONCE), FEW_ROUNDS);
+    return { step, errorMicros, size };
+  });
+  const { step } = closer.sort(byBest)[0]!;
   const { symbols, errorMicros } = onStep(step);
   const last =
     silence && songSymbolsOf(silence, step, unitMicros, slotUnits, longestBurstUnits(machine, step)).symbols;
@@ -72,6 +81,8 @@ export function packStream(
 
 /** So much of a song says how well it packs. */
 const TRIED_SYMBOLS = 12_000;
+/** Steps that are looked at more closely. */
+const LIKELY_STEPS = 6;
 
 type Tried = Pick<PackedStream, 'size' | 'errorMicros'>;
 

@@ -7,11 +7,14 @@ export interface SongSymbols {
   readonly errorMicros: number;
 }
 
+/** In steps: a moment half way is rounded up each time, though microseconds are rounded themselves. */
+const HALF_UP = 0.02;
+
 /**
  * Puts messages on a grid: what follows the one before it without a rest follows it in the stream too, and any
- * other begins at the step nearest to its moment. Steps are counted from the steps before, in exact units, so
- * that what is rounded here is never added up.
- * @param step of the grid, in units
+ * other begins at the step nearest to its moment. Steps are counted from the steps before, exactly, so that what is
+ * rounded here is never added up.
+ * @param step of the grid, in units; 256ths of one are exact
  * @param slotUnits what a byte takes on the wire
  * @param burstUnits a burst is cut by a wait after this long
  */
@@ -38,7 +41,7 @@ export function songSymbolsOf(
   for (let message = 0; message < messages.count; message += 1) {
     const due = messages.startMicros[message]! / unitMicros;
     if (due - free > step / 2 || free - grid > burstUnits) {
-      wait(Math.max(1, Math.round((Math.max(due, free - step / 2) - grid) / step)));
+      wait(Math.max(1, Math.round((Math.max(due, free - step / 2) - grid) / step + HALF_UP)));
       free = Math.max(free, grid);
     }
     worst = Math.max(worst, Math.abs(free - due));

@@ -1,6 +1,7 @@
+import { referenceBytes } from './code-table.ts';
 import type { Coding } from './coding.ts';
 import type { LevelLimits } from './level-limits.ts';
-import { DEEPEST, type GrowingParts, referenceBytes } from './stream-parts.ts';
+import { DEEPEST, type GrowingParts } from './stream-parts.ts';
 
 const CANDIDATES = 160;
 const HASH_BITS = 15;

@@ -1,3 +1,4 @@
+import { referenceBytes } from './code-table.ts';
 import type { Phrase } from './coding.ts';
 
 /** A sequence of symbols with what occurred before left out. Parts stand in the order they are written. */
@@ -19,12 +20,6 @@ export interface ReferencedParts {
 
 /** References within references, so that a stack of four bytes each holds them. */
 export const DEEPEST = 8;
-
-/** @param back from the reference's own first byte to what it names */
-export function referenceBytes(back: number, parts: number): number {
-  if (parts >= 2 && parts <= 17 && back <= 254) return 2;
-  return parts >= 2 && parts <= 16 ? 3 : 4;
-}
 
 /** Parts as they are written one by one. */
 export class GrowingParts implements ReferencedParts {

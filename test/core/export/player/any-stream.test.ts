@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { runImage } from '../../../../src/board/verify-song.ts';
+import { UNIT_PARTS } from '../../../../src/core/export/player/image.ts';
 import { makeImage } from '../../../../src/core/export/player/make-image.ts';
 import { type PlayerMachine, stackBytesOf } from '../../../../src/core/export/player/player-machine.ts';
 import { type PlayedImage, readImage } from '../../../../src/core/export/player/read-image.ts';
@@ -35,6 +36,8 @@ const PAIRS = [
 ] as const;
 const TABLE = codeTable([1, 2, 12], [0x90, 0x91], PAIRS);
 const CODING = codingOf(TABLE);
+/** A byte's time at either clock. */
+const SLOT = 41;
 
 /** What a packer might write, though none of ours would: as many levels between two bytes as the stack holds. */
 const made = fc.oneof(
@@ -45,16 +48,20 @@ const made = fc.oneof(
     weight: 4,
     arbitrary: fc.record({
       back: fc.nat(300),
-      count: fc.oneof(fc.integer({ min: 2, max: 4 }), fc.integer({ min: 2, max: 20 })),
+      count: fc.oneof(fc.integer({ min: 1, max: 4 }), fc.integer({ min: 2, max: 20 })),
     }),
   },
 );
 
 /** The parts, and the bytes they stand for. What would be too deep, or too long for the test, is left out. */
-function partsOf(choices: readonly (typeof made extends fc.Arbitrary<infer One> ? One : never)[]) {
-  const parts = new GrowingParts(choices.length);
+function partsOf(
+  choices: readonly (typeof made extends fc.Arbitrary<infer One> ? One : never)[],
+  stepUnits: number,
+) {
+  const parts = new GrowingParts(2 * choices.length);
   const bytes: number[][] = [];
   let total = 0;
+  let owed = 0;
   let steps = 0;
   for (const choice of choices) {
     if ('symbol' in choice) {
@@ -66,15 +73,24 @@ function partsOf(choices: readonly (typeof made extends fc.Arbitrary<infer One> 
     } else {
       const source = Math.max(0, parts.count - 2 - choice.back);
       const count = Math.min(choice.count, parts.count - source);
-      if (count < 2) continue;
+      if (count < 1) continue;
       const own = bytes.slice(source, source + count).flat();
       if (parts.depth.subarray(source, source + count).some((deep) => deep >= DEEPEST - 1)) continue;
       if (own.length > 400) continue;
       parts.reference(source, count);
       bytes.push(own);
     }
+    for (const one of bytes.at(-1)!)
+      owed = Math.max(0, owed + (one < SongSymbol.wait ? SLOT : -(one - SongSymbol.wait) * stepUnits));
     total += bytes.at(-1)!.length;
     steps += bytes.at(-1)!.filter((one) => one >= SongSymbol.wait).length;
+    // A packer cuts a burst by a wait before a player's sixteen bits are full.
+    if (owed > 14_000) {
+      const cut = wait(Math.min(255, Math.ceil(owed / stepUnits)));
+      parts.literal(cut, codeBytes(TABLE, cut).length);
+      bytes.push([cut]);
+      owed = 0;
+    }
     if (total > 6_000 || steps > 600) break;
   }
   return { parts, bytes: bytes.flat().filter((symbol) => symbol < 0x100) };
@@ -87,10 +103,10 @@ test.each<[string, PlayerMachine]>([
   await fc.assert(
     fc.asyncProperty(
       fc.array(made, { minLength: 20, maxLength: 250 }),
-      fc.integer({ min: 64, max: 800 }),
+      fc.integer({ min: 64 * UNIT_PARTS, max: 800 * UNIT_PARTS }).map((parts) => parts / UNIT_PARTS),
       fc.boolean(),
       async (choices, stepUnits, canStop) => {
-        const { parts, bytes } = partsOf(choices);
+        const { parts, bytes } = partsOf(choices, stepUnits);
         if (bytes.length === 0) return;
         const bit = { at: plain.cpu === 'z80' ? 0x12 : 0xf812, mask: 1, isLow: false };
         const machine = canStop ? { ...plain, stop: bit } : plain;
@@ -127,11 +143,11 @@ test('6502: whatever its register holds, 0 among it, where a status byte or a lo
     bytes.push(...bytes.slice(0, burst));
   };
   for (let at = 0; at < burst; at += 1) literal(64);
-  for (let steps = 1; steps <= 54; steps += 1)
-    for (let more = 0; more < 5; more += 1)
+  for (let steps = 1; steps <= 45; steps += 1)
+    for (let more = 0; more < 6; more += 1)
       for (const next of ['status', 'reference'] as const) {
         reference();
-        // A wait without a code of its own costs 13 + 5 n, so that every number is met.
+        // A wait without a code of its own costs 13 + 6 n, so that every number is met.
         for (let count = 0; count < more; count += 1) literal(wait(3));
         literal(wait(steps));
         if (next === 'status') literal(0x90);

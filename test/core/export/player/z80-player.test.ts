@@ -9,6 +9,7 @@ import { playerCodeFor } from '../../../../src/core/export/player/player-code.ts
 import type { PlayerMachine } from '../../../../src/core/export/player/player-machine.ts';
 import { readImage } from '../../../../src/core/export/player/read-image.ts';
 import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
+import { CODE, FAR_CODES } from '../../../../src/core/export/stream/code-table.ts';
 import { crc16 } from '../../../../src/core/export/tape/crc16.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
@@ -95,13 +96,14 @@ describe('the image', () => {
       odd.set([crc & 0xff, crc >> 8], IMAGE_HEAD.checksum);
       return readImage(odd);
     };
-    expect(withStream(0xf0, 0, 0)).toMatchObject({ kind: 'leaves-memory' });
-    expect(withStream(0xe0, 0xfe)).toMatchObject({ kind: 'endless' });
+    expect(withStream(CODE.references, 0, 0)).toMatchObject({ kind: 'leaves-memory' });
+    expect(withStream(0xfe, 0xfe)).toMatchObject({ kind: 'endless' });
     // 255 steps, 255 times each level, three levels deep and once more: more than a grid has in days.
     const at = MACHINE.from + stream;
+    const long = CODE.references + FAR_CODES - 1;
     const low = (address: number) => [address & 0xff, address >> 8];
     expect(
-      withStream(0x81, 255, 0xff, 255, ...low(at), 0xff, 255, ...low(at + 2), 0xff, 255, ...low(at + 6)),
+      withStream(0x81, 255, long, 255, ...low(at), long, 255, ...low(at + 2), long, 255, ...low(at + 6)),
     ).toMatchObject({ kind: 'endless' });
   });
 

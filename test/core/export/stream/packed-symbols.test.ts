@@ -1,14 +1,10 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { packedSymbols } from '../../../../src/core/export/stream/choose-codes.ts';
-import { type CodeTable, codeBytes } from '../../../../src/core/export/stream/code-table.ts';
+import { type CodeTable, codeBytes, referenceBytes } from '../../../../src/core/export/stream/code-table.ts';
 import { levelLimits, MOST_AT_ONCE } from '../../../../src/core/export/stream/level-limits.ts';
 import { isPair, SongSymbol } from '../../../../src/core/export/stream/song-symbol.ts';
-import {
-  DEEPEST,
-  type ReferencedParts,
-  referenceBytes,
-} from '../../../../src/core/export/stream/stream-parts.ts';
+import { DEEPEST, type ReferencedParts } from '../../../../src/core/export/stream/stream-parts.ts';
 
 /** A piece of a song over and over with something changed: data, status bytes, waits. */
 const symbol = fc.oneof(
