@@ -34,6 +34,11 @@ export function mergeTracks(song: Song): MergedRows {
   return { sent, metas, ...extent };
 }
 
+/** The meta events alone, in the same order. */
+export function mergedMetas(song: Song): MergedRows['metas'] {
+  return metasOf(song, ticksOf(song).tick);
+}
+
 /** Ticks by source row; those of format 2 count on from pattern to pattern. */
 function ticksOf({ format, events, trackStart }: Song) {
   const patterns = format === 2;

@@ -1,16 +1,14 @@
 import type { WritableSong } from '../../smf/file-event.ts';
 import { Meta } from '../../smf/meta-kinds.ts';
 import type { Song } from '../../smf/song.ts';
-import { mergeTracks } from '../../timeline/merge-tracks.ts';
+import { mergedMetas } from '../../timeline/merge-tracks.ts';
 import type { Timeline, TimelineColumns } from '../../timeline/timeline.ts';
 import { type FitMarks, GENERAL_MARKS, MOST_MARK_BYTES, marksOf, marksText } from './fit-marks.ts';
 
-interface Event {
+interface MetaEvent {
   readonly tick: number;
-  readonly status: number;
-  readonly data1: number;
-  readonly data2: number;
-  readonly payload: Uint8Array | undefined;
+  readonly type: number;
+  readonly bytes: Uint8Array;
 }
 
 /**
@@ -24,33 +22,28 @@ export function fittedSong(
   marks: FitMarks,
 ): WritableSong {
   const tracks = Math.max(1, song.trackStart.length - 1);
-  const events: Event[][] = Array.from({ length: tracks }, () => []);
+  const metas: MetaEvent[][] = Array.from({ length: tracks }, () => []);
   const ends = new Float64Array(tracks);
-  if (marksText(marks) !== marksText(GENERAL_MARKS)) events[0]!.push(markEvent(marks));
-  addMetas(song, events, ends);
-  for (let row = 0; row < columns.count; row += 1) {
-    events[Math.min(tracks - 1, columns.track[row]!)]!.push(eventOf(columns, row));
+  ends[0] = endTick;
+  if (marksText(marks) !== marksText(GENERAL_MARKS)) metas[0]!.push(markEvent(marks));
+  addMetas(song, metas, ends);
+  const rows = rowsByTrack(columns, tracks);
+  for (const [track, list] of metas.entries()) {
+    list.sort((a, b) => a.tick - b.tick);
+    const last = rows[track]!.at(-1);
+    const tick = Math.max(ends[track]!, last === undefined ? 0 : columns.tick[last]!);
+    list.push({ tick, type: Meta.endOfTrack, bytes: new Uint8Array(0) });
   }
-  for (const [track, list] of events.entries()) {
-    list.sort((a, b) => a.tick - b.tick || rank(a) - rank(b));
-    const tick = Math.max(ends[track]!, list.at(-1)?.tick ?? 0, track === 0 ? endTick : 0);
-    list.push({ tick, status: 0xff, data1: Meta.endOfTrack, data2: 0, payload: new Uint8Array(0) });
-  }
-  return columnsOfEvents(song, events);
+  return new SongColumns(song, columns, metas).written(rows);
 }
 
-/** What describes comes before what is sent; sorting keeps the order of the rest. */
-function rank({ status }: Event): number {
-  return status === 0xff ? 0 : 1;
+function markEvent(marks: FitMarks): MetaEvent {
+  const bytes = Uint8Array.from(marksText(marks), (letter) => letter.charCodeAt(0));
+  return { tick: 0, type: Meta.text, bytes };
 }
 
-function markEvent(marks: FitMarks): Event {
-  const payload = Uint8Array.from(marksText(marks), (letter) => letter.charCodeAt(0));
-  return { tick: 0, status: 0xff, data1: Meta.text, data2: 0, payload };
-}
-
-function addMetas(song: Song, events: Event[][], ends: Float64Array): void {
-  const { metas } = mergeTracks(song);
+function addMetas(song: Song, events: MetaEvent[][], ends: Float64Array): void {
+  const metas = mergedMetas(song);
   const { data1, payload } = song.events;
   for (let at = 0; at < metas.count; at += 1) {
     const row = metas.row[at]!;
@@ -60,7 +53,7 @@ function addMetas(song: Song, events: Event[][], ends: Float64Array): void {
     ends[track] = Math.max(ends[track]!, tick);
     const bytes = payloadOf(song, payload[row]!);
     if (type === Meta.endOfTrack || (type === Meta.text && isMark(bytes))) continue;
-    events[track]!.push({ tick, status: 0xff, data1: type, data2: 0, payload: bytes });
+    events[track]!.push({ tick, type, bytes });
   }
 }
 
@@ -73,47 +66,106 @@ function payloadOf({ bytes, payloads }: Song, payload: number): Uint8Array {
   return bytes.subarray(start, start + payloads.length[payload]!);
 }
 
-function eventOf(columns: TimelineColumns, row: number): Event {
-  const { tick, status, data1, data2, payload, payloadBytes, payloadStart, payloadLength } = columns;
-  const at = payload[row]!;
-  const bytes =
-    status[row]! < 0xf0
-      ? undefined
-      : payloadBytes.subarray(payloadStart[at]!, payloadStart[at]! + payloadLength[at]!);
-  return { tick: tick[row]!, status: status[row]!, data1: data1[row]!, data2: data2[row]!, payload: bytes };
+/** [tracks] rows in their order. */
+function rowsByTrack({ count, track }: TimelineColumns, tracks: number): Uint32Array[] {
+  const counts = new Uint32Array(tracks);
+  const of = (row: number) => Math.min(tracks - 1, track[row]!);
+  for (let row = 0; row < count; row += 1) counts[of(row)]! += 1;
+  const rows = Array.from(counts, (length) => new Uint32Array(length));
+  counts.fill(0);
+  for (let row = 0; row < count; row += 1) {
+    const at = of(row);
+    rows[at]![counts[at]!] = row;
+    counts[at]! += 1;
+  }
+  return rows;
 }
 
-function columnsOfEvents(song: Song, tracks: readonly (readonly Event[])[]): WritableSong {
-  const all = tracks.flat();
-  const withPayload = all.filter(({ payload }) => payload !== undefined);
-  const bytes = new Uint8Array(withPayload.reduce((sum, { payload }) => sum + payload!.length, 0));
-  const start = new Uint32Array(withPayload.length);
-  let filled = 0;
-  for (const [index, { payload }] of withPayload.entries()) {
-    bytes.set(payload!, filled);
-    start[index] = filled;
-    filled += payload!.length;
+/** A song's columns as they are filled, event by event. */
+class SongColumns {
+  readonly #song: Song;
+  readonly #columns: TimelineColumns;
+  readonly #metas: readonly (readonly MetaEvent[])[];
+  readonly #tick: Uint32Array;
+  readonly #status: Uint8Array;
+  readonly #data1: Uint8Array;
+  readonly #data2: Uint8Array;
+  readonly #payload: Uint32Array;
+  readonly #payloads: Uint8Array[] = [];
+  #at = 0;
+
+  constructor(song: Song, columns: TimelineColumns, metas: readonly (readonly MetaEvent[])[]) {
+    const count = metas.reduce((sum, { length }) => sum + length, columns.count);
+    this.#song = song;
+    this.#columns = columns;
+    this.#metas = metas;
+    this.#tick = new Uint32Array(count);
+    this.#status = new Uint8Array(count);
+    this.#data1 = new Uint8Array(count);
+    this.#data2 = new Uint8Array(count);
+    this.#payload = new Uint32Array(count);
   }
-  let next = 0;
-  const trackStart = [0];
-  for (const events of tracks) trackStart.push(trackStart.at(-1)! + events.length);
-  return {
-    format: song.format === 2 ? 1 : song.format,
-    division: song.division,
-    events: {
-      count: all.length,
-      tick: Uint32Array.from(all, ({ tick }) => tick),
-      status: Uint8Array.from(all, ({ status }) => status),
-      data1: Uint8Array.from(all, ({ data1 }) => data1),
-      data2: Uint8Array.from(all, ({ data2 }) => data2),
-      payload: Uint32Array.from(all, ({ payload }) => (payload === undefined ? 0 : next++)),
-    },
-    payloads: {
-      count: withPayload.length,
-      start,
-      length: Uint32Array.from(withPayload, ({ payload }) => payload!.length),
-    },
-    trackStart: Uint32Array.from(trackStart),
-    bytes,
-  };
+
+  /** @param rows [tracks] what each sends, in order of time */
+  written(rows: readonly Uint32Array[]): WritableSong {
+    const trackStart = new Uint32Array(rows.length + 1);
+    for (const [track, own] of rows.entries()) {
+      this.#addTrack(own, this.#metas[track]!);
+      trackStart[track + 1] = this.#at;
+    }
+    const start = new Uint32Array(this.#payloads.length);
+    const length = Uint32Array.from(this.#payloads, (bytes) => bytes.length);
+    for (let at = 1; at < start.length; at += 1) start[at] = start[at - 1]! + length[at - 1]!;
+    const bytes = new Uint8Array(length.reduce((sum, one) => sum + one, 0));
+    for (const [at, own] of this.#payloads.entries()) bytes.set(own, start[at]!);
+    return {
+      format: this.#song.format === 2 ? 1 : this.#song.format,
+      division: this.#song.division,
+      events: {
+        count: this.#at,
+        tick: this.#tick,
+        status: this.#status,
+        data1: this.#data1,
+        data2: this.#data2,
+        payload: this.#payload,
+      },
+      payloads: { count: start.length, start, length },
+      trackStart,
+      bytes,
+    };
+  }
+
+  /** What describes comes before what is sent at its tick; the end of the track comes last. */
+  #addTrack(rows: Uint32Array, metas: readonly MetaEvent[]): void {
+    const { tick } = this.#columns;
+    let next = 0;
+    for (const row of rows) {
+      while (next < metas.length - 1 && metas[next]!.tick <= tick[row]!) this.#addMeta(metas[next++]!);
+      this.#addRow(row);
+    }
+    while (next < metas.length) this.#addMeta(metas[next++]!);
+  }
+
+  #addMeta({ tick, type, bytes }: MetaEvent): void {
+    this.#status[this.#at] = 0xff;
+    this.#data1[this.#at] = type;
+    this.#add(tick, bytes);
+  }
+
+  #addRow(row: number): void {
+    const { tick, status, data1, data2, payload, payloadBytes, payloadStart, payloadLength } = this.#columns;
+    this.#status[this.#at] = status[row]!;
+    this.#data1[this.#at] = data1[row]!;
+    this.#data2[this.#at] = data2[row]!;
+    const at = payload[row]!;
+    const start = payloadStart[at]!;
+    const isLong = status[row]! >= 0xf0;
+    this.#add(tick[row]!, isLong ? payloadBytes.subarray(start, start + payloadLength[at]!) : undefined);
+  }
+
+  #add(tick: number, payload: Uint8Array | undefined): void {
+    this.#tick[this.#at] = tick;
+    if (payload !== undefined) this.#payload[this.#at] = this.#payloads.push(payload) - 1;
+    this.#at += 1;
+  }
 }
