@@ -171,7 +171,8 @@ function problemsOf(
 
 /** A song is made to fit an instrument by a command of its own, which writes it anew. */
 function fitChange(settings: CheckOptions, file: string): CheckChange {
-  const text = 'wirepit fit writes the song anew for this instrument; check that one again';
+  const forWhom = settings.seats.length > 1 ? 'these instruments' : 'this instrument';
+  const text = `wirepit fit writes the song anew for ${forWhom}; check that one again`;
   return { flags: fitFlags(settings, file), text };
 }
 

@@ -1,11 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { GENERAL_MIDI } from '../../../src/core/instrument/general-midi-instrument.ts';
+import type { ResetKind } from '../../../src/core/instrument/instrument.ts';
 import { channelRanges, type Seat } from '../../../src/core/instrument/orchestra.ts';
 import { checkSong } from '../../../src/core/report/check-song.ts';
 import { renderReport } from '../../../src/core/report/render-report.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
-import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
+import { type DeltaEvent, songBytes, sysEx } from '../../support/song-bytes.ts';
 import { songOfChannels } from '../../support/song-of-channels.ts';
 
 const PIANO = {
@@ -100,6 +101,36 @@ describe('several instruments', () => {
       { seats: SEATS, map: MAP },
     );
     expect(well).toMatchObject({ verdict: 'fits', command: ['play', '--map', MAP, 'a.mid'] });
+  });
+
+  test('a reset that one of them follows is not held against the others', () => {
+    const reset: DeltaEvent = [0, sysEx([0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7])];
+    const song = songBytes([
+      [
+        reset,
+        [0, [0xc0, 0]],
+        [0, [0x90, 60, 90]],
+        [0, [0x99, 36, 90]],
+        [96, [0x80, 60, 64]],
+        [0, [0x89, 36, 64]],
+      ],
+    ]);
+    const [a, b] = SEATS as [Seat, Seat];
+    const knowing = (seat: Seat, ...resets: ResetKind[]): Seat => ({
+      ...seat,
+      instrument: { ...seat.instrument, resets: new Set(resets) },
+    });
+    const findings = (seats: readonly Seat[]) =>
+      check(song, { seats, map: MAP }).instrument.findings.map(({ port, code }) => `${port} ${code}`);
+    expect(findings([knowing(a), knowing(b, 'gm1')])).toEqual([]);
+    expect(findings([knowing(a, 'gm2'), knowing(b)])).toEqual([
+      'a reset-not-followed',
+      'b reset-not-followed',
+    ]);
+  });
+
+  test('the change that makes it fit is told of all of them', () => {
+    expect(all.changes.at(-1)!.text).toMatch(/^wirepit fit writes the song anew for these instruments;/);
   });
 
   test('two wires carry what one cannot: notes are late on neither', () => {

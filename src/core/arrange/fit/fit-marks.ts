@@ -52,11 +52,6 @@ export function marksOf(text: string): FitMarks | undefined {
   return isSound ? { drumChannels, bendRanges } : undefined;
 }
 
-/** As far as they tell of some channels. */
-export function marksFor({ drumChannels, bendRanges }: FitMarks, channels: readonly number[]): FitMarks {
-  return { drumChannels: drumChannels.filter((channel) => channels.includes(channel)), bendRanges };
-}
-
 /** Marks of a whole song, with what others say of the channels that are theirs. */
 export function marksTogether(
   whole: FitMarks,

@@ -3,7 +3,7 @@ import { reachedInstrument } from '../../instrument/orchestra.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { columnsOfChannels } from '../columns-of-channels.ts';
 import { type FitOptions, type FittedColumns, fitColumns, TICK_LOSS_PERCENT } from './fit-columns.ts';
-import { type FitMarks, marksFor } from './fit-marks.ts';
+import type { FitMarks } from './fit-marks.ts';
 import { FitJudge, type FitMeasure, type SongAsSent } from './fit-measure.ts';
 import { NOTHING_SAID } from './fit-messages.ts';
 import type { SongEnd } from './row-edits.ts';
@@ -45,18 +45,17 @@ const WAYS = [
 /**
  * Played into an instrument that does as this one does, the result is never worse than what was written: where
  * planning has nothing to gain it is left alone.
- * @param song columns of the whole song @param songMarks of the whole song
+ * @param song columns of the whole song @param marks of the whole song
  */
 export function fitSeat(
   seat: FitSeat,
   song: TimelineColumns,
   end: SongEnd,
-  songMarks: FitMarks,
+  marks: FitMarks,
   { keep, keptResets }: Pick<FitOptions, 'keep' | 'keptResets'>,
 ): SeatFit {
   const { columns: written, rowOf } = columnsOfChannels(song, seat.channels);
   const instrument = reachedInstrument(seat);
-  const marks = marksFor(songMarks, seat.channels);
   const asWritten = { columns: written, origin: asTheyAre(written.count), marks };
   let best: Judged | undefined;
   // The first that is not worse, or else the least bad; the last gives the instrument only what it can be told, and

@@ -36,8 +36,11 @@ export function seatsTogether(song: TimelineColumns, fits: readonly SeatFit[]): 
   for (let next = firstOf(streams); next !== undefined; next = firstOf(streams)) {
     const { columns, was, at } = next;
     next.at += 1;
-    // A system message comes once from each that kept it, one right after the other.
-    if (was[at] !== NEW_ROW && was[at] === last) continue;
+    // A system message comes once from each that kept it, one right after the other; one that was exchanged wins.
+    if (was[at] !== NEW_ROW && was[at] === last) {
+      if (columns.payloadBytes !== song.payloadBytes) taken[taken.length - 1] = { columns, row: at };
+      continue;
+    }
     if (was[at] !== NEW_ROW) last = was[at]!;
     taken.push({ columns, row: at });
   }
@@ -52,8 +55,23 @@ export function seatsTogether(song: TimelineColumns, fits: readonly SeatFit[]): 
     const length = columns.payloadLength[payload]!;
     payloadBytes.set(columns.payloadBytes.subarray(start, start + length), start);
   }
+  if (isSame(together, song)) return song;
   pairNotes(together, new Uint8Array(0x1_0000), false, new TimelineFindings());
   return together;
+}
+
+/** One may have left out what another kept. */
+function isSame(one: TimelineColumns, other: TimelineColumns): boolean {
+  const isEqual = (a: ArrayLike<number>, b: ArrayLike<number>) => {
+    for (let at = 0; at < a.length; at += 1) if (a[at] !== b[at]) return false;
+    return a.length === b.length;
+  };
+  return (
+    one.count === other.count &&
+    (['tick', 'track', 'status', 'data1', 'data2', 'payload', 'payloadBytes'] as const).every((column) =>
+      isEqual(one[column], other[column]),
+    )
+  );
 }
 
 function streamOf({ fitted: { columns, origin }, rowOf }: SeatFit): Stream {

@@ -5,6 +5,7 @@ import { columnsOfChannels } from '../../../../src/core/arrange/columns-of-chann
 import { fitDocument } from '../../../../src/core/arrange/fit/fit-document.ts';
 import type { FitSeat } from '../../../../src/core/arrange/fit/fit-seat.ts';
 import { fitOrchestra, fitSong } from '../../../../src/core/arrange/fit/fit-song.ts';
+import { seatsTogether } from '../../../../src/core/arrange/fit/seats-together.ts';
 import { GENERAL_MIDI } from '../../../../src/core/instrument/general-midi-instrument.ts';
 import type { Instrument, ResetKind } from '../../../../src/core/instrument/instrument.ts';
 import { ALL_CHANNELS, reachedInstrument } from '../../../../src/core/instrument/orchestra.ts';
@@ -83,6 +84,12 @@ const systemResets = fc.array(
   { maxLength: 2 },
 );
 
+/** What each of two follows. */
+const resetsKnown = fc
+  .subarray(['gm1', 'gm2', 'all-notes-off', 'reset-all-controllers'] as const)
+  .map((resets): ReadonlySet<ResetKind> => new Set(resets));
+const deafness = fc.tuple(resetsKnown, resetsKnown);
+
 describe('a fit to several instruments', () => {
   test('one that has all the channels: as without a map', () => {
     fc.assert(
@@ -115,7 +122,13 @@ describe('a fit to several instruments', () => {
           ...seat,
           instrument: { ...seat.instrument, resets: instrument.resets },
         }));
-        const whole = columnsIn(fitted(bytes, seats).bytes);
+        const { timeline, fit, bytes: fittedBytes } = fitted(bytes, seats);
+        const whole = columnsIn(fittedBytes);
+        const together = seatsTogether(timeline.columns, fit.seats);
+        for (let row = 1; row < together.count; row += 1) {
+          const [tick, track] = [together.tick, together.track].map((of) => of[row]! - of[row - 1]!);
+          expect(tick! > 0 || (tick === 0 && track! >= 0)).toBe(true);
+        }
         for (const seat of seats) {
           const part = onlyChannels(readSong(bytes), seat.channels);
           const alone = fitted(part, [{ ...seat, port: undefined, instrument: reachedInstrument(seat) }]);
@@ -130,8 +143,12 @@ describe('a fit to several instruments', () => {
 
   test('fitted again nothing changes; no instrument is worse off; no channel leaves its port', () => {
     fc.assert(
-      fc.property(tracks, orchestras, (things, seats) => {
-        const once = fitted(songOf(things), seats);
+      fc.property(tracks, orchestras, systemResets, deafness, (things, given, resets, known) => {
+        const seats = given.map((seat, n) => ({
+          ...seat,
+          instrument: { ...seat.instrument, resets: known[n]! },
+        }));
+        const once = fitted(songOf(things, resets), seats);
         expect(fitted(once.bytes, seats).fit.song).toBeUndefined();
         for (const { before, after, seat, fitted: mine } of once.fit.seats) {
           expect(after.lossPercent).toBeLessThanOrEqual(before.lossPercent + 0.005);
