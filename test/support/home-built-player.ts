@@ -32,6 +32,13 @@ export interface PlayedRecording {
   readonly shows: boolean;
   /** When it first made a difference: another byte, or ten milliseconds; infinity for never. */
   readonly differsFromMicros: number;
+  /**
+   * When whoever knows the song and not when it was begun could first tell: a byte is another one or does not come; or of
+   * the notes struck so far two are farther from one another than written, by more than `LATE_MICROS`; or, of twelve
+   * moments, by half of that. Not before four notes have come as they are written, at two moments: with fewer nobody knows
+   * where in the song they are. Infinity for never.
+   */
+  readonly tellableFromMicros: number;
   /** Timeline rows of the note-ons that arrived as they are written. */
   readonly arrived: ReadonlySet<number>;
 }
@@ -47,6 +54,31 @@ interface Event {
 }
 
 const BYTE = 320;
+
+/** As `--within` has it where nobody says anything else. */
+const LATE_MICROS = 20_000;
+/** Moments through which a line can be laid that says anything. */
+const FEWEST_MOMENTS = 12;
+/** Notes by which it is known where in the song they are. */
+const KNOWN_BY_NOTES = 4;
+
+/** Sees when notes have been struck at moments that no beginning explains. */
+class Unevenness {
+  #least = Number.POSITIVE_INFINITY;
+  #most = Number.NEGATIVE_INFINITY;
+  #moments = 0;
+  #tick = -1;
+
+  /** @returns whether it can be told now. @param offMicros how late the note is, of an unknown beginning */
+  note(tick: number, offMicros: number): boolean {
+    if (tick !== this.#tick) this.#moments += 1;
+    this.#tick = tick;
+    this.#least = Math.min(this.#least, offMicros);
+    this.#most = Math.max(this.#most, offMicros);
+    const spread = this.#most - this.#least;
+    return spread > LATE_MICROS || (spread > LATE_MICROS / 2 && this.#moments >= FEWEST_MOMENTS);
+  }
+}
 
 export function playHomeBuilt(
   timeline: Timeline,
@@ -129,6 +161,9 @@ export function playHomeBuilt(
   const wire: { byte: number; event: number }[] = [];
   const sound = soundBegins(events, withRunning);
   let differsFrom = firstLeftOut(events, list, sound);
+  let tellableFrom = differsFrom;
+  const uneven = new Unevenness();
+  const whole: { tick: number; begin: number }[] = [];
   let cutSysEx = false;
   let afterSysEx = 0;
   for (const [n, event] of list.entries()) {
@@ -174,6 +209,10 @@ export function playHomeBuilt(
     const isOther = bytes.join() !== sound.bytes.get(event.row);
     if (isOther || Math.abs(begin - sound.begin.get(event.row)!) > 10_000)
       differsFrom = Math.min(differsFrom, isOther ? begin : Math.min(begin, sound.begin.get(event.row)!));
+    const isStrike = (status & 0xf0) === 0x90 && event.bytes[2]! > 0;
+    if (isStrike && !isOther) whole.push({ tick: event.tick, begin });
+    if (isOther || (isStrike && uneven.note(event.tick, begin - sound.begin.get(event.row)!)))
+      tellableFrom = Math.min(tellableFrom, begin, sound.begin.get(event.row)! + (isOther ? 0 : LATE_MICROS));
     if (bytes.length > 0) {
       const jitter = (chance() - 0.5) * 2 * 450;
       chunks.push({ micros: start + begin + jitter, bytes: Uint8Array.from(bytes) });
@@ -192,6 +231,7 @@ export function playHomeBuilt(
     ppm: has('no-timing') ? 0 : ppm,
     shows,
     differsFromMicros: start + differsFrom,
+    tellableFromMicros: start + Math.max(tellableFrom, knownFrom(whole)),
     arrived: arrivedOf(wire, list, events),
   };
 }
@@ -260,6 +300,13 @@ function arrivedOf(
     data = [];
   }
   return arrived;
+}
+
+/** When so many of the notes that came as written had come, at more than one moment; infinity for never. */
+function knownFrom(notes: readonly { readonly tick: number; readonly begin: number }[]): number {
+  const inTime = notes.toSorted((a, b) => a.begin - b.begin);
+  const last = inTime.findIndex(({ tick }, n) => n >= KNOWN_BY_NOTES - 1 && tick !== inTime[0]!.tick);
+  return inTime[last]?.begin ?? Number.POSITIVE_INFINITY;
 }
 
 function nextLoss(chance: () => number): number {

@@ -139,11 +139,7 @@ export function comparisonDocument(
       heard: got ?? null,
       bar: timeline.meterMap.barBeatAt(written.tick[first]!).bar,
     })),
-    faults: Object.fromEntries(
-      comparison.heard.faults.byKind.flatMap((times, kind) =>
-        times > 0 ? [[faultNames[kind]!, times]] : [],
-      ),
-    ),
+    faults: faultCounts(comparison.heard.faults.byKind, faultNames),
     causes: comparison.causes.map(({ code, evidence }) => ({ code, ...CAUSE_GUIDE[code], evidence })),
     bars: barDifferences(timeline, comparison),
     hanging: hanging.map(({ channel, key, micros }) => ({
@@ -155,6 +151,14 @@ export function comparisonDocument(
       differenceLine(timeline, comparison, n),
     ),
   };
+}
+
+/** How often each kind of fault came, by its name; those that did. */
+export function faultCounts(
+  byKind: readonly number[],
+  names: readonly string[],
+): ComparisonDocument['faults'] {
+  return Object.fromEntries(byKind.flatMap((times, kind) => (times > 0 ? [[names[kind]!, times]] : [])));
 }
 
 function spanOf(timeline: Timeline, { written, matched }: MusicComparison): ComparisonDocument['span'] {

@@ -2,13 +2,14 @@ import type { Timeline } from '../timeline/timeline.ts';
 import { CarriedState } from './carried-state.ts';
 import type { CauseCode } from './cause.ts';
 import { COMPARE_DEFAULTS, type CompareOptions, compareMusic } from './compare-music.ts';
-import { type ComparisonDocument, comparisonDocument } from './comparison-document.ts';
+import { type ComparisonDocument, comparisonDocument, faultCounts } from './comparison-document.ts';
 import { HeardEvents } from './heard-events.ts';
 import { HeardFold } from './heard-fold.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { HeardStream } from './heard-stream.ts';
+import { CausesSeen } from './live-causes.ts';
 import { BEGINNING_MICROS, cutInRest, EDGE_MICROS, type Place, placeFrom, placeIn } from './live-place.ts';
-import { type LiveSign, liveSigns } from './live-signs.ts';
+import { type LiveSign, lateSigns, PaceSigns } from './live-signs.ts';
 import { SettledParts } from './settled-parts.ts';
 import { SongParts } from './song-part.ts';
 import { StandstillList, standstillCounts } from './standstills.ts';
@@ -41,20 +42,16 @@ export interface LiveLimits {
   readonly keptMessages: number;
 }
 
-/** Some minutes of music; a day of it, at some ten notes a second (30 MB). */
+/** Some minutes of music; a day of it (30 MB). */
 const LIVE_DEFAULTS: LiveLimits = { settleNotes: 3000, keptMessages: 2_000_000 };
-
-/** Notes from which on a cause can be named; from which on they can be of another song. */
-const SURE_NOTES = 12;
+/** Notes from which on they can be of another song. */
 const ENOUGH_NOTES = 24;
-/** Causes that are read from fine differences of time. */
-const FINE_TIME: ReadonlySet<CauseCode> = new Set(['clock-rate', 'slow-chords', 'slow-adds-up']);
 /** A few bars of even notes look like a grid: that is judged of what is settled, and at the end. */
 const NOT_YET: readonly CauseCode[] = ['timer-tick'];
 const SETTLED_NOTES = 300;
-const LOOKS_AGAIN = 2;
 /** Of all notes anywhere in the song. */
 const OTHER_SHARE = 0.02;
+const MESSAGES_A_NOTE = 20; // bends come by the dozen, faults of a noisy line without any note
 /** Where the song is not found, what was heard is let go at so many times `settleNotes`. */
 const PATIENCE = 4;
 
@@ -69,14 +66,14 @@ export class LiveComparison {
   readonly #limits: LiveLimits;
   readonly #names: LiveNames;
   readonly #written: WrittenMusic;
+  readonly #pace: PaceSigns;
   readonly #parts: SongParts;
   readonly #events = new HeardEvents();
   readonly #stream = new HeardStream(true, this.#events);
   readonly #settled = new SettledParts();
   readonly #carried = new CarriedState();
   readonly #standstills = new StandstillList();
-  /** In how many looks on end each cause was seen. */
-  #seen: ReadonlyMap<CauseCode, number> = new Map();
+  readonly #causes = new CausesSeen();
   /** Song time at which what is not settled begins, its first message, and bytes before that. */
   #fromMicros = 0;
   #from = 0;
@@ -93,6 +90,7 @@ export class LiveComparison {
     this.#timeline = timeline;
     this.#names = names;
     this.#written = writtenMusic(timeline);
+    this.#pace = new PaceSigns(timeline, this.#written, options.withinMicros);
     this.#parts = new SongParts(timeline);
     this.#options = options;
     this.#limits = limits;
@@ -117,21 +115,30 @@ export class LiveComparison {
   look(): LiveView {
     let heard = this.#heardTo(this.#events.count);
     let place = this.#placeOf(heard);
-    if (heard.on.count > this.#limits.settleNotes && this.#settle(heard, place)) {
+    if (this.#isMuch(heard, 1) && this.#settle(heard, place)) {
       heard = this.#heardTo(this.#events.count);
       place = this.#placeOf(heard);
     }
-    if (place === undefined) return heard.on.count < ENOUGH_NOTES ? WAITING : OTHER;
+    const signs = this.#paceSigns(heard);
+    if (place === undefined) return { ...(heard.on.count < ENOUGH_NOTES ? WAITING : OTHER), signs };
     const { fromMicros, songMicros, toMicros, heardUntil } = place;
-    if (heardUntil < 0) return { ...WAITING, songMicros };
+    if (heardUntil < 0) return { ...WAITING, songMicros, signs };
     const part = this.#parts.part(fromMicros, toMicros, toMicros - EDGE_MICROS);
     const found = this.#judge(part, this.#heardTo(this.#firstAfter(heardUntil)), NOT_YET);
     return {
       state: 'following',
       songMicros,
-      soFar: this.#settled.with({ ...found.document, causes: this.#sure(found.document) }),
-      signs: liveSigns(part, found.comparison, this.#options.withinMicros),
+      soFar: this.#settled.with({
+        ...found.document,
+        causes: this.#causes.sure(found.document, this.#settled.notes.heard),
+      }),
+      signs: [...signs, ...lateSigns(part, found.comparison)],
     };
+  }
+
+  #paceSigns(heard: HeardMusic): LiveSign[] {
+    const { count } = this.#events;
+    return count === 0 ? [] : this.#pace.signs(heard, this.#fromMicros, this.#events.microsAt(count - 1));
   }
 
   /** The recording is over: as `compare` judges it, in one or, where it was too long to be kept, in parts. */
@@ -170,9 +177,10 @@ export class LiveComparison {
   #settle(heard: HeardMusic, place: Place | undefined): boolean {
     const cut = place === undefined ? undefined : cutInRest(heard, place);
     if (cut === undefined) {
-      if (heard.on.count < PATIENCE * this.#limits.settleNotes) return false;
-      const end = this.#firstAfter(heard.on.micros[heard.on.count >> 1]!);
-      this.#settled.addUnplaced(this.#heardTo(end).on.count);
+      if (!this.#isMuch(heard, PATIENCE)) return false;
+      const end = this.#from + ((this.#events.count - this.#from) >> 1);
+      const { on, faults } = this.#heardTo(end);
+      this.#settled.addUnplaced(on.count, faultCounts(faults.byKind, this.#names.faults));
       this.#moveTo(end);
       return true;
     }
@@ -180,8 +188,7 @@ export class LiveComparison {
     const part = this.#parts.part(place!.fromMicros, cut.songMicros, cut.songMicros - EDGE_MICROS);
     const { document } = this.#judge(part, this.#heardTo(end));
     const isMuch = document.notes.heard >= SETTLED_NOTES;
-    const isSure = (code: CauseCode) =>
-      NOT_YET.includes(code) ? isMuch : (this.#seen.get(code) ?? 0) >= LOOKS_AGAIN;
+    const isSure = (code: CauseCode) => (NOT_YET.includes(code) ? isMuch : this.#causes.isSeen(code));
     this.#settled.add(
       document,
       document.causes.filter(({ code }) => isSure(code)),
@@ -190,6 +197,12 @@ export class LiveComparison {
     // Behind the cut, on which no note stands.
     this.#fromMicros = cut.songMicros + 0.001;
     return true;
+  }
+
+  /** Whether so many times as much is held as is settled at once: of notes, or of messages of any kind. */
+  #isMuch({ on }: HeardMusic, times: number): boolean {
+    const most = times * this.#limits.settleNotes;
+    return on.count > most || this.#events.count - this.#from > MESSAGES_A_NOTE * most;
   }
 
   #moveTo(end: number): void {
@@ -202,17 +215,6 @@ export class LiveComparison {
     if (count <= this.#limits.keptMessages) return;
     this.#events.forget(end);
     this.#forgotten = end;
-  }
-
-  /** A handful of notes accuses nobody, and a single look may be at a moment at which something else is likely. */
-  #sure({ causes, notes }: ComparisonDocument): ComparisonDocument['causes'] {
-    const seen = new Map(causes.map(({ code }) => [code, (this.#seen.get(code) ?? 0) + 1]));
-    this.#seen = seen;
-    const heard = notes.heard + this.#settled.notes.heard;
-    return causes.filter(({ code }) => {
-      if (code === 'sysex-unended') return true;
-      return heard >= (FINE_TIME.has(code) ? ENOUGH_NOTES : SURE_NOTES) && seen.get(code)! >= LOOKS_AGAIN;
-    });
   }
 
   #judge(timeline: Timeline, heard: HeardMusic, unasked: readonly CauseCode[] = []) {

@@ -4,6 +4,7 @@ import type { HeardMusic } from './heard-music.ts';
 import { matchMusic } from './match-music.ts';
 import { median } from './robust-line.ts';
 import type { SongParts } from './song-part.ts';
+import { firstNotBefore } from './sorted-values.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
 /** Where in the song a recording is that is still being made. */
@@ -182,16 +183,4 @@ export function cutInRest({ on }: HeardMusic, { songAt }: Place): RestCut | unde
     if (torn === 0) break;
   }
   return best;
-}
-
-/** The first of ascending values that is not below `from`. */
-function firstNotBefore(values: Float64Array, from: number): number {
-  let low = 0;
-  let high = values.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (values[middle]! >= from) high = middle;
-    else low = middle + 1;
-  }
-  return low;
 }

@@ -1,55 +1,186 @@
 import { keyName } from '../midi/key-names.ts';
-import type { Timeline } from '../timeline/timeline.ts';
-import { isClockKnown } from './clock-fit.ts';
+import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
+import { isClockKnown, LEAST_PPM } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
+import { graininessOf } from './graininess.ts';
+import type { HeardMusic } from './heard-music.ts';
+import { type LivePace, livePace } from './live-pace.ts';
 import { median } from './robust-line.ts';
+import { heldUp } from './standstills.ts';
+import { wireWaits } from './wire-waits.ts';
+import type { WrittenMusic } from './written-music.ts';
 
 /** What is heard to be wrong before its cause is sure. Bars, beats and channels count from 1. */
-export type LiveSign =
-  | {
-      readonly kind: 'late';
-      readonly bar: number;
-      readonly beat: number;
-      readonly channel: number;
-      readonly note: string;
-      readonly micros: number;
-    }
-  /** The latest moments come off their time by so much (positive: late). */
-  | { readonly kind: 'drift'; readonly bar: number; readonly beat: number; readonly micros: number };
+export type LiveSign = NoteSign | TimeSign;
 
-const MOST_OF_A_KIND = 10;
-/** Moments whose middle says where the time has gone; and so many before them that say where it was. */
-const LATEST = 5;
-const FEWEST_BEFORE = 10;
-
-export function liveSigns(timeline: Timeline, found: MusicComparison, withinMicros: number): LiveSign[] {
-  const { written, lateness } = found;
-  const place = (note: number) => timeline.meterMap.barBeatAt(written.tick[note]!);
-  const isTimeKnown = isClockKnown(found.clock);
-  const late = (isTimeKnown ? found.lateNotes : []).slice(0, MOST_OF_A_KIND).map(
-    (note): LiveSign => ({
-      kind: 'late',
-      ...place(note),
-      channel: written.channel[note]! + 1,
-      note: keyName(written.key[note]!),
-      micros: lateness.ofNote[note]!,
-    }),
-  );
-  const drift = isTimeKnown ? driftOf(found, withinMicros) : undefined;
-  if (drift === undefined) return late;
-  return [...late, { kind: 'drift', ...place(drift.note), micros: drift.micros }];
+interface NotePlace {
+  readonly bar: number;
+  readonly beat: number;
+  readonly channel: number;
+  readonly note: string;
 }
 
-/** Whether the latest moments are farther from the line of those before than a full wire explains. */
-function driftOf(
-  { clock, lateness, matched, heard, boundMaxMicros }: MusicComparison,
+/** `overdue`: it has not come; `held`: it came, and was not let go; `late`: by how much more than the rest. */
+export type NoteSign =
+  | (NotePlace & { readonly kind: 'overdue' | 'held' })
+  | (NotePlace & { readonly kind: 'late'; readonly micros: number });
+
+/**
+ * `drift`: from there on notes come off their time by so much (positive: late); `uneven`: they come so far apart from one
+ * another, beside what is written.
+ */
+export interface TimeSign {
+  readonly kind: 'drift' | 'uneven';
+  readonly bar: number;
+  readonly beat: number;
+  readonly micros: number;
+}
+
+const MOST_OF_A_KIND = 10;
+
+/** Notes that are late, by the judge of the whole. */
+export function lateSigns(
+  timeline: Timeline,
+  { clock, written, lateness, lateNotes }: MusicComparison,
+): LiveSign[] {
+  if (!isClockKnown(clock)) return [];
+  return lateNotes
+    .slice(0, MOST_OF_A_KIND)
+    .map((note) => ({ kind: 'late', ...placeOf(timeline, written, note), micros: lateness.ofNote[note]! }));
+}
+
+/** What a note-by-note follower sees: what has not come, what was not let go, and where the time has gone. */
+export class PaceSigns {
+  readonly #timeline: Timeline;
+  readonly #written: WrittenMusic;
+  readonly #waits: Float64Array;
+  readonly #withinMicros: number;
+
+  constructor(timeline: Timeline, written: WrittenMusic, withinMicros: number) {
+    this.#timeline = timeline;
+    this.#written = written;
+    this.#waits = longestWaits(timeline.columns, written);
+    this.#withinMicros = withinMicros;
+  }
+
+  /**
+   * @param fromMicros song time at which begins what was heard
+   * @param nowMicros recording's time until which it was
+   */
+  signs(heard: HeardMusic, fromMicros: number, nowMicros: number): LiveSign[] {
+    const pace = livePace(this.#written, fromMicros, heard.on, nowMicros);
+    if (pace === undefined) return [];
+    const sign = (kind: 'overdue' | 'held') => (note: number) => ({
+      kind,
+      ...placeOf(this.#timeline, this.#written, note),
+    });
+    const time = timeSign(this.#timeline, this.#written, this.#waits, pace, heard, this.#withinMicros);
+    return [
+      ...pace.overdue.map(sign('overdue')),
+      ...pace.unreleased.map(sign('held')),
+      ...(time === undefined ? [] : [time]),
+    ];
+  }
+}
+
+function placeOf({ meterMap }: Timeline, { tick, channel, key }: WrittenMusic, note: number): NotePlace {
+  const { bar, beat } = meterMap.barBeatAt(tick[note]!);
+  return {
+    bar,
+    beat,
+    channel: channel[note]! + 1,
+    note: keyName(key[note]!),
+  };
+}
+
+/**
+ * [written] how long a player may have to keep each note for the wire: all that is due at its moment is sent before it, in
+ * the order of the file and without running status.
+ */
+function longestWaits(columns: TimelineColumns, written: WrittenMusic): Float64Array {
+  const ofRow = wireWaits(columns, false);
+  for (let row = columns.count - 2; row >= 0; row -= 1) {
+    if (columns.micros[row] === columns.micros[row + 1]) ofRow[row] = Math.max(ofRow[row]!, ofRow[row + 1]!);
+  }
+  return Float64Array.from(written.row, (row) => ofRow[row]!);
+}
+
+/** Farther back a clock that is right to `LEAST_PPM` may be off as well. */
+const WINDOW_MICROS = 20_000_000;
+/** Places from the outermost moments to those that are judged by. */
+const OUTERMOST = 0;
+/** A second moment could be the first one that is wrong; with a third it is known where. */
+const FEWEST_MOMENTS = 3;
+/** Through so many moments any unevenness is seen, and half of what is late is enough; but not the latest and earliest of them. */
+const MANY_MOMENTS = 12;
+const STRAYS = 0.1;
+const GRAINS = 4;
+
+interface Moment {
+  readonly note: number;
+  readonly songMicros: number;
+  /** The earliest of its notes, and the latest without what it waits for the wire. */
+  early: number;
+  late: number;
+}
+
+/**
+ * Two notes lie farther apart, or closer together, than they are written: whenever the song was begun, one of them is late, or
+ * the other early. What a full wire explains is taken off, and what a clock may be off.
+ */
+function timeSign(
+  timeline: Timeline,
+  written: WrittenMusic,
+  waits: Float64Array,
+  pace: LivePace,
+  heard: HeardMusic,
   withinMicros: number,
-): { readonly note: number; readonly micros: number } | undefined {
-  const { notes } = clock.points;
-  if (!heard.hasTimes || matched.law === 'no-timing' || notes.length < FEWEST_BEFORE + LATEST)
-    return undefined;
-  const off = Float64Array.from(notes, (note) => lateness.ofNote[note]!);
-  const micros = median(off.slice(-LATEST)) - median(off.slice(0, -LATEST));
-  if (Math.abs(micros) <= withinMicros + boundMaxMicros) return undefined;
-  return { note: notes[notes.length - LATEST]!, micros };
+): TimeSign | undefined {
+  const moments = momentsOf(written, waits, pace, heldUp(heard.on, heard.standstills));
+  if (moments.length < FEWEST_MOMENTS) return undefined;
+  const early = moments.toSorted((a, b) => a.early - b.early);
+  const late = moments.toSorted((a, b) => b.late - a.late);
+  const grain = graininessOf(heard);
+  const gap = (place: number, least: number): number => {
+    const [from, to] = [early[place]!, late[place]!];
+    const clock = (LEAST_PPM * Math.abs(to.songMicros - from.songMicros)) / 1e6;
+    const micros = to.late - from.early - clock;
+    return micros > least ? micros : 0;
+  };
+  let micros = gap(OUTERMOST, withinMicros + grain);
+  if (micros === 0 && moments.length >= MANY_MOMENTS)
+    micros = gap(Math.floor(STRAYS * moments.length), Math.max(withinMicros / 2, GRAINS * grain));
+  if (micros === 0) return undefined;
+  const half = Math.min(3, moments.length >> 1);
+  const middle = (some: readonly Moment[]) => median(Float64Array.from(some, (one) => one.early));
+  const went = middle(moments.slice(-half)) - middle(moments.slice(0, half));
+  const { bar, beat } = timeline.meterMap.barBeatAt(written.tick[moments.at(-1)!.note]!);
+  if (Math.abs(went) > micros / 2) return { kind: 'drift', bar, beat, micros: went };
+  return { kind: 'uneven', bar, beat, micros };
+}
+
+/** The latest moments, but for those heard while the listener stood still. */
+function momentsOf(
+  written: WrittenMusic,
+  waits: Float64Array,
+  pace: LivePace,
+  isHeldUp: Uint8Array,
+): Moment[] {
+  const byNumber = new Map<number, Moment>();
+  const until = pace.written.reduce((most, note) => Math.max(most, written.micros[note]!), 0);
+  for (let n = pace.written.length - 1; n >= 0; n -= 1) {
+    const note = pace.written[n]!;
+    if (isHeldUp[pace.heard[n]!] === 1) continue;
+    const songMicros = written.micros[note]!;
+    if (songMicros < until - WINDOW_MICROS && byNumber.size >= MANY_MOMENTS) break;
+    const off = pace.offs[n]!;
+    const one = byNumber.get(written.moment[note]!);
+    if (one === undefined) {
+      byNumber.set(written.moment[note]!, { note, songMicros, early: off, late: off - waits[note]! });
+      continue;
+    }
+    one.early = Math.min(one.early, off);
+    one.late = Math.max(one.late, off - waits[note]!);
+  }
+  return [...byNumber.values()].sort((a, b) => a.songMicros - b.songMicros);
 }

@@ -36,6 +36,12 @@ export function causeWords({ text, evidence }: ComparisonDocument['causes'][numb
 
 export function signWords(sign: LiveSign): string {
   switch (sign.kind) {
+    case 'overdue':
+      return `${sign.bar}:${sign.beat} overdue: ${sign.note} on channel ${sign.channel} has not come`;
+    case 'held':
+      return `${sign.bar}:${sign.beat} not let go: ${sign.note} on channel ${sign.channel}`;
+    case 'uneven':
+      return `${sign.bar}:${sign.beat} notes come unevenly: ${millis(sign.micros)} between the early and the late ones`;
     case 'late':
       return `${sign.bar}:${sign.beat} late by ${millis(sign.micros)}: ${sign.note} on channel ${sign.channel}`;
     case 'drift':
@@ -79,6 +85,7 @@ function newsIn({ soFar, signs }: LiveView): News[] {
     ...signs.map((one): News => {
       const text = signWords(one);
       if (one.kind === 'drift') return { key: `drift ${one.micros > 0}`, kind: 'drift', text };
+      if (one.kind === 'uneven') return { key: 'uneven', kind: 'uneven', text };
       return { key: `${one.kind} ${text.replace(/ by [^:]*/, '')}`, kind: one.kind, text };
     }),
     ...state.map(
@@ -92,8 +99,8 @@ function newsIn({ soFar, signs }: LiveView): News[] {
 }
 
 /**
- * What is new in a view, a line each: causes, the first ten differences, and what is heard to be wrong with time
- * and settings. Each is told when two views on end have it: at the edge of what was heard one may come and go. Remembers
+ * What is new in a view, a line each: causes, the first ten differences, three of each kind of sign, and what is wrong
+ * with settings. Each is told when two views on end have it: at the edge of what was heard one may come and go. Remembers
  * what it has told.
  */
 export class LiveNews {

@@ -49,8 +49,9 @@ export class SettledParts {
     this.#differences.push(...whole.differences.slice(this.#differences.length));
   }
 
-  /** Notes that could not be laid beside the song: they are added, and not listed. */
-  addUnplaced(notes: number): void {
+  /** What could not be laid beside the song: its notes are added, and not listed; its faults are counted. */
+  addUnplaced(notes: number, faults: ComparisonDocument['faults']): void {
+    this.#faults = sumOfCounts(this.#faults, faults);
     this.#notes = { ...this.#notes, heard: this.#notes.heard + notes, added: this.#notes.added + notes };
     this.parts += 1;
   }

@@ -1,4 +1,5 @@
 import { numbers } from './growing-column.ts';
+import { firstAfter } from './sorted-values.ts';
 
 /** Stretches of the recording's time in which whoever heard it stood still, ascending: what came then was stamped later. */
 export interface Standstills {
@@ -43,18 +44,6 @@ export class StandstillList {
   all(): Standstills {
     return this.between(Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
   }
-}
-
-/** The first of ascending values that is behind `limit`; their number where there is none. */
-function firstAfter(values: Float64Array, limit: number): number {
-  let low = 0;
-  let high = values.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (values[middle]! > limit) high = middle;
-    else low = middle + 1;
-  }
-  return low;
 }
 
 /** [count] 1 for each note heard that was stamped while the listener stood still, or caught up: its time says nothing. */

@@ -22,19 +22,23 @@ const NAMES = { song: 'song.mid', heard: 'stdin', faults: FAULT_NAMES };
 const LOOK_MICROS = 500_000;
 
 /** What is said while a recording comes in: each look with the time of the recording it was made at. */
-function watched(chunks: readonly TimedChunk[], song = SONG): { micros: number; view: LiveView }[] {
+function watched(
+  chunks: readonly TimedChunk[],
+  song = SONG,
+  lookMicros = LOOK_MICROS,
+): { micros: number; view: LiveView }[] {
   const live = new LiveComparison(song, NAMES);
   const looks: { micros: number; view: LiveView }[] = [];
-  let next = (chunks[0]?.micros ?? 0) + LOOK_MICROS;
+  let next = (chunks[0]?.micros ?? 0) + lookMicros;
   for (const { micros, bytes } of chunks) {
     while (micros > next) {
       looks.push({ micros: next, view: live.look() });
-      next += LOOK_MICROS;
+      next += lookMicros;
     }
     live.feed(bytes, micros);
   }
   // The player has stopped, and the person still looks.
-  for (let n = 0; n < 2; n += 1) looks.push({ micros: next + n * LOOK_MICROS, view: live.look() });
+  for (let n = 0; n < 2; n += 1) looks.push({ micros: next + n * lookMicros, view: live.look() });
   return looks;
 }
 
@@ -53,6 +57,7 @@ describe('a sound recording, while it comes in', () => {
       expect(looks.length).toBeGreaterThan(20);
       for (const { view } of looks) {
         expect(view.state).toBe('following');
+        expect(view.signs).toEqual([]);
         expect(view.soFar).toMatchObject({
           notes: { missing: 0, added: 0, changed: 0, late: 0 },
           causes: [],
@@ -150,6 +155,29 @@ describe('a fault is told within two seconds of music', () => {
     const looks = watched(played(['slow-adds-up'], 2, SONG, 10));
     const codes = looks.flatMap(({ view }) => view.soFar?.causes.map(({ code }) => code) ?? []);
     expect(codes.some((code) => code === 'slow-adds-up' || code === 'clock-rate')).toBe(true);
+  });
+
+  test.each<[PlayerFault, RegExp]>([
+    ['clock-rate', / from here on notes come \d+\.\d ms (late|early)/],
+    ['slow-adds-up', / from here on notes come \d+\.\d ms late/],
+    ['timer-tick', / notes come unevenly: \d+\.\d ms between/],
+    ['velocity-zero', / not let go: /],
+    ['tracks-in-turn', / overdue: .* has not come/],
+    ['running-status-across-tracks', / overdue: .* has not come/],
+  ])('%s: what is heard of it is told within two seconds from when it can be', (fault, wanted) => {
+    for (const seed of [2, 5]) {
+      const news = new LiveNews();
+      const { chunks, tellableFromMicros } = playHomeBuilt(SONG, [fault], seed);
+      const until = tellableFromMicros + 4e6;
+      const looks = watched(
+        chunks.filter(({ micros }) => micros < until),
+        SONG,
+        250_000,
+      ).map(({ micros, view }) => ({ micros, lines: news.take(view) }));
+      expect(looks.flatMap(({ lines }) => lines).join('\n')).toMatch(wanted);
+      const told = looks.find(({ lines }) => lines.length > 0)!;
+      expect(told.micros - tellableFromMicros).toBeLessThanOrEqual(2_000_000);
+    }
   });
 
   test('a tempo that is ignored is told soon after the first change', () => {

@@ -11,6 +11,7 @@ export interface StatusFault {
 /** Fewer would be chance. */
 const FEWEST = 3;
 const NEARLY_ALL = 0.9;
+const MOST_LEFT_IN = 0.2;
 /** Share of messages under a wrong status. */
 const SEEN = 0.003;
 
@@ -50,8 +51,11 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic): StatusFa
   const asWritten = all.shared(came) / Math.max(1, all.count);
   if (asWritten > 0.995) return undefined;
   const ofOwn = own.shared(came);
+  // Of those that may be left out hardly one has come.
+  const areLeftOut = all.shared(came) - ofOwn < MOST_LEFT_IN * follows;
   if (
     came.count < 0.98 * all.count &&
+    areLeftOut &&
     own.count >= FEWEST &&
     ofOwn > NEARLY_ALL * own.count &&
     ofOwn > NEARLY_ALL * came.count

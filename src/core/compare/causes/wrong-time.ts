@@ -22,7 +22,7 @@ export function wrongTime({
     return [
       [
         'no-timing',
-        `${on.count} notes came within ${seconds(heardSpan)} s, as fast as the wire takes them; the song lasts ${seconds(songSpan)} s`,
+        `${on.count} notes came within ${seconds(heardSpan)} s, as fast as the wire takes them; they are written to last ${seconds(songSpan)} s`,
       ],
     ];
   }
@@ -65,7 +65,7 @@ export function wrongTime({
     const way = ppm > 0 ? 'slow' : 'fast';
     found.push([
       'clock-rate',
-      `the player's clock is ${(Math.abs(ppm) / 10_000).toFixed(3)} % ${way}: ${seconds(Math.abs(ppm / 1e6) * songSpan)} s over the song`,
+      `the player's clock is ${(Math.abs(ppm) / 10_000).toFixed(3)} % ${way}: ${seconds(Math.abs(ppm / 1e6) * timeline.durationMicros)} s over the song`,
     ]);
   }
   return found;

@@ -1,0 +1,212 @@
+import type { HeardNotes } from './heard-music.ts';
+import { noteStreams, STREAMS } from './note-streams.ts';
+import { median } from './robust-line.ts';
+import { firstNotBefore } from './sorted-values.ts';
+import type { WrittenMusic } from './written-music.ts';
+
+/** A recording followed note by note from a beginning that is known: what can be said at once, before more has come. */
+export interface LivePace {
+  /** Recording's time of song time 0. */
+  readonly startMicros: number;
+  /** By how much the latest notes come late (positive) or early. */
+  readonly offMicros: number;
+  /** Notes heard that are written, in the order they came: which one each is, and how late for `startMicros`. */
+  readonly written: Uint32Array;
+  readonly heard: Uint32Array;
+  readonly offs: Float64Array;
+  /** Written notes that ought to have come `OVERDUE_MICROS` ago and have not, ascending; the first few. */
+  readonly overdue: readonly number[];
+  /** Written notes that came and ought to have been let go so long ago. */
+  readonly unreleased: readonly number[];
+}
+
+/** Notes from which on it is known where in the song a player is, if they come at two moments at least. */
+export const KNOWN_BY_NOTES = 4;
+/** What came so early decides when it began. */
+const FIRST_HEARD = 64;
+/** A beginning is one at which one of the first notes heard is one of the first written. */
+const TRIED_HEARD = 16;
+const TRIED_WRITTEN = 24;
+/** Of the notes heard so many must then stand where they are written: a little earlier, or later, as a slow player's first chord. */
+const LEAST_EXPLAINED = 0.75;
+const EARLY_MICROS = 50_000;
+const LATE_MICROS = 250_000;
+/** And so many of the latest. */
+const LATEST_HEARD = 16;
+const LATEST_EXPLAINED = 0.6;
+/** The next of its key in order, where it is no farther off; else the nearest. */
+const IN_ORDER_MICROS = 60_000;
+const REACH_MICROS = 500_000;
+/** Moments whose middle says by how much notes come late by now. */
+const LATEST = 7;
+/** So late a note is nowhere. */
+const OVERDUE_MICROS = 400_000;
+const MOST_TOLD = 10;
+
+/**
+ * Follows what is heard from the beginning of a part of the song: the n-th strike of a key is its n-th written one, or the
+ * nearest where one was lost.
+ * @param fromMicros song time at which the part begins
+ * @param nowMicros recording's time until which everything is heard
+ * @returns undefined while it is not known where in the song it is
+ */
+export function livePace(
+  written: WrittenMusic,
+  fromMicros: number,
+  heard: HeardNotes,
+  nowMicros: number,
+): LivePace | undefined {
+  const first = firstNotBefore(written.micros, fromMicros);
+  const startMicros = startOf(written, first, heard);
+  if (startMicros === undefined) return undefined;
+  const until = firstNotBefore(written.micros, nowMicros - startMicros + REACH_MICROS);
+  const ours = partOf(written, first, Math.max(first, until));
+  const streams = noteStreams(ours);
+  const next = streams.start.slice(0, STREAMS);
+  const heardOf = new Int32Array(ours.count).fill(-1);
+  const cameOf = new Uint32Array(STREAMS);
+  const pairs = { written: new Uint32Array(heard.count), heard: new Uint32Array(heard.count) };
+  const offs = new Float64Array(heard.count);
+  let count = 0;
+  let offMicros = 0;
+  for (let note = 0; note < heard.count; note += 1) {
+    const stream = (heard.channel[note]! << 7) | heard.key[note]!;
+    cameOf[stream]! += 1;
+    const at = heard.micros[note]! - startMicros - offMicros;
+    const place = placeIn(ours.micros, streams.notes, next[stream]!, streams.start[stream + 1]!, at);
+    if (place < 0) continue;
+    const found = streams.notes[place]!;
+    next[stream] = place + 1;
+    heardOf[found] = note;
+    pairs.written[count] = first + found;
+    pairs.heard[count] = note;
+    offs[count] = heard.micros[note]! - startMicros - ours.micros[found]!;
+    count += 1;
+    offMicros = median(offs.slice(Math.max(0, count - LATEST), count));
+  }
+  const latest = Math.max(0, heard.count - LATEST_HEARD);
+  const explained = explainedBy(written, first, heard, latest, heard.count, startMicros + offMicros);
+  // It has gone elsewhere, or was only like the beginning.
+  if (explained < LATEST_EXPLAINED * (heard.count - latest)) return undefined;
+  const limit = nowMicros - startMicros - Math.max(0, offMicros) - OVERDUE_MICROS;
+  const overdue: number[] = [];
+  const unreleased: number[] = [];
+  for (let stream = 0; stream < STREAMS; stream += 1) {
+    const notes = streams.notes.subarray(streams.start[stream]!, streams.start[stream + 1]!);
+    if (notes.length === 0) continue;
+    let due = 0;
+    let ended = 0;
+    let ends = 0;
+    for (const note of notes) {
+      if (ours.micros[note]! < limit) due += 1;
+      const found = heardOf[note]!;
+      if (found < 0) continue;
+      if (written.offMicros[first + note]! < limit) ends += 1;
+      if (!Number.isNaN(heard.offMicros[found]!)) ended += 1;
+    }
+    // As often as it is written by now it came, whichever of them is which.
+    let missing = due - cameOf[stream]!;
+    for (let n = 0; missing > 0 && n < due; n += 1) {
+      if (heardOf[notes[n]!]! >= 0) continue;
+      overdue.push(first + notes[n]!);
+      missing -= 1;
+    }
+    let held = ends - ended;
+    for (const note of notes) {
+      const found = heardOf[note]!;
+      if (held <= 0) break;
+      if (found < 0 || !Number.isNaN(heard.offMicros[found]!)) continue;
+      if (!(written.offMicros[first + note]! < limit)) continue;
+      unreleased.push(first + note);
+      held -= 1;
+    }
+  }
+  return {
+    startMicros,
+    offMicros,
+    written: pairs.written.subarray(0, count),
+    heard: pairs.heard.subarray(0, count),
+    offs: offs.subarray(0, count),
+    overdue: overdue.sort((a, b) => a - b).slice(0, MOST_TOLD),
+    unreleased: unreleased.sort((a, b) => a - b).slice(0, MOST_TOLD),
+  };
+}
+
+function partOf({ micros, channel, key }: WrittenMusic, from: number, to: number) {
+  return {
+    count: to - from,
+    micros: micros.subarray(from, to),
+    channel: channel.subarray(from, to),
+    key: key.subarray(from, to),
+  };
+}
+
+/** Of the notes of a key not taken yet: the next, or the nearest. @returns its place in `notes`, −1 for none near */
+function placeIn(micros: Float64Array, notes: Uint32Array, from: number, to: number, at: number): number {
+  if (from < to && Math.abs(micros[notes[from]!]! - at) <= IN_ORDER_MICROS) return from;
+  let best = -1;
+  let least = REACH_MICROS;
+  for (let place = from; place < to && micros[notes[place]!]! < at + least; place += 1) {
+    const off = Math.abs(micros[notes[place]!]! - at);
+    if (off >= least) continue;
+    least = off;
+    best = place;
+  }
+  return best;
+}
+
+/** The beginning at which most of the first notes heard stand where they are written; rather one at which few before them are missing. */
+function startOf(written: WrittenMusic, first: number, heard: HeardNotes): number | undefined {
+  const count = Math.min(FIRST_HEARD, heard.count);
+  if (count < KNOWN_BY_NOTES) return undefined;
+  let start = Number.NEGATIVE_INFINITY;
+  let most = Number.NEGATIVE_INFINITY;
+  for (let note = 0; note < Math.min(TRIED_HEARD, count); note += 1) {
+    for (let other = first; other < Math.min(first + TRIED_WRITTEN, written.count); other += 1) {
+      if (!isAlike(written, other, heard, note)) continue;
+      const tried = heard.micros[note]! - written.micros[other]!;
+      const explained = explainedBy(written, first, heard, 0, count, tried);
+      if (explained < Math.max(KNOWN_BY_NOTES, LEAST_EXPLAINED * count)) continue;
+      const skipped = firstNotBefore(written.micros, heard.micros[0]! - tried - LATE_MICROS) - first;
+      const score = explained - Math.max(0, skipped) / 2;
+      if (score < most || (score === most && tried < start)) continue;
+      most = score;
+      start = tried;
+    }
+  }
+  return start === Number.NEGATIVE_INFINITY ? undefined : start;
+}
+
+function isAlike(written: WrittenMusic, note: number, heard: HeardNotes, other: number): boolean {
+  if (written.key[note] !== heard.key[other]) return false;
+  return written.channel[note] === heard.channel[other] || written.velocity[note] === heard.velocity[other];
+}
+
+/** Of some notes heard those that are written where a beginning puts them; 0 where they all are of one moment. */
+function explainedBy(
+  written: WrittenMusic,
+  first: number,
+  heard: HeardNotes,
+  from: number,
+  to: number,
+  start: number,
+): number {
+  let explained = 0;
+  let moment = -1;
+  let isSpread = false;
+  for (let note = from; note < to; note += 1) {
+    const at = heard.micros[note]! - start;
+    for (
+      let other = Math.max(first, firstNotBefore(written.micros, at - LATE_MICROS));
+      other < written.count && written.micros[other]! <= at + EARLY_MICROS;
+      other += 1
+    ) {
+      if (!isAlike(written, other, heard, note)) continue;
+      explained += 1;
+      isSpread ||= moment >= 0 && written.moment[other] !== moment;
+      moment = written.moment[other]!;
+      break;
+    }
+  }
+  return isSpread ? explained : 0;
+}
