@@ -23,7 +23,7 @@ export class RelatedTests {
     }
   }
 
-  /** Test files that reach `file`, nearest first: the mirrored one, its folder, its room (core, engine, …), others. */
+  /** Test files that reach `file`, nearest first: the mirrored one, its folder and those below, its room, …, all others. */
   of(file: string): string[] {
     const mirrored = file.replace(/^src/, 'test').replace(/\.tsx?$/, '.test.ts');
     const steps = new Map([[file, 0]]);
@@ -35,11 +35,15 @@ export class RelatedTests {
         queue.push(importer);
       }
     }
-    const folder = dirname(mirrored);
-    const room = mirrored.split('/').slice(0, 2).join('/');
-    const rank = (test: string) =>
-      (test === mirrored ? 0 : dirname(test) === folder ? 10 : test.startsWith(`${room}/`) ? 20 : 30) +
-      Math.min(9, steps.get(test)!);
+    const folders = dirname(mirrored).split('/');
+    const rank = (test: string) => {
+      if (test === mirrored) return 0;
+      const of = dirname(test).split('/');
+      const shared = folders.findIndex((name, depth) => name !== of[depth]);
+      return (
+        10 * (folders.length - (shared < 0 ? folders.length : shared)) + Math.min(9, 1 + steps.get(test)!)
+      );
+    };
     return [...steps.keys()]
       .filter((name) => /\.test\.tsx?$/.test(name) && !PROGRAMS.test(name) && !SLOW.test(name))
       .sort((a, b) => rank(a) - rank(b) || a.localeCompare(b));

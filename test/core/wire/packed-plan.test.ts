@@ -74,6 +74,13 @@ describe('what moves early', () => {
       [200_000, '80 40 40', 'B0 40 00'],
     );
     expect(linesOf(pack(held, { stateEarlyMicros: 0 }))).toContain('100000 B0 07 30');
+    const lifted = columnsOf(
+      [0, 'B0 40 7F', 'B0 45 7F', '90 3C 40'],
+      [50_000, '80 3C 40'],
+      [60_000, 'B0 40 00', 'B0 45 00'],
+      [100_000, 'B0 07 30', '90 40 40'],
+    );
+    expect(linesOf(pack(lifted, { stateEarlyMicros: 0 }))).toContain('97120 B0 07 30');
     const free = columnsOf([0, '90 3C 40'], [50_000, '80 3C 40'], [100_000, 'B0 07 30', '90 40 40']);
     expect(linesOf(pack(free))).toContain('97120 B0 07 30');
   });
@@ -85,6 +92,21 @@ describe('what moves early', () => {
     expect(plan.releaseMicros[1]).toBe(90_000);
     expect(worst(plan)).toBe((3 + 15 * 2 + 3) * 320 - 10_000);
     expect(linesOf(plan).at(-1)).toBe('300000 B0 07 30');
+  });
+
+  test('whatever their value; a pedal that goes up ends notes, one that goes down does nothing yet', () => {
+    const earliest = (message: string) => {
+      // 105 bytes, 33.6 ms: the wire is taken until after the message is due.
+      const crowd = Array.from({ length: 15 }, (_, c) => NOTES(c + 1, 60, 62, 64)).flat();
+      const plan = pack(
+        columnsOf([0, 'B0 40 7F', '90 3C 40'], [880_000, ...crowd], [901_000, message, '90 40 40', ...crowd]),
+      );
+      return plan.releaseMicros[messagesOf(plan).indexOf(message)]!;
+    };
+    for (const message of ['B0 07 7F', 'B0 07 00', 'B0 0B 7F', 'B0 40 00', 'B0 42 00'])
+      expect(earliest(message), message).toBeGreaterThanOrEqual(891_000);
+    for (const message of ['B0 42 7F', 'B0 00 05', 'B0 43 7F'])
+      expect(earliest(message), message).toBeLessThan(880_000);
   });
 
   test('bank numbers may move on a sounding channel: nothing hears them before the program change', () => {
@@ -204,6 +226,33 @@ describe('the order in a chord', () => {
   });
 });
 
+describe('a chord of which a part waits', () => {
+  test('notes that wait for nothing go first, whatever their rank', () => {
+    // The bass would lead, but its program has to wait for the note that sounds until then.
+    const columns = columnsOf(
+      [0, 'C1 20', 'C2 30', 'B1 40 7F', '91 20 40', '92 60 40'],
+      [500_000, ...NOTES(15, 70)],
+      [1_000_000, 'C1 22', '91 22 40', '92 3C 40'],
+    );
+    expect(messagesOf(pack(columns)).slice(-3)).toEqual(['92 3C 40', 'C1 22', '91 22 40']);
+  });
+
+  test('what is struck or plucked goes before what is bowed, sung or swells (see `ChordOrder`)', () => {
+    const sharp = [0, 8, 24, 32, 104, 112];
+    const soft = [40, 48, 88, 96, 120];
+    for (const first of sharp) {
+      for (const last of soft) {
+        const columns = columnsOf(
+          [0, `C0 ${hex(last)}`, `C1 ${hex(first)}`],
+          [1_000_000, ...NOTES(0, 60), ...NOTES(1, 62), ...NOTES(2, 100)],
+        );
+        const chord = messagesOf(pack(columns)).slice(2);
+        expect(chord.indexOf('91 3E 40'), `${first} ${last}`).toBeLessThan(chord.indexOf('90 3C 40'));
+      }
+    }
+  });
+});
+
 describe('early notes, when they are allowed', () => {
   test('a chord is centred on its moment', () => {
     // 33 bytes, 10.56 ms: from 960 to 10,560 µs late; centred, 4,800 µs to either side.
@@ -247,6 +296,14 @@ describe('where the order of notes is part of the sound, all order is kept', () 
       expect(messagesOf(pack(columns)).slice(2)).toEqual(legato);
     });
   }
+
+  test('and its note-offs stay where they are, also for the next strike of their key', () => {
+    const strike = (setup: string) =>
+      columnsOf([0, setup, '90 3C 40'], [500_000, ...NOTES(1, 50, 52), '80 3C 40', '90 3C 40']);
+    const offOf = (setup: string) => linesOf(pack(strike(setup))).find((line) => line.endsWith('80 3C 40'));
+    expect(offOf('B0 41 7F')).toBe('500000 80 3C 40');
+    expect(offOf('B0 41 00')).not.toBe('500000 80 3C 40');
+  });
 
   test('elsewhere the note-off gives way, and outer notes go first', () => {
     expect(messagesOf(pack(columnsOf([...rest], [500_000, ...legato]))).slice(1)).toEqual([

@@ -10,8 +10,7 @@ export const isHoldPedal = (controller: number): boolean => HOLD_BITS.has(contro
 
 /** Bits of the pedals that are down after this controller. */
 export function pedalsAfter(pedals: number, controller: number, value: number): number {
-  const bit = HOLD_BITS.get(controller);
-  if (bit === undefined) return pedals;
+  const bit = HOLD_BITS.get(controller) ?? 0;
   return isSwitchOn(value) ? pedals | bit : pedals & ~bit;
 }
 

@@ -78,8 +78,7 @@ class MomentPlaces {
   passAlone(row: number): void {
     this.#moment += 1;
     const status = this.#columns.status[row]!;
-    if (status >= 0xf0) return;
-    const channel = status & 0x0f;
+    const channel = status & 0x0f; // SysEx is neither note nor anything that is remembered
     if (isNoteOn(this.#columns, row)) this.#strike(channel, this.#columns.data1[row]!);
     else if (!isNoteOff(this.#columns, row)) this.#note(channel, status, row);
   }
