@@ -22,6 +22,12 @@ describe('tempo by the pulses of a clock', () => {
     );
   });
 
+  test('a pulse that nothing followed in time is no part of what comes after it', () => {
+    const tempo = new ClockTempo();
+    const told = [0, 400_000, 420_000, 440_000].map((micros) => tempo.pulse(micros));
+    expect(told).toEqual([0, 0, 0, 60_000_000 / 24 / 20_000]);
+  });
+
   test('a jump of tempo is through after a quarter note', () => {
     const tempo = new ClockTempo();
     for (let n = -30; n <= 0; n += 1) tempo.pulse(n * pulseMicros(60));

@@ -250,6 +250,14 @@ const SAMPLES: readonly Sample[] = [
     also: ['end-of-track-missing'],
   },
   {
+    code: 'end-of-track-missing',
+    what: 'a chunk that ends behind an FF: the chunk’s end is where it is missing',
+    file: `4D546864 00000006 0001 0002 0060 ${mtrk(`${NOTE} 00 FF`)} ${mtrk(END)}`,
+    offset: 32,
+    rows: [...MIDDLE_C.slice(0, 2), '2: 0 FF 2F 00 |'],
+    also: ['event-cut-short'],
+  },
+  {
     code: 'event-cut-short',
     what: 'a chunk that ends in the length of a text',
     file: oneTrack(`${NOTE} 00 FF 01 81`),
@@ -476,6 +484,11 @@ describe('what the reader tolerates, and says', () => {
   it('has a sample for each finding of the table', () => {
     const shown = new Set([...SAMPLES.map((sample) => sample.code), ...SHOWN_IN_HOSTILE_TESTS]);
     expect(Object.keys(SONG_FINDINGS).filter((code) => !shown.has(code as SongFindingCode))).toEqual([]);
+  });
+
+  it('has no tracks of a beginning with nothing behind it', () => {
+    const song = readSong(hex(`${HEADER} ${mtrk('')} ${HEADER} ${mtrk(NOTE + END)}`));
+    expect([...song.trackStart]).toEqual([0, 3]);
   });
 
   it('says it in sentences', () => {

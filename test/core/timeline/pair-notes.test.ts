@@ -56,6 +56,23 @@ describe('notes that do not come in pairs are named by channel, key, bar and bea
     ]);
   });
 
+  test('a release elsewhere is the cause of one note, of its own key, that was struck before it', () => {
+    const stuck = (...events: EventBytes[]) =>
+      findings(...events)
+        .filter((text) => text.startsWith('The note on'))
+        .map((text) => text.replace(/.*is never released/, ''));
+    expect(stuck(on(0, 2, 60), off(96, 4, 61))).toEqual(['.']);
+    expect(stuck(off(0, 4, 60), on(96, 2, 60))).toEqual(['.']);
+    expect(stuck(on(0, 2, 60), on(0, 3, 60), off(96, 4, 60))).toEqual([
+      ' there; a release stands on channel 5.',
+      '.',
+    ]);
+  });
+
+  test('a release before anything was struck', () => {
+    expect(findings(off(0, 0, 60))).toHaveLength(1);
+  });
+
   test('ended by All Notes Off only, which must not stand in for note-offs (MIDI 1.0, p. 20)', () => {
     expect(findings(on(0, 0, 60), [96, 0xb0, 123, 0])).toEqual([
       'The note on channel 1, key 60, at bar 1, beat 1 is never released; only "all notes off" or "all sound off" ends it.',
@@ -90,6 +107,13 @@ describe('pedals', () => {
       [],
     );
   });
+});
+
+test('a reset lets go of the pedals of its own channel only', () => {
+  expect(findings([0, 0xb0, 64, 127], [0, 0xb2, 64, 127], [9, 0xb1, 121, 0])).toEqual([
+    'The damper pedal of channel 1 is still down at the end.',
+    'The damper pedal of channel 3 is still down at the end.',
+  ]);
 });
 
 /** Pairing again, the slow way: for each release the oldest waiting strike of its channel and key. */

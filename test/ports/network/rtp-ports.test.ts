@@ -1,5 +1,6 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { keepOutput } from '../../../src/ports/keep-output.ts';
+import { RTP_KIND } from '../../../src/ports/network/rtp-kind.ts';
 import { openInput } from '../../../src/ports/open-input.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
@@ -54,6 +55,10 @@ describe('an RTP output', () => {
     ['a time', async () => 'rtp:127.0.0.1:5004@20', /the time after @ is for listening; leave it out/],
   ])('is refused in one line: %s', async (_, spec, reason) => {
     await expect(openOutput(await spec())).rejects.toThrow(reason);
+  });
+
+  it('that is only asked for its wire is refused as well', () => {
+    expect(() => RTP_KIND.output!.wire!('board')).toThrow(/this names no port of a network/);
   });
 
   it('loses a note-off and twice what tells of it again, and ends the note all the same', async () => {

@@ -133,3 +133,11 @@ describe('closing and opening', () => {
     expect(port.revive()).toBe(true);
   });
 });
+
+it('a device that comes back has as long again before it counts as gone', () => {
+  const { port, write, fill } = rig();
+  fill(0);
+  expect([write(0), write(2 * S)]).toEqual([WRITE_FULL, WRITE_LOST]);
+  expect(port.revive()).toBe(true);
+  expect([write(9 * S), write(11 * S)]).toEqual([WRITE_FULL, WRITE_LOST]);
+});
