@@ -247,6 +247,18 @@ describe('the wire', () => {
     expect(check.wire.changed!.worstOnsetDistanceMicros).toBeLessThan(check.wire.boundMicros / 2);
   });
 
+  test('what the check was asked with is part of the command that plays it so', () => {
+    const { command } = checked([chord(2)], { earlyMicros: 5000, allowSysEx: true });
+    expect(command).toEqual(['play', '--allow-sysex', '--early', '5', 'a.mid']);
+  });
+
+  test('thinned controllers are told by the channel as people count', () => {
+    const swell = times(100, (i) => at(1, 0xb2, 7, i));
+    const { wire } = checked([[...swell, ...chord(2)]], { thin: true, tolerance: 4 });
+    expect(wire.thinned!.dropped).toBeGreaterThan(50);
+    expect(wire.thinned!.reductions.map(({ channel }) => channel)).toEqual([3]);
+  });
+
   test('the load curve has its peak where the chord is', () => {
     const quiet = [at(0, 0x90, 60, 64), at(96 * 8, 0x80, 60, 0)];
     const { wire } = checked([[...quiet, ...chord(16)]], { curvePoints: 9 });

@@ -127,6 +127,17 @@ describe('what an instrument cannot do', () => {
     expect(problems.map(({ code }) => code)).toEqual(['too-few-parts']);
     expect(verdict).toBe('fits-with-changes');
     expect(command).toEqual(['fit', '--instrument', 'x.toml', '--out', 'a-fitted.mid', 'a.mid']);
+    // Where one part ends and another begins at one moment, they are not in use at once.
+    const inTurn = [...note(0, 60), ...note(1, 60), at(0, 0x92, 60, 64), at(96, 0x82, 60, 64)];
+    const beginsFirst = [
+      at(0, 0x90, 60, 64),
+      at(96, 0x91, 60, 64),
+      at(0, 0x80, 60, 64),
+      at(96, 0x81, 60, 64),
+    ];
+    const programs = [0, 1, 2].map((channel) => at(0, 0xc0 | channel, channel));
+    for (const each of [inTurn, beginsFirst])
+      expect(briefly({ instrument: { parts: 1 } }, [...programs, ...each])).toEqual([]);
     // Two channels of one program share a part.
     const alike = events.map(
       ([delta, bytes]): DeltaEvent => [delta, [...bytes].length === 2 ? [[...bytes][0]!, 5] : bytes],

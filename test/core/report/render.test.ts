@@ -55,6 +55,42 @@ describe('the report of package songs', () => {
     });
   }
 
+  test('of notes and pedals it says what is wrong, and nothing where nothing is', () => {
+    const content = (events: DeltaEvent[]) =>
+      renderReport(checkOf('a.mid', songBytes([events])), { ascii: true, clean, mostFindings: 3 }).filter(
+        (line) => /^(Notes|Pedals)/.test(line),
+      );
+    const note: DeltaEvent[] = [
+      [0, [0x90, 60, 64]],
+      [9, [0x80, 60, 64]],
+    ];
+    expect(content(note)).toEqual(['Notes: 1']);
+    expect(content([...note, [9, [0x91, 60, 64]], [0, [0xb3, 64, 127]]])).toEqual([
+      'Notes: 2; 1 never released',
+      'Pedals still down at the end: channel 4',
+    ]);
+  });
+
+  test('its head has length, meter and tempo, and no empty place for what the song has not', () => {
+    const [, head] = renderReport(
+      checkOf(
+        'a.mid',
+        songBytes([
+          [
+            [0, [0x90, 60, 64]],
+            [96, [0x80, 60, 64]],
+          ],
+        ]),
+      ),
+      {
+        ascii: true,
+        clean,
+        mostFindings: 3,
+      },
+    );
+    expect(head).toBe('  0:00, 1 bar; 4/4; 120 BPM');
+  });
+
   test('findings are listed worst first, and only so many', () => {
     const hanging = Array.from({ length: 5 }, (_, i): DeltaEvent => [0, [0x90, 60 + i, 64]]);
     const lines = renderReport(checkOf('a.mid', songBytes([hanging])), {
@@ -108,5 +144,12 @@ describe('the table of many songs', () => {
     ]);
     expect(shown[1]).toContain('the file is empty');
     expect(shown[2]).toContain('voices');
+    // Of equal trouble: by name, wherever they stood.
+    const names = ['b.mid', 'c.mid', 'a.mid'].map((file) => line(file, 2));
+    expect(
+      renderTable(names, { ascii: true, clean })
+        .slice(1)
+        .map((text) => text.match(/\w+\.mid/)![0]),
+    ).toEqual(['a.mid', 'b.mid', 'c.mid']);
   });
 });
