@@ -20,6 +20,12 @@ const scale: Parameters<typeof songBytes>[0][number] = Array.from(
   ],
 ).flat();
 const SONG = put('scale.mid', songBytes([scale]));
+// A second channel that never repeats: what leaves it out is all that helps.
+const other = scale.map(([delta], at): (typeof scale)[number] => [
+  delta,
+  [at % 2 === 0 ? 0x91 : 0x81, (at >> 1) * 3, at % 2 === 0 ? 1 + ((at * at * 7) % 127) : 0],
+]);
+const BOTH = put('both.mid', songBytes([scale, other]));
 const BOARD = 'docs/boards/hayloft-80.toml';
 const board = (changes: Record<string, string> = {}) => {
   const fields: Record<string, string> = {
@@ -103,6 +109,15 @@ describe('wirepit prepare', () => {
     expect(report.bytes.free).toBe(0x2000 - report.bytes.stream - report.bytes.player - report.bytes.stack);
     const image = new Uint8Array(readFileSync(out));
     expect(image.length).toBe(report.bytes.stream + report.bytes.player);
+    // No message is moved by more than was allowed, and what is printed is what came out.
+    expect(report.gridErrorMaxMicros).toBeLessThanOrEqual(2_700);
+    expect(report.gridErrorMaxMicros).toBeLessThanOrEqual(report.gridMicros);
+    expect(report.verified!.worstLateMicros).toBeCloseTo(report.worstLateMicros, 3);
+    expect(report.events).toBeGreaterThanOrEqual(80);
+    const told = await answerOf(['prepare', SONG, '--board', BOARD, '--verify']);
+    expect(told.stdout).toMatch(/late {5}\d+\.\d\d ms at most, by the account of every path/);
+    expect(told.stdout).toMatch(/grid {5}\d+\.\d\d ms, moves a message by \d+\.\d\d ms at most/);
+    expect(told.stdout).toMatch(/(\d+) of \1 bytes equal/);
     expect(messagesOf((readImage(image) as { bytes: Uint8Array }).bytes).sort()).toEqual(
       // At the end the player falls silent: All Notes Off (CC123).
       [...scale.map(([, message]) => (message as number[]).join(' ')), '176 123 0'].sort(),
@@ -174,22 +189,31 @@ describe('wirepit prepare', () => {
     expect(report.fits).toBe(false);
     expect(report.bytes.free).toBeLessThan(0);
     expect(() => readFileSync(out)).toThrow();
+    // Each thing that helps is told with the memory it leaves it needing, in words as well.
+    const tight = board({ ram: `{ from = 0x2000, to = ${0x2000 + needed + 8} }` });
+    const helped = await answerOf(['prepare', BOTH, '--board', tight, '--json']);
+    const { advice, bytes } = schema.parse(JSON.parse(helped.stdout));
+    expect(helped.code).toBe(1);
+    expect(advice).toContainEqual(
+      expect.objectContaining({ kind: 'leave-out-channel', value: 2, fits: true }),
+    );
+    for (const one of advice) {
+      expect(one.bytes).toBeLessThan(needed + 8 - bytes.free);
+      expect(one.fits).toBe(one.bytes <= needed + 8);
+    }
+    const told = await answerOf(['prepare', BOTH, '--board', tight]);
+    expect(told.stdout).toMatch(/what would help:/);
+    for (const one of advice) expect(told.stdout).toContain(`: ${one.bytes} byte`);
   });
 
   test('--fit-memory takes what makes it fit and says so; where nothing does, nothing is written', async () => {
-    // A second channel that never repeats: what leaves it out is all that helps.
-    const other = scale.map(([delta], at): (typeof scale)[number] => [
-      delta,
-      [at % 2 === 0 ? 0x91 : 0x81, (at >> 1) * 3, at % 2 === 0 ? 1 + ((at * at * 7) % 127) : 0],
-    ]);
-    const both = put('both.mid', songBytes([scale, other]));
     const alone = await answerOf(['prepare', SONG, '--board', board(), '--json']);
     const needed = 0x2000 - schema.parse(JSON.parse(alone.stdout)).bytes.free;
     const fitTo = async (bytes: number, out: string) => {
       const machine = board({ ram: `{ from = 0x2000, to = ${0x2000 + bytes} }` });
       const ran = await answerOf([
         'prepare',
-        both,
+        BOTH,
         '--board',
         machine,
         '--fit-memory',
@@ -248,6 +272,17 @@ describe('wirepit prepare', () => {
       /the song would stop itself/,
     ],
     ['an address where a port is meant', { out: '{ address = 0x4000 }' }, /writes to a port/],
+    [
+      'a ready bit at an address',
+      { ready: '{ address = 2, mask = 1 }' },
+      /write ready = \{ port = 0x10, mask/,
+    ],
+    ['a port where there is none', { ...BOARD_6502, out: '{ port = 1 }' }, /has no ports, only addresses/],
+    ['a mask that asks nothing', { ready: '{ port = 2, mask = 0 }' }, /board\.toml:5/],
+    ['a page 0 that it has not', { 'zero-page': '0x80' }, /needs no page 0/],
+    ['a clock past what is counted', { ...BOARD_6502, 'clock-hz': '5_000_000' }, /counts up to 4 MHz/],
+    ['a rate that no tape has', { 'tape-baud': '600' }, /board\.toml:5/],
+    ['a record of nothing', { 'hex-record': '0' }, /board\.toml:5/],
     ['a field that is none', { colour: '"red"' }, /no such field/],
   ])('%s: one line, exit 2', async (_, changes, words) => {
     const ran = await answerOf(['prepare', SONG, '--board', board(changes)]);

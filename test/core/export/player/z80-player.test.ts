@@ -133,14 +133,20 @@ describe('the image', () => {
 const Z80ASM = spawnSync('z80asm', ['--version']).error === undefined;
 
 describe.skipIf(!Z80ASM)('the same source in another assembler (Debian z80asm)', () => {
-  test('gives the same bytes', () => {
-    const { image } = prepareSong(lamp, {}, MACHINE)!;
-    const ours = playerCodeFor(MACHINE, image.codeAddress).assemble(image.symbols);
-    const folder = tempFolder('z80asm');
-    const names = Object.entries(image.symbols).map(([name, value]) => `${name}: equ ${value}`);
-    const source = join(folder, 'player.asm');
-    writeFileSync(source, `${names.join('\n')}\n org ${image.codeAddress}\n${image.source}\n`);
-    execFileSync('z80asm', ['-o', join(folder, 'player.bin'), source], { stdio: 'pipe' });
-    expect([...readFileSync(join(folder, 'player.bin'))]).toEqual([...ours.bytes]);
-  });
+  const low = { at: 0x11, mask: 2, isLow: true };
+  const high = { at: 0x12, mask: 4, isLow: false };
+  test.each([{}, { ready: high }, { ready: low, stop: low, repeat: true }])(
+    '%o gives the same bytes',
+    (more) => {
+      const machine = { ...MACHINE, ...more };
+      const { image } = prepareSong(lamp, {}, machine)!;
+      const ours = playerCodeFor(machine, image.codeAddress).assemble(image.symbols);
+      const folder = tempFolder('z80asm');
+      const names = Object.entries(image.symbols).map(([name, value]) => `${name}: equ ${value}`);
+      const source = join(folder, 'player.asm');
+      writeFileSync(source, `${names.join('\n')}\n org ${image.codeAddress}\n${image.source}\n`);
+      execFileSync('z80asm', ['-o', join(folder, 'player.bin'), source], { stdio: 'pipe' });
+      expect([...readFileSync(join(folder, 'player.bin'))]).toEqual([...ours.bytes]);
+    },
+  );
 });
