@@ -1,10 +1,10 @@
-import type { Bank, Instrument } from '../../instrument/instrument.ts';
+import type { Instrument } from '../../instrument/instrument.ts';
 import { knowsRhythmBank, RHYTHM_BANK, SECOND_DRUM_CHANNEL } from '../../instrument/song-drums.ts';
 import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { ProgramMove } from './moves.ts';
-import { nearestProgram, type ProgramChoice } from './nearest-program.ts';
+import { isBank, nearestProgram, type ProgramChoice } from './nearest-program.ts';
 import type { RowEdits } from './row-edits.ts';
 
 interface ChannelState {
@@ -135,9 +135,8 @@ class ProgramWalk {
   }
 
   #hasBank({ msb, lsb }: ChannelState): boolean {
-    return this.#instrument.banks.some(
-      (bank) => (bank.msb ?? 0) === Math.max(0, msb) && (bank.lsb ?? 0) === Math.max(0, lsb),
-    );
+    const sent = { msb: Math.max(0, msb), lsb: Math.max(0, lsb) };
+    return this.#instrument.banks.some((bank) => isBank(bank, sent));
   }
 
   #programRow(row: number, channel: number, program: number): void {
@@ -164,15 +163,15 @@ class ProgramWalk {
     if (choice === undefined) return;
     const { number } = choice.program;
     const track = this.#columns.track[row]!;
-    this.#select(row, channel, state, choice.bank, track);
+    this.#select(row, channel, state, choice, track);
     if (!isNote) this.#edits.put(row, 0xc0 | channel, number, 0);
     else if (choice.why !== 'exact') this.#edits.addBefore(row, 0xc0 | channel, number, 0, track);
   }
 
-  #select(row: number, channel: number, state: ChannelState, bank: Bank, track: number): void {
+  #select(row: number, channel: number, state: ChannelState, choice: ProgramChoice, track: number): void {
     // Back to a bank that needs no selection: 0, where another has been selected.
-    const msb = bank.msb ?? (state.toldMsb > 0 ? 0 : -1);
-    const lsb = bank.lsb ?? (state.toldLsb > 0 ? 0 : -1);
+    const msb = choice.msb ?? (state.toldMsb > 0 ? 0 : -1);
+    const lsb = choice.lsb ?? (state.toldLsb > 0 ? 0 : -1);
     if (msb >= 0 && msb !== state.toldMsb) {
       this.#edits.addBefore(row, 0xb0 | channel, Cc.bankSelect, msb, track);
       state.toldMsb = msb;

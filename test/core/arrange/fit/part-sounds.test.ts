@@ -1,6 +1,7 @@
 import { parseMidi } from 'midi-file';
 import { expect, test } from 'vitest';
 import { fitSong } from '../../../../src/core/arrange/fit/fit-song.ts';
+import { GENERAL_MIDI_2 } from '../../../../src/core/instrument/general-midi-2.ts';
 import { GENERAL_MIDI } from '../../../../src/core/instrument/general-midi-instrument.ts';
 import type { Bank, Instrument } from '../../../../src/core/instrument/instrument.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
@@ -105,4 +106,34 @@ test('a mode message that ends the notes of one channel ends none of another tha
   // Channel 1 has no part beside the two others and the flute: its note is left out, or is all that is cut.
   expect([...cut].filter((key) => key !== 60)).toEqual([]);
   expect(fit.after.lossPercent).toBeLessThan(fit.before.lossPercent);
+});
+
+test('a bank that one controller selects alone takes any value of the other: a variation of General MIDI 2 stays', () => {
+  // Bank 121, and the LSB is the variation (RP-024): LSB 3 is there; program 1 of bank 5 is not, and goes back to 121/0.
+  const variation: DeltaEvent[] = [
+    [0, [0xb0, 0, 121]],
+    [0, [0xb0, 32, 3]],
+    [0, [0xc0, 4]],
+    [0, [0x90, 60, 90]],
+    [48, [0x80, 60, 64]],
+  ];
+  const elsewhere: DeltaEvent[] = [
+    [0, [0xb0, 0, 5]],
+    [0, [0xc0, 1]],
+    [0, [0x90, 61, 90]],
+    [48, [0x80, 61, 64]],
+  ];
+  const fitOf = (events: DeltaEvent[]) => {
+    const song = readSong(songBytes([events]));
+    return fitSong(song, buildTimeline(song), GENERAL_MIDI_2, 2);
+  };
+  expect(fitOf(variation).song).toBeUndefined();
+  const both = fitOf([...variation, ...elsewhere, ...variation]);
+  expect(soundsIn(writeSong(both.song!))).toEqual(
+    new Map([
+      [60, '3/4'],
+      [61, '0/1'],
+    ]),
+  );
+  expect(both.fitted.programs.moves.map(({ from, notes }) => [from, notes])).toEqual([[1, 1]]);
 });
