@@ -11,7 +11,7 @@ import { drumEvidence } from './drum-evidence.ts';
 import { FindingTally } from './finding-tally.ts';
 import type { InstrumentFinding } from './instrument-finding.ts';
 import { PartsUsed } from './parts-used.ts';
-import type { Polyphony } from './polyphony.ts';
+import { type Polyphony, polyphonyOf } from './polyphony.ts';
 import { UnheededMessages } from './unheeded-messages.ts';
 
 /**
@@ -61,7 +61,7 @@ export function instrumentCheckOf(
   ]))
     tally.add('looks-like-drums', channel, row, why, count);
   const findings = tally.findings(timeline, notes);
-  const voices = voicesFinding(polyphony, instrument, notes);
+  const voices = voicesFinding(timeline, polyphony, instrument, notes);
   return voices === undefined ? findings : [...findings, voices];
 
   function judgeStroke(row: number, channel: number, key: number): void {
@@ -120,7 +120,14 @@ const CUTS: Readonly<Record<Instrument['full'], string>> = {
   newest: 'the newest note is left out',
 };
 
+/** It takes what was let go first, and what is held has voices enough. */
+function onlyTailsAreCut(timeline: Timeline, instrument: Instrument, voices: number): boolean {
+  if (instrument.full !== 'released' || instrument.releaseMicros === 0) return false;
+  return polyphonyOf(timeline, { ...instrument, releaseMicros: 0 }, 1, voices).check.most <= voices;
+}
+
 function voicesFinding(
+  timeline: Timeline,
   { check, overNotes }: Polyphony,
   instrument: Instrument,
   notes: number,
@@ -130,13 +137,14 @@ function voicesFinding(
   const { bar, beat } = check.at;
   const tail =
     instrument.releaseMicros > 0 ? `, each ${instrument.releaseMicros / 1000} ms longer than its key` : '';
+  const isTails = onlyTailsAreCut(timeline, instrument, check.voices);
   return {
-    code: 'too-few-voices',
+    code: isTails ? 'tails-cut' : 'too-few-voices',
     port: null,
     channels: [],
     at: check.at,
     count: overNotes,
     share,
-    text: `${check.most} voices are wanted at bar ${bar}, beat ${beat}, pedals counted${tail}; there are ${check.voices}, too few for ${check.overSeconds.toFixed(1)} s: ${CUTS[instrument.full]} (${overNotes} notes, ${(share * 100).toFixed(1)} %, come then).`,
+    text: `${check.most} voices are wanted at bar ${bar}, beat ${beat}, pedals counted${tail}; there are ${check.voices}, too few for ${check.overSeconds.toFixed(1)} s: ${isTails ? 'only what dies away is cut' : CUTS[instrument.full]} (${overNotes} notes, ${(share * 100).toFixed(1)} %, come then).`,
   };
 }

@@ -101,6 +101,13 @@ export const INSTRUMENT_FINDINGS = {
     means: 'The instrument cuts or leaves out notes, as it does when it is full.',
     toDo: 'Use wirepit fit, which leaves out what is heard least.',
   },
+  'tails-cut': {
+    says: 'more voices are wanted than there are, but no more than there are for keys and pedals that are down:',
+    counts: 'notes',
+    means: 'What dies away ends sooner, to make room for new notes.',
+    toDo: 'Nothing, where that is not heard. Wirepit fit leaves it so: no message can cut what dies away.',
+    isHint: true,
+  },
   'bend-range': {
     says: 'pitch bend has another range',
     counts: 'notes',

@@ -156,6 +156,17 @@ describe('what an instrument cannot do', () => {
     expect(instrument.findings).toMatchObject([{ code: 'too-few-voices', count: 1, share: 0.5 }]);
   });
 
+  test('voices: of an instrument that takes what was let go first, that only tails are cut is a hint', () => {
+    const one = { instrument: { 'release-ms': 100, voices: 1, full: 'released' } } as const;
+    const apart = checkOn(one, [PROGRAM, ...note(0, 60), ...note(0, 62)]);
+    expect(apart.instrument.findings).toMatchObject([{ code: 'tails-cut', count: 1, share: 0.5 }]);
+    expect(apart.instrument.findings[0]!.text).toContain('only what dies away is cut (1 notes, 50.0 %');
+    expect(apart).toMatchObject({ verdict: 'fits', problems: [] });
+    const together = checkOn(one, [PROGRAM, at(0, 0x90, 60, 90), ...note(0, 62), at(0, 0x80, 60, 0)]);
+    expect(together.instrument.findings).toMatchObject([{ code: 'too-few-voices' }]);
+    expect(together.verdict).toBe('fits-with-changes');
+  });
+
   test('General MIDI, which is only assumed, makes no problem of what it lacks', () => {
     const song = readSong(songBytes([note(0, 60)]));
     const check = checkSong('a.mid', song, buildTimeline(song));
