@@ -70,7 +70,11 @@ export const FIT_SHAPE = z.strictObject({
   resetsExchanged: z.array(
     z.strictObject({ from: z.enum(['gm-on', 'gm2-on']), to: z.enum(['gm-on', 'gm2-on']), count }),
   ),
-  putIn: z.strictObject({ bendRangeChannels: z.array(channel), resetMessages: count }),
+  putIn: z.strictObject({
+    programChannels: z.array(channel),
+    bendRangeChannels: z.array(channel),
+    resetMessages: count,
+  }),
   bendsScaledChannels: z.array(channel),
   pedalsWrittenOutChannels: z.array(channel),
   instruments: z.array(

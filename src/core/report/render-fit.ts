@@ -176,6 +176,9 @@ function leftOutLines(document: FitDocument): string[] {
     lines.push(
       `  ${counted(leftOut.banks, 'bank selection')} left out: ${leftOut.banks === 1 ? 'that bank is' : 'those banks are'} not there`,
     );
+  if (putIn.programChannels.length > 0) {
+    lines.push(`  the first program put in, before any note, on ${channelsText(putIn.programChannels)}`);
+  }
   if (putIn.bendRangeChannels.length > 0) {
     lines.push(`  bend range put in on ${channelsText(putIn.bendRangeChannels)}`);
   }

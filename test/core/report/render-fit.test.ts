@@ -29,7 +29,7 @@ function fitOf(notes: number): FitDocument {
       banks: notes,
     },
     resetsExchanged: [{ from: 'gm2-on', to: 'gm-on', count: notes }],
-    putIn: { bendRangeChannels: [], resetMessages: notes },
+    putIn: { programChannels: [1], bendRangeChannels: [], resetMessages: notes },
     bendsScaledChannels: [],
     pedalsWrittenOutChannels: [],
     instruments: [],
@@ -42,6 +42,7 @@ test.each([
   [
     1,
     [
+      'the first program put in, before any note, on channel 1',
       'channel 1: program 1 becomes 2 Reed (of its family), 1 note',
       'channel 1: key 60 goes 1 octave up, 1 note',
       'channel 10: drum 36 becomes 35, 1 note',
@@ -57,6 +58,7 @@ test.each([
   [
     2,
     [
+      'the first program put in, before any note, on channel 1',
       'channel 1: program 1 becomes 2 Reed (of its family), 2 notes',
       'channel 1: key 60 goes 2 octaves up, 2 notes',
       'channel 10: drum 36 becomes 35, 2 notes',

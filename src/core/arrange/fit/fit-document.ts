@@ -46,7 +46,11 @@ export interface FitDocument {
   readonly leftOut: LeftOutDocument;
   /** Resets and what is sent in their place, as in `check --json` (`sysEx.reset`). */
   readonly resetsExchanged: readonly ResetMove[];
-  readonly putIn: { readonly bendRangeChannels: readonly number[]; readonly resetMessages: number };
+  readonly putIn: {
+    readonly programChannels: readonly number[];
+    readonly bendRangeChannels: readonly number[];
+    readonly resetMessages: number;
+  };
   readonly bendsScaledChannels: readonly number[];
   readonly pedalsWrittenOutChannels: readonly number[];
   /** One for each port of the map; none where one instrument is behind all channels. */
@@ -116,6 +120,7 @@ export function fitDocument(file: string, timeline: Timeline, keep: number, fit:
     },
     resetsExchanged: resetsExchanged(seats),
     putIn: {
+      programChannels: channelsOf(({ fitted }) => fitted.programs.putIn),
       bendRangeChannels: channelsOf(({ fitted }) => fitted.messages.rangesPutIn),
       resetMessages: seats.reduce((sum, { fitted }) => sum + fitted.messages.resetsWrittenOut, 0),
     },

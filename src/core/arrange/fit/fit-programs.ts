@@ -25,11 +25,14 @@ export interface ProgramFit {
   readonly moves: readonly ProgramMove[];
   readonly keeps: Uint8Array;
   readonly banksDropped: number;
+  /** Channels that were told the program they begin with, which nothing had said. */
+  readonly putIn: readonly number[];
 }
 
 /**
  * Programs the instrument has not become the nearest it has, with the bank selection that takes. Channels on which
- * all is there are not touched. Before the first program a song means the first of all (common practice, no source).
+ * all is there are not touched. Before the first program a song means the first of all (common practice, no source);
+ * it is put in there, as an instrument may have been left at another.
  */
 export function fitPrograms(
   columns: TimelineColumns,
@@ -58,8 +61,9 @@ class ProgramWalk {
   readonly #moves = new Map<string, ProgramMove>();
   readonly #choices = new Map<number, ProgramChoice | undefined>();
   readonly #keeps: Uint8Array;
-  /** Channels with a program or bank that is not there. */
+  /** Channels with a program or bank that is not there, or with notes before any program. */
   readonly #isTouched: boolean[];
+  readonly #putIn: number[] = [];
   #banksDropped = 0;
 
   constructor(
@@ -89,7 +93,7 @@ class ProgramWalk {
       else if (isNoteOn(this.#columns, row)) this.#noteRow(row, channel);
     }
     const moves = [...this.#moves.values()].filter(({ notes }) => notes > 0);
-    return { moves, keeps: this.#keeps, banksDropped: this.#banksDropped };
+    return { moves, keeps: this.#keeps, banksDropped: this.#banksDropped, putIn: this.#putIn };
   }
 
   #touched(): boolean[] {
@@ -97,7 +101,12 @@ class ProgramWalk {
     const touched = new Array<boolean>(16).fill(false);
     // A bank that is selected counts from the next program on (MIDI 1.0, Bank Select).
     const selected = Array.from({ length: 16 }, () => ({ msb: -1, lsb: -1 }));
-    const wishes = Array.from({ length: 16 }, () => ({ msb: -1, lsb: -1, program: 0 }));
+    const wishes = Array.from({ length: 16 }, () => ({
+      msb: -1,
+      lsb: -1,
+      program: 0,
+      isChosen: false,
+    }));
     for (let row = 0; row < count; row += 1) {
       const channel = status[row]! & 15;
       const kind = status[row]! & 0xf0;
@@ -105,11 +114,11 @@ class ProgramWalk {
       const wish = wishes[channel]!;
       if (kind === 0xb0 && data1[row] === Cc.bankSelect) bank.msb = data2[row]!;
       else if (kind === 0xb0 && data1[row] === Cc.bankSelectFine) bank.lsb = data2[row]!;
-      else if (kind === 0xc0) wishes[channel] = { ...bank, program: data1[row]! };
+      else if (kind === 0xc0) wishes[channel] = { ...bank, program: data1[row]!, isChosen: true };
       else if (kind !== 0x90 || isNoteOff(this.#columns, row) || touched[channel]) continue;
       else {
         const choice = this.#choiceOf(wish.program, wish.msb, wish.lsb);
-        if (choice !== undefined && choice.why !== 'exact') touched[channel] = true;
+        touched[channel] = choice !== undefined && (choice.why !== 'exact' || !wish.isChosen);
       }
     }
     return touched;
@@ -165,7 +174,10 @@ class ProgramWalk {
     const track = this.#columns.track[row]!;
     this.#select(row, channel, state, choice, track);
     if (!isNote) this.#edits.put(row, 0xc0 | channel, number, 0);
-    else if (choice.why !== 'exact') this.#edits.addBefore(row, 0xc0 | channel, number, 0, track);
+    else {
+      this.#edits.addBefore(row, 0xc0 | channel, number, 0, track);
+      if (choice.why === 'exact') this.#putIn.push(channel);
+    }
   }
 
   #select(row: number, channel: number, state: ChannelState, choice: ProgramChoice, track: number): void {

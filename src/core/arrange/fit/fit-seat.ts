@@ -87,7 +87,7 @@ function leftAlone(
   const fitted: FittedColumns = {
     ...asWritten,
     unplanned: { ...asWritten, judge },
-    programs: { moves: [], keeps: programs.keeps, banksDropped: 0 },
+    programs: { moves: [], keeps: programs.keeps, banksDropped: 0, putIn: [] },
     drumKeys: { moves: [], withoutSound: [], withoutDrums: [] },
     keys: { moves: [], withoutKey: [], keyTaken: [] },
     messages: NOTHING_SAID,

@@ -8,6 +8,7 @@ import { fitDocument } from '../../../../src/core/arrange/fit/fit-document.ts';
 import { fitSong } from '../../../../src/core/arrange/fit/fit-song.ts';
 import { GENERAL_MIDI } from '../../../../src/core/instrument/general-midi-instrument.ts';
 import type { Instrument } from '../../../../src/core/instrument/instrument.ts';
+import { checkSong } from '../../../../src/core/report/check-song.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { writeSong } from '../../../../src/core/smf/write-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
@@ -127,6 +128,22 @@ describe('what the fit tells', () => {
     ]);
   });
 
+  test('where notes come before any program the first is put in, and check then misses none', () => {
+    const events = [...note(0, 60), ...note(9, 36)];
+    const programMissing = (bytes: Uint8Array) => {
+      const song = readSong(bytes);
+      const { instrument } = checkSong('a.mid', song, buildTimeline(song), {
+        instrumentName: 'general-midi',
+      });
+      return instrument.findings.filter(({ code }) => code === 'no-program').length;
+    };
+    const { document, bytes } = documentOf(events, GENERAL_MIDI);
+    expect(document.putIn.programChannels).toEqual([1]);
+    expect([programMissing(songBytes([events])), programMissing(bytes)]).toEqual([1, 0]);
+    expect(document.keptProgramPercent).toBe(100);
+    expect(fitted(bytes, GENERAL_MIDI).fit.song).toBeUndefined();
+  });
+
   test('a bank that is selected before the first note, and no program after it, counts for nothing', () => {
     const banks = [{ name: 'few', msb: 3, lsb: undefined, programs: FEW_SOUNDS }];
     const instrument = { ...GENERAL_MIDI, banks };
@@ -177,6 +194,7 @@ describe('what the fit tells', () => {
 
   test('a reset that is not followed is written out: controllers and bend at rest, keys let go', () => {
     const events: DeltaEvent[] = [
+      [0, [0xc0, 0]],
       [0, [0xb0, 11, 20]],
       [0, [0xe0, 0, 96]],
       [0, [0x90, 60, 90]],
@@ -193,7 +211,7 @@ describe('what the fit tells', () => {
       columns.data1[row],
       columns.data2[row],
     ]);
-    expect(sent.slice(3)).toEqual([
+    expect(sent.slice(4)).toEqual([
       [96, 0xb0, 11, 127],
       [96, 0xe0, 0, 64],
       [192, 0x80, 60, 64],
@@ -202,11 +220,11 @@ describe('what the fit tells', () => {
   });
 
   test('a pedal that is not followed is written out as longer notes', () => {
-    const events: DeltaEvent[] = [[0, [0xb0, 64, 127]], ...note(0, 60), [96, [0xb0, 64, 0]]];
+    const events: DeltaEvent[] = [[0, [0xc0, 0]], [0, [0xb0, 64, 127]], ...note(0, 60), [96, [0xb0, 64, 0]]];
     const { document, bytes } = documentOf(events, { ...GENERAL_MIDI, controllers: new Set([7]) });
     expect(document.pedalsWrittenOutChannels).toEqual([1]);
     const { columns } = buildTimeline(readSong(bytes));
-    expect(columns.count).toBe(2);
-    expect(columns.tick[1]).toBe(192);
+    expect(columns.count).toBe(3);
+    expect(columns.tick[2]).toBe(192);
   });
 });
