@@ -79,6 +79,25 @@ describe('notes that do not come in pairs are named by channel, key, bar and bea
     ]);
   });
 
+  test('by 120 and from 123 on (MIDI 1.0, Table IV), by no other controller', () => {
+    const ending = Array.from({ length: 128 }, (_, controller) => controller).filter((controller) =>
+      findings(on(0, 0, 60), [96, 0xb0, controller, 0]).some((text) => text.includes('ends it')),
+    );
+    expect(ending).toEqual([120, 123, 124, 125, 126, 127]);
+  });
+
+  test('a release on the same channel of another port is not elsewhere, but of another instrument', () => {
+    const { findings: found } = buildTimeline(
+      songOf({
+        tracks: [
+          [on(0, 2, 60), end(30)],
+          [[0, 0xff, 0x21, 1], off(10, 2, 60), end(10)],
+        ],
+      }),
+    );
+    expect(found.map(({ text }) => text).filter((text) => text.includes('never released there'))).toEqual([]);
+  });
+
   test('struck twice, without length, released without a strike', () => {
     const texts = findings(on(0, 0, 60), on(0, 0, 60), off(0, 0, 60), off(9, 0, 60), off(9, 0, 60));
     expect(texts).toEqual([
