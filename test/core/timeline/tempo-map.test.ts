@@ -109,6 +109,7 @@ describe('properties', () => {
             );
             expect(filled[row]).toBe(map.microsAt(when));
           }
+          for (const stretch of map.stretches) expect(stretch.micros).toBe(map.microsAt(stretch.tick));
         },
       ),
       { numRuns: 300 },

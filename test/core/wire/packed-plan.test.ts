@@ -332,6 +332,13 @@ describe('SysEx', () => {
     expect(onsetLatenessOf(run).worstMicros).toBe(960);
   });
 
+  test('what is no reset needs no such time', () => {
+    const columns = columnsOf([500_000, 'F0 7F 7F 04 01 00 40 F7', '90 3C 40']);
+    const { releaseMicros } = pack(columns, { settleMicros: 50_000 });
+    // Its own 8 bytes, and what is kept free before the note, 1.92 ms at most.
+    expect(releaseMicros[0]).toBeGreaterThanOrEqual(500_000 - 8 * 320 - 1920);
+  });
+
   test('nothing passes it', () => {
     const columns = columnsOf(
       [0, '90 3C 40'],
