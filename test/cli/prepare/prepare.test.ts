@@ -155,6 +155,28 @@ describe('wirepit prepare', () => {
     expect(plain.stdout).not.toMatch(/caution/);
   });
 
+  test('a clock that is slow for a dense song is told, with what would help; at a faster one nothing is', async () => {
+    // Chords of 24 notes on eight channels, put together from the same few notes: levels in levels, in bursts.
+    const chords = Array.from({ length: 60 * 24 }, (_, at): (typeof scale)[number] => {
+      const turn = (at * at + 3 * Math.floor(at / 24)) % 17;
+      return [at % 24 === 0 ? 24 : 0, [0x90 | (turn % 8), 40 + turn, at % 48 < 24 ? 80 : 0]];
+    });
+    const dense = put('dense.mid', songBytes([chords]));
+    const onClock = async (hertz: string) =>
+      (
+        await answerOf([
+          'prepare',
+          dense,
+          '--board',
+          board({ 'clock-hz': hertz, ram: '{ from = 0x2000, to = 0xF000 }' }),
+        ])
+      ).stdout;
+    expect(await onClock('500_000')).toMatch(
+      /This clock is slow for this song: a faster one makes it less late/,
+    );
+    expect(await onClock('4_000_000')).not.toMatch(/clock is slow/);
+  });
+
   test('a song that repeats is proved once through', async () => {
     const ran = await answerOf(['prepare', SONG, '--board', BOARD, '--repeat', '--verify', '--json']);
     const { verified } = schema.parse(JSON.parse(ran.stdout));
