@@ -27,6 +27,8 @@ export class ChannelSettingsSeen {
   #pressure = 0;
   #parameter = 0x3fff;
   #range: number;
+  /** A registered parameter has said so: without, a song means one range and an instrument may have another. */
+  #isRangeSaid = false;
 
   constructor(bendRange: number) {
     this.#range = bendRange;
@@ -45,7 +47,7 @@ export class ChannelSettingsSeen {
     else if (data1 === Cc.rpn) this.#parameter = (this.#parameter & 0x7f) | (data2 << 7);
     else if (data1 === Cc.rpnFine) this.#parameter = (this.#parameter & 0x3f80) | data2;
     else if (data1 === Cc.nrpn || data1 === Cc.nrpnFine) this.#parameter = 0x3fff;
-    else if (data1 === Cc.dataEntry && this.#parameter === 0) this.#range = data2;
+    else if (data1 === Cc.dataEntry && this.#parameter === 0) this.#sayRange(data2);
     else if (data1 < 120 && !APART.has(data1)) this.#controllers[data1] = data2;
   }
 
@@ -56,18 +58,23 @@ export class ChannelSettingsSeen {
       yield [0xb0, number, this.#at(number)];
       now.#controllers[number] = this.#at(number);
     }
-    if (this.#range !== now.#range) {
+    if (this.#range !== now.#range || (this.#isRangeSaid && !now.#isRangeSaid)) {
       yield [0xb0, Cc.rpn, 0];
       yield [0xb0, Cc.rpnFine, 0];
       yield [0xb0, Cc.dataEntry, this.#range];
       yield [0xb0, Cc.rpn, 127];
       yield [0xb0, Cc.rpnFine, 127];
-      now.#range = this.#range;
+      now.#sayRange(this.#range);
     }
     if (this.#bend !== now.#bend) yield [0xe0, this.#bend & 0x7f, this.#bend >> 7];
     if (this.#pressure !== now.#pressure) yield [0xd0, this.#pressure, 0];
     now.#bend = this.#bend;
     now.#pressure = this.#pressure;
+  }
+
+  #sayRange(semitones: number): void {
+    this.#range = semitones;
+    this.#isRangeSaid = true;
   }
 
   #at(number: number): number {
