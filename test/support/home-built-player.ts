@@ -35,7 +35,7 @@ export interface PlayedRecording {
   /**
    * When whoever knows the song and not when it was begun could first tell: a byte is another one or does not come; or of
    * the notes struck so far two are farther from one another than written, by more than `LATE_MICROS`; or, of twelve
-   * moments, by half of that. Not before four notes have come as they are written, at two moments: with fewer nobody knows
+   * moments and more, so many that they are not only the outermost tenth by half of that. Not before four notes have come as they are written, at two moments: with fewer nobody knows
    * where in the song they are. Infinity for never.
    */
   readonly tellableFromMicros: number;
@@ -59,24 +59,31 @@ const BYTE = 320;
 const LATE_MICROS = 20_000;
 /** Moments through which a line can be laid that says anything. */
 const FEWEST_MOMENTS = 12;
+/** Of the moments so many may stray for any reason. */
+const STRAYS = 0.1;
 /** Notes by which it is known where in the song they are. */
 const KNOWN_BY_NOTES = 4;
 
 /** Sees when notes have been struck at moments that no beginning explains. */
 class Unevenness {
-  #least = Number.POSITIVE_INFINITY;
-  #most = Number.NEGATIVE_INFINITY;
-  #moments = 0;
-  #tick = -1;
+  /** By moment: how late its earliest note is, and its latest. */
+  readonly #least = new Map<number, number>();
+  readonly #most = new Map<number, number>();
+
+  #isTold = false;
 
   /** @returns whether it can be told now. @param offMicros how late the note is, of an unknown beginning */
   note(tick: number, offMicros: number): boolean {
-    if (tick !== this.#tick) this.#moments += 1;
-    this.#tick = tick;
-    this.#least = Math.min(this.#least, offMicros);
-    this.#most = Math.max(this.#most, offMicros);
-    const spread = this.#most - this.#least;
-    return spread > LATE_MICROS || (spread > LATE_MICROS / 2 && this.#moments >= FEWEST_MOMENTS);
+    if (this.#isTold) return true;
+    this.#least.set(tick, Math.min(this.#least.get(tick) ?? Number.POSITIVE_INFINITY, offMicros));
+    this.#most.set(tick, Math.max(this.#most.get(tick) ?? Number.NEGATIVE_INFINITY, offMicros));
+    const least = [...this.#least.values()].sort((a, b) => a - b);
+    const most = [...this.#most.values()].sort((a, b) => b - a);
+    const strays = Math.floor(least.length * STRAYS);
+    this.#isTold =
+      most[0]! - least[0]! > LATE_MICROS ||
+      (least.length >= FEWEST_MOMENTS && most[strays]! - least[strays]! > LATE_MICROS / 2);
+    return this.#isTold;
   }
 }
 

@@ -162,8 +162,7 @@ function startOf(written: WrittenMusic, first: number, heard: HeardNotes): numbe
   let start = Number.NEGATIVE_INFINITY;
   let most = Number.NEGATIVE_INFINITY;
   for (let note = 0; note < Math.min(TRIED_HEARD, count); note += 1) {
-    for (let other = first; other < Math.min(first + TRIED_WRITTEN, written.count); other += 1) {
-      if (!isAlike(written, other, heard, note)) continue;
+    for (const other of candidates(written, first, heard, note)) {
       const tried = heard.micros[note]! - written.micros[other]!;
       const explained = explainedBy(written, first, heard, 0, count, tried);
       if (explained < Math.max(KNOWN_BY_NOTES, LEAST_EXPLAINED * count)) continue;
@@ -175,6 +174,19 @@ function startOf(written: WrittenMusic, first: number, heard: HeardNotes): numbe
     }
   }
   return start === Number.NEGATIVE_INFINITY ? undefined : start;
+}
+
+/** What a note heard may be: one of the first written that are like it, or the first of its channel and key. */
+function candidates(written: WrittenMusic, first: number, heard: HeardNotes, note: number): number[] {
+  const found: number[] = [];
+  const soon = Math.min(first + TRIED_WRITTEN, written.count);
+  let other = first;
+  for (; other < soon; other += 1) if (isAlike(written, other, heard, note)) found.push(other);
+  if (found.length > 0) return found;
+  const isOfStream = () =>
+    written.key[other] === heard.key[note] && written.channel[other] === heard.channel[note];
+  while (other < written.count && !isOfStream()) other += 1;
+  return other < written.count ? [other] : [];
 }
 
 function isAlike(written: WrittenMusic, note: number, heard: HeardNotes, other: number): boolean {

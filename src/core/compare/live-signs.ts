@@ -105,10 +105,9 @@ function longestWaits(columns: TimelineColumns, written: WrittenMusic): Float64A
   return Float64Array.from(written.row, (row) => ofRow[row]!);
 }
 
-/** Farther back a clock that is right to `LEAST_PPM` may be off as well. */
 const WINDOW_MICROS = 20_000_000;
-/** Places from the outermost moments to those that are judged by. */
-const OUTERMOST = 0;
+/** Clocks nobody would name wrong. */
+const CLOCKS_PPM = [-1, -0.5, 0, 0.5, 1].map((part) => part * LEAST_PPM);
 /** A second moment could be the first one that is wrong; with a third it is known where. */
 const FEWEST_MOMENTS = 3;
 /** Through so many moments any unevenness is seen, and half of what is late is enough; but not the latest and earliest of them. */
@@ -138,25 +137,29 @@ function timeSign(
 ): TimeSign | undefined {
   const moments = momentsOf(written, waits, pace, heldUp(heard.on, heard.standstills));
   if (moments.length < FEWEST_MOMENTS) return undefined;
-  const early = moments.toSorted((a, b) => a.early - b.early);
-  const late = moments.toSorted((a, b) => b.late - a.late);
   const grain = graininessOf(heard);
-  const gap = (place: number, least: number): number => {
-    const [from, to] = [early[place]!, late[place]!];
-    const clock = (LEAST_PPM * Math.abs(to.songMicros - from.songMicros)) / 1e6;
-    const micros = to.late - from.early - clock;
-    return micros > least ? micros : 0;
-  };
-  let micros = gap(OUTERMOST, withinMicros + grain);
-  if (micros === 0 && moments.length >= MANY_MOMENTS)
-    micros = gap(Math.floor(STRAYS * moments.length), Math.max(withinMicros / 2, GRAINS * grain));
-  if (micros === 0) return undefined;
+  let micros = spread(moments, 0);
+  if (micros <= withinMicros + grain) {
+    micros = moments.length < MANY_MOMENTS ? 0 : spread(moments, Math.floor(STRAYS * moments.length));
+    if (micros <= Math.max(withinMicros / 2, GRAINS * grain)) return undefined;
+  }
   const half = Math.min(3, moments.length >> 1);
   const middle = (some: readonly Moment[]) => median(Float64Array.from(some, (one) => one.early));
   const went = middle(moments.slice(-half)) - middle(moments.slice(0, half));
   const { bar, beat } = timeline.meterMap.barBeatAt(written.tick[moments.at(-1)!.note]!);
   if (Math.abs(went) > micros / 2) return { kind: 'drift', bar, beat, micros: went };
   return { kind: 'uneven', bar, beat, micros };
+}
+
+/** How far the late moments are from the early ones, but for some strays, by the clock under which that is least. */
+function spread(moments: readonly Moment[], strays: number): number {
+  const spreads = CLOCKS_PPM.map((ppm) => {
+    const off = (one: Moment) => (ppm * one.songMicros) / 1e6;
+    const early = Float64Array.from(moments, (one) => one.early - off(one)).sort();
+    const late = Float64Array.from(moments, (one) => one.late - off(one)).sort();
+    return late[late.length - 1 - strays]! - early[strays]!;
+  });
+  return Math.min(...spreads);
 }
 
 /** The latest moments, but for those heard while the listener stood still. */

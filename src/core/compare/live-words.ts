@@ -61,6 +61,8 @@ const MOST_SIGNS = 3;
 interface News {
   /** What makes it one and the same in two views. */
   readonly key: string;
+  /** Two views on end must have something of this; left out: this very thing. */
+  readonly seenAs?: string;
   /** Of its kind no more than so many are told. */
   readonly kind: string;
   readonly text: string;
@@ -84,8 +86,10 @@ function newsIn({ soFar, signs }: LiveView): News[] {
     }),
     ...signs.map((one): News => {
       const text = signWords(one);
-      if (one.kind === 'drift') return { key: `drift ${one.micros > 0}`, kind: 'drift', text };
-      if (one.kind === 'uneven') return { key: 'uneven', kind: 'uneven', text };
+      // Whether time goes off or is uneven may be seen the one way and then the other: that it is wrong is seen twice.
+      if (one.kind === 'drift')
+        return { key: `drift ${one.micros > 0}`, seenAs: 'time', kind: 'drift', text };
+      if (one.kind === 'uneven') return { key: 'uneven', seenAs: 'time', kind: 'uneven', text };
       return { key: `${one.kind} ${text.replace(/ by [^:]*/, '')}`, kind: one.kind, text };
     }),
     ...state.map(
@@ -119,15 +123,15 @@ export class LiveNews {
       lines.push(causeWords(cause));
     }
     const news = newsIn(view);
-    for (const { key, kind, text } of news) {
+    for (const { key, seenAs = key, kind, text } of news) {
       const told = this.#toldOf.get(kind) ?? 0;
-      if (!this.#before.has(key) || this.#told.has(key)) continue;
+      if (!this.#before.has(seenAs) || this.#told.has(key)) continue;
       if (told >= (kind === 'difference' ? MOST_DIFFERENCES : MOST_SIGNS)) continue;
       this.#told.add(key);
       this.#toldOf.set(kind, told + 1);
       lines.push(text);
     }
-    this.#before = new Set(news.map(({ key }) => key));
+    this.#before = new Set(news.map(({ key, seenAs = key }) => seenAs));
     return lines;
   }
 }

@@ -78,6 +78,31 @@ describe('what is told while a recording comes in', () => {
     ]);
   });
 
+  test('time that is seen to be wrong twice is told, whichever way it is seen', () => {
+    const news = new LiveNews();
+    const uneven: LiveSign = { kind: 'uneven', bar: 4, beat: 2, micros: 22_000 };
+    expect(news.take(view([], [], [{ kind: 'drift', bar: 4, beat: 1, micros: 21_000 }]))).toEqual([]);
+    expect(news.take(view([], [], [uneven]))).toEqual([
+      '4:2 notes come unevenly: 22.0 ms between the early and the late ones',
+    ]);
+    expect(news.take(view([], [], [{ ...uneven, micros: 30_000 }]))).toEqual([]);
+  });
+
+  test('a note that has not come, and one that was not let go, each once', () => {
+    const news = new LiveNews();
+    const at = { bar: 2, beat: 1, channel: 1, note: 'C4' };
+    const signs: LiveSign[] = [
+      { kind: 'overdue', ...at },
+      { kind: 'held', ...at },
+    ];
+    news.take(view([], [], signs));
+    expect(news.take(view([], [], signs))).toEqual([
+      '2:1 overdue: C4 on channel 1 has not come',
+      '2:1 not let go: C4 on channel 1',
+    ]);
+    expect(news.take(view([], [], signs))).toEqual([]);
+  });
+
   test('what was changed says what it came as', () => {
     expect(
       differenceWords({ ...line(4), kind: 'changed', what: 'velocity', heard: 'velocity 9 for 80' }),
