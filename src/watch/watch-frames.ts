@@ -55,9 +55,15 @@ export function frameOf(kind: number, payload: Uint8Array | string = ''): Buffer
   return frame;
 }
 
-/** Cuts a stream of bytes into frames, however it comes in pieces. */
+/** A frame as it came; its payload is a view that holds until more is read. */
+export interface WatchFrame {
+  readonly kind: number;
+  readonly payload: Buffer;
+}
+
+/** Cuts a stream of bytes into frames, however it comes in pieces. Only what is not whole yet is copied. */
 export class FrameReader {
-  #rest: Buffer = Buffer.alloc(0);
+  #rest: Buffer = NOTHING;
   readonly #most: number;
 
   /** @param most longest frame taken, in bytes */
@@ -66,18 +72,20 @@ export class FrameReader {
   }
 
   /** @returns the frames that are whole now; undefined when one is empty or too long: nothing more can be read then */
-  feed(chunk: Uint8Array): { readonly kind: number; readonly payload: Buffer }[] | undefined {
-    this.#rest = this.#rest.length === 0 ? Buffer.from(chunk) : Buffer.concat([this.#rest, chunk]);
-    const frames: { kind: number; payload: Buffer }[] = [];
+  feed(chunk: Buffer): WatchFrame[] | undefined {
+    const bytes = this.#rest.length === 0 ? chunk : Buffer.concat([this.#rest, chunk]);
+    const frames: WatchFrame[] = [];
     let at = 0;
-    while (this.#rest.length - at >= HEAD) {
-      const length = this.#rest.readUInt32LE(at);
+    while (bytes.length - at >= HEAD) {
+      const length = bytes.readUInt32LE(at);
       if (length === 0 || length > this.#most) return undefined;
-      if (this.#rest.length - at < 4 + length) break;
-      frames.push({ kind: this.#rest[at + 4]!, payload: this.#rest.subarray(at + HEAD, at + 4 + length) });
+      if (bytes.length - at < 4 + length) break;
+      frames.push({ kind: bytes[at + 4]!, payload: bytes.subarray(at + HEAD, at + 4 + length) });
       at += 4 + length;
     }
-    this.#rest = this.#rest.subarray(at);
+    this.#rest = at === bytes.length ? NOTHING : Buffer.from(bytes.subarray(at));
     return frames;
   }
 }
+
+const NOTHING = Buffer.alloc(0);

@@ -15,6 +15,7 @@ export interface WatchedSong {
 
 /** The observed state is some 90 kB; a song's words and flags some hundred bytes. */
 const MOST_FROM_SHOW = 1 << 24;
+const READ_BYTES = 1 << 16;
 
 /** The watching end: attached to a show until either leaves. */
 export class WatchLink {
@@ -38,9 +39,15 @@ export class WatchLink {
 
   /** @throws Refusal where no show answers, or does not want us */
   static async attach(path: string, version: string, control: boolean): Promise<WatchLink> {
-    const socket = connect(path);
+    const buffer = Buffer.alloc(READ_BYTES);
+    // Into one buffer, not a new one for every read, thirty times a second all day.
+    const socket = connect({
+      path,
+      onread: { buffer, callback: (length) => read(buffer.subarray(0, length)) },
+    });
     const frames = new FrameReader(MOST_FROM_SHOW);
     let link: WatchLink | undefined;
+    let read: (chunk: Buffer) => boolean = () => true;
     return new Promise((resolve, reject) => {
       const refuse = (why: string): void => {
         socket.destroy();
@@ -55,7 +62,7 @@ export class WatchLink {
         else link.#over();
       });
       socket.on('close', () => (link === undefined ? refuse('the show hung up') : link.#over()));
-      socket.on('data', (chunk) => {
+      read = (chunk) => {
         for (const { kind, payload } of frames.feed(chunk) ?? []) {
           if (link !== undefined) link.#hear(kind, payload);
           else if (kind === Frame.hello) {
@@ -63,7 +70,8 @@ export class WatchLink {
             resolve(link);
           } else refuse(kind === Frame.refused ? payload.toString() : 'this is no show');
         }
-      });
+        return true;
+      };
     });
   }
 
