@@ -8,6 +8,7 @@ import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { answerOf } from '../../support/command-line.ts';
 import { playHomeBuilt } from '../../support/home-built-player.ts';
+import { songMessages } from '../../support/song-messages.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
 const SONG = 'songs/night-ferry.mid';
@@ -102,6 +103,38 @@ describe('a recording of our own playing', () => {
   });
 });
 
+test('plain bytes have no times: the same by their order, and neither clock nor lateness', async () => {
+  const path = join(folder, 'plain.bin');
+  writeFileSync(path, Buffer.concat(songMessages(readFileSync(SONG))));
+  const { document, code } = await compare(path);
+  expect(document).toMatchObject({
+    verdict: 'same',
+    lateness: null,
+    clock: { ppm: null, ppmUncertainty: null },
+  });
+  expect(code).toBe(0);
+});
+
+test('--within says what is late: 35 ms are, and are not where 50 are allowed; exit 1 and 0', async () => {
+  const path = join(folder, 'late.txt');
+  const lines = readFileSync(await recorded('port'), 'utf8').split('\n');
+  const ons = lines.flatMap((line, n) => (/^[\d.]+ 9\S \S+ (?!00)/.test(line) ? [n] : []));
+  // All of a late note's neighbours stay where they are.
+  const late = ons[Math.floor(ons.length / 2)]!;
+  const [micros, ...bytes] = lines[late]!.split(' ');
+  lines.splice(late, 1);
+  const at = Number(micros) + 35_000;
+  const behind = lines.findIndex((line) => Number(line.split(' ')[0]) > at);
+  lines.splice(behind, 0, [at, ...bytes].join(' '));
+  writeFileSync(path, lines.join('\n'));
+  const strict = await compare(path);
+  expect(strict.document).toMatchObject({ verdict: 'differs', notes: { late: 1, missing: 0, added: 0 } });
+  expect(strict.code).toBe(1);
+  const allowed = await compare(path, '--within', '50');
+  expect(allowed.document).toMatchObject({ verdict: 'same', notes: { late: 0 } });
+  expect(allowed.code).toBe(0);
+});
+
 describe('a player at fault', () => {
   test('exit 1; the page names the cause, what to look at and the bars', async () => {
     const timeline = buildTimeline(readSong(readFileSync(SONG)));
@@ -149,6 +182,20 @@ describe('what cannot be compared is refused: one line, exit 2', () => {
     expect(stderr.trim().split('\n')).toHaveLength(1);
     expect(code).toBe(2);
   });
+});
+
+test.each<[readonly string[], RegExp]>([
+  [[SONG, 'nowhere.log'], /nowhere\.log/],
+  [['nowhere.mid', SONG], /nowhere\.mid/],
+  [['README.md', SONG], /README\.md/],
+  [[SONG, SONG, '--within', 'soon'], /--within/],
+  [[SONG, SONG, '--within', '-1'], /--within/],
+])('%j is refused in one line with exit 2', async (args, wanted) => {
+  const { stdout, stderr, code } = await answerOf(['compare', ...args]);
+  expect(stderr).toMatch(wanted);
+  expect(stderr.trim().split('\n')).toHaveLength(1);
+  expect(stdout).toBe('');
+  expect(code).toBe(2);
 });
 
 test('docs/compare.md explains every cause in the words of the program, and docs/compare-json.md every field', () => {
