@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { RESET_BY_121 } from '../../../src/core/schedule/rest-values.ts';
 import { differences } from '../../support/channel-rest.ts';
 import { toHex } from '../../support/hex.ts';
 import { planOf, type TimedBytes, timelineOf } from '../../support/timeline-of.ts';
@@ -38,11 +39,15 @@ describe('the fewest bytes that reach the state', () => {
   });
 
   test('no reset of the controllers that the song had not, be it ever so short: it resets more than we know of', () => {
-    const pedals = [64, 65, 66, 67];
+    const moved: TimedBytes[] = [...RESET_BY_121.map(([n]): TimedBytes => [0, 0xb0, n, 5]), [0, 0xd0, 5]];
+    const atRest: TimedBytes[] = [
+      ...RESET_BY_121.map(([n, value]): TimedBytes => [3 * S, 0xb0, n, value]),
+      [3 * S, 0xd0, 0],
+    ];
     const messages = (reset: boolean): TimedBytes[] => [
-      ...pedals.map((pedal): TimedBytes => [0, 0xb0, pedal, 127]),
+      ...moved,
       ...(reset ? [[3 * S, 0xb0, 121, 0] as TimedBytes] : []),
-      ...pedals.map((pedal): TimedBytes => [3 * S, 0xb0, pedal, 0]),
+      ...atRest,
       [9 * S, 0x90, 60, 1],
     ];
     const resets = (reset: boolean): number => {
