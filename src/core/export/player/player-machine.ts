@@ -96,9 +96,19 @@ export function longestBurstUnits({ cpu }: Pick<PlayerMachine, 'cpu'>, stepUnits
   return cpu === 'z80' ? 12_000 : Math.min(12_000, 10 * stepUnits);
 }
 
-/** Finer steps than this, in units, would not leave the 6502 the time to go through them. */
-export function leastStepUnits({ cpu }: Pick<PlayerMachine, 'cpu'>): number {
-  return cpu === 'z80' ? 8 : 64;
+/**
+ * Finer steps than this, in units, are not tried. The steps that a burst has run past are gone through before its next byte:
+ * the less time a byte leaves, the fewer there should be (of songs measured none is then a millisecond late at 2 MHz); in the
+ * 6502 they have to fit its register.
+ * @param limitUnits a message may be moved by so much: who asks for a finer grid gets it
+ */
+export function leastStepUnits(
+  machine: Pick<PlayerMachine, 'cpu' | 'clockHz' | 'ready'>,
+  limitUnits: number,
+): number {
+  if (machine.cpu === '6502') return 64;
+  const inTime = Math.ceil(2_400 / (slotUnitsOf(machine) - Z80_PATHS.plain));
+  return Math.max(8, Math.min(inTime, Math.floor(limitUnits)));
 }
 
 /** What entering another level costs at least. */

@@ -12,7 +12,7 @@ interface Rounds {
   readonly settling: number;
   readonly polishing: number;
 }
-const ROUNDS: Rounds = { growing: 8, settling: 4, polishing: 2 };
+const ROUNDS: Rounds = { growing: 8, settling: 4, polishing: 5 };
 /** Enough to hold one way of writing a song against another. */
 export const FEW_ROUNDS: Rounds = { growing: 3, settling: 1, polishing: 0 };
 /** So many symbols of a song decide on its table. */

@@ -49,7 +49,7 @@ export function packStream(
       .map((micros) => Math.round((UNIT_PARTS * micros) / unitMicros) / UNIT_PARTS),
   );
   steps.add(Math.floor((1.6 * limitMicros) / unitMicros));
-  const least = leastStepUnits(machine);
+  const least = leastStepUnits(machine, limitMicros / unitMicros);
   const onStep = (step: number) =>
     songSymbolsOf(messages, step, unitMicros, slotUnits, longestBurstUnits(machine, step));
   // A look without pairs tells which are worth a closer one.
