@@ -36,7 +36,7 @@ export async function run6502(
   const ram = new Uint8Array(0x1_0000);
   ram.set(image.bytes, image.loadAddress);
   const end = image.loadAddress + image.bytes.length;
-  const codeEnd = image.loadAddress + image.playerBytes;
+  const { codeEnd } = image;
   const zeroPage = machine.zeroPage ?? 0;
   const stackFrom = 2 * STACK - machine.stackBytes;
   const devices = new EmulatedDevices(machine);

@@ -18,7 +18,7 @@ export async function runZ80(image: PlayerImage, machine: EmulatedMachine): Prom
   const end = image.loadAddress + image.bytes.length;
   /** Where the player returns to: outside of all that it may read. */
   const returnTo = end & 0xffff;
-  const codeEnd = image.loadAddress + image.playerBytes;
+  const { codeEnd } = image;
   const stackFrom = machine.to - machine.stackBytes;
   const devices = new EmulatedDevices(machine);
   let strayWrites = 0;

@@ -17,6 +17,8 @@ export interface PlayerImage {
   readonly symbols: Readonly<Record<string, number>>;
   /** The source was assembled from here. */
   readonly codeAddress: number;
+  /** The first address behind the code; tables and song follow, which nobody writes to. */
+  readonly codeEnd: number;
   /** Code, its head and tables, without the song. */
   readonly playerBytes: number;
   readonly streamBytes: number;
@@ -40,12 +42,14 @@ export function makeImage(
   const codeAddress = base + IMAGE_HEAD.size;
   const player = playerCodeFor(machine, codeAddress);
   const none = new Proxy({}, { get: () => 0 }) as Record<string, number>;
-  const [[pairs, waits, statuses], stream] = placed(codeAddress + player.assemble(none).bytes.length, [
+  const codeEnd = codeAddress + player.assemble(none).bytes.length;
+  const streamBytes = parts.offset[parts.count]! + END.length;
+  const [[pairs, waits, statuses, stream], end] = placed(codeEnd, [
     table.pairs.length * 2,
     table.waits.length,
     table.statuses.length,
+    streamBytes,
   ]);
-  const end = stream + parts.offset[parts.count]! + END.length;
   if (end > 0x1_0000) throw new RangeError('the image is larger than the memory there can be');
   const silence = stream + silenceOffset(parts);
   const wholeUnits = Math.floor(stepUnits);
@@ -96,7 +100,7 @@ export function makeImage(
       pairs - base + 2 * index,
     );
   writeStream(bytes.subarray(stream - base), stream, table, parts);
-  bytes.set(END, bytes.length - END.length);
+  bytes.set(END, stream + streamBytes - END.length - base);
   const word = (at: number, value: number) => bytes.set([value & 0xff, (value >> 8) & 0xff], at);
   const start = code.labels.get('start')!;
   bytes.set([JUMP[machine.cpu], start & 0xff, start >> 8, ...IMAGE_MARK, IMAGE_VERSION], 0);
@@ -124,8 +128,9 @@ export function makeImage(
     symbols: words,
     source: player.source,
     codeAddress,
-    playerBytes: stream - base,
-    streamBytes: end - stream,
+    codeEnd,
+    playerBytes: end - base - streamBytes,
+    streamBytes,
     repeats: machine.repeat,
     waitingLoops: player.waits.map((label) => code.labels.get(label)!),
   };
@@ -141,33 +146,34 @@ export function unlessTooLarge<Song>(make: () => Song): Song | undefined {
   }
 }
 
+type Places = readonly [pairs: number, waits: number, statuses: number, stream: number];
+
 /**
- * Puts tables one behind another from `free` on, in the order that wastes least: a table is reached by its low byte
- * alone, so it lies within one page. Hands back their places, and what is free behind them.
+ * Puts tables and stream one behind another from `free` on, in the order that wastes least: a table is reached by its low
+ * byte alone, so it lies within one page. Hands back their places, and what is free behind them.
  */
-function placed(
-  free: number,
-  lengths: readonly [number, number, number],
-): readonly [readonly [number, number, number], number] {
-  const orders = [
-    [0, 1, 2],
-    [0, 2, 1],
-    [1, 0, 2],
-    [1, 2, 0],
-    [2, 0, 1],
-    [2, 1, 0],
-  ].map((order) => {
-    const places: [number, number, number] = [0, 0, 0];
-    let at = free;
-    for (const one of order as (0 | 1 | 2)[]) {
-      if (lengths[one] > 0 && at >> 8 !== (at + lengths[one] - 1) >> 8) at = (at | 0xff) + 1;
-      places[one] = at;
-      at += lengths[one];
+function placed(free: number, lengths: Places): readonly [Places, number] {
+  let best: readonly [Places, number] | undefined;
+  const place = (places: Places, left: readonly number[], at: number): void => {
+    if (best !== undefined && at >= best[1]) return;
+    if (left.length === 0) best = [places, at];
+    for (const one of left) {
+      const length = lengths[one]!;
+      const isCut = one !== STREAM && length > 0 && at >> 8 !== (at + length - 1) >> 8;
+      const from = isCut ? (at | 0xff) + 1 : at;
+      const next = places.with(one, from) as unknown as Places;
+      place(
+        next,
+        left.filter((other) => other !== one),
+        from + length,
+      );
     }
-    return [places, at] as const;
-  });
-  return orders.reduce((best, one) => (one[1] < best[1] ? one : best));
+  };
+  place([free, free, free, free], [0, 1, 2, STREAM], free);
+  return best!;
 }
+
+const STREAM = 3;
 
 function flagsOf({ repeat, ready, stop }: PlayerMachine): number {
   return (
