@@ -72,7 +72,8 @@ test('what has room comes out whole and in order, what has none is counted: for 
       }
       drain();
     }),
-    { numRuns: 120 },
+    // Chance alone does not fill it in one series of runs in some hundreds.
+    { numRuns: 120, examples: [[new Array(4).fill({ port: 1, length: 400_000, micros: 5 })]] },
   );
   expect(model.lost).toBeGreaterThan(0);
 });
