@@ -1,7 +1,7 @@
+import { firstNotBefore } from '../timeline/sorted-values.ts';
 import type { HeardNotes } from './heard-music.ts';
 import { noteStreams, STREAMS } from './note-streams.ts';
 import { median } from './robust-line.ts';
-import { firstNotBefore } from './sorted-values.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** A recording followed note by note from a beginning that is known: what can be said at once, before more has come. */

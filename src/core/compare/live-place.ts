@@ -1,10 +1,10 @@
+import { firstNotBefore } from '../timeline/sorted-values.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { statusFaults } from './causes/status-faults.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { matchMusic } from './match-music.ts';
 import { median } from './robust-line.ts';
 import type { SongParts } from './song-part.ts';
-import { firstNotBefore } from './sorted-values.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
 /** Where in the song a recording is that is still being made. */

@@ -1,5 +1,5 @@
+import { firstAfter } from '../timeline/sorted-values.ts';
 import { numbers } from './growing-column.ts';
-import { firstAfter } from './sorted-values.ts';
 
 /** Stretches of the recording's time in which whoever heard it stood still, ascending: what came then was stamped later. */
 export interface Standstills {

@@ -2,7 +2,7 @@ import { FindingList } from './finding-list.ts';
 import { readChunks } from './read-chunks.ts';
 import { readHeader, type SongHeader } from './read-header.ts';
 import type { Song } from './song.ts';
-import { SongColumns } from './song-columns.ts';
+import { mostEventsIn, SongColumns } from './song-columns.ts';
 import { findSongExtent, type SongExtent } from './song-extent.ts';
 import { SONG_FINDINGS, type SongFindingCode } from './song-findings.ts';
 import { UnreadableSong } from './unreadable-song.ts';
@@ -23,7 +23,7 @@ export function readSong(bytes: Uint8Array): Song {
   if (bytes.length === 0) {
     throw new UnreadableSong(0, 'The file is empty.', 'Copy it again from where it came from.');
   }
-  const columns = new SongColumns(bytes.length);
+  const columns = new SongColumns(mostEventsIn(bytes.length));
   let from = 0;
   for (let beginning = 0; beginning < MOST_BEGINNINGS; beginning += 1) {
     const findings: Findings = new FindingList(SONG_FINDINGS);

@@ -7,6 +7,11 @@ import type { Payloads, SongEvents } from './song.ts';
  */
 export const MOST_EVENTS = 8_388_608;
 
+/** Events that so many bytes of a file can hold: the shortest has two (delta, data in running status). */
+export function mostEventsIn(byteLength: number): number {
+  return Math.min(MOST_EVENTS, (byteLength >>> 1) + 1);
+}
+
 /** Place in the columns to go back to. */
 export interface ColumnsMark {
   readonly count: number;
@@ -32,9 +37,9 @@ export class SongColumns {
   #payloadCount = 0;
   readonly #trackStart: number[] = [];
 
-  /** @param byteLength of the bytes to be read: the shortest event has two (delta, data in running status) */
-  constructor(byteLength: number) {
-    this.capacity = Math.min(MOST_EVENTS, (byteLength >>> 1) + 1);
+  /** @param capacity events that there may be */
+  constructor(capacity: number) {
+    this.capacity = capacity;
     this.tick = new Uint32Array(this.capacity);
     this.status = new Uint8Array(this.capacity);
     this.data1 = new Uint8Array(this.capacity);

@@ -1,6 +1,7 @@
 import type { WritableSong } from '../../smf/file-event.ts';
 import { Meta } from '../../smf/meta-kinds.ts';
 import type { Song } from '../../smf/song.ts';
+import { SongColumns } from '../../smf/song-columns.ts';
 import { mergedMetas } from '../../timeline/merge-tracks.ts';
 import type { Timeline, TimelineColumns } from '../../timeline/timeline.ts';
 import { type FitMarks, GENERAL_MARKS, MOST_MARK_BYTES, marksOf, marksText } from './fit-marks.ts';
@@ -34,7 +35,7 @@ export function fittedSong(
     const tick = Math.max(ends[track]!, last === undefined ? 0 : columns.tick[last]!);
     list.push({ tick, type: Meta.endOfTrack, bytes: new Uint8Array(0) });
   }
-  return new SongColumns(song, columns, metas).written(rows);
+  return written(song, columns, rows, metas);
 }
 
 function markEvent(marks: FitMarks): MetaEvent {
@@ -81,91 +82,51 @@ function rowsByTrack({ count, track }: TimelineColumns, tracks: number): Uint32A
   return rows;
 }
 
-/** A song's columns as they are filled, event by event. */
-class SongColumns {
-  readonly #song: Song;
-  readonly #columns: TimelineColumns;
-  readonly #metas: readonly (readonly MetaEvent[])[];
-  readonly #tick: Uint32Array;
-  readonly #status: Uint8Array;
-  readonly #data1: Uint8Array;
-  readonly #data2: Uint8Array;
-  readonly #payload: Uint32Array;
-  readonly #payloads: Uint8Array[] = [];
-  #at = 0;
-
-  constructor(song: Song, columns: TimelineColumns, metas: readonly (readonly MetaEvent[])[]) {
-    const count = metas.reduce((sum, { length }) => sum + length, columns.count);
-    this.#song = song;
-    this.#columns = columns;
-    this.#metas = metas;
-    this.#tick = new Uint32Array(count);
-    this.#status = new Uint8Array(count);
-    this.#data1 = new Uint8Array(count);
-    this.#data2 = new Uint8Array(count);
-    this.#payload = new Uint32Array(count);
-  }
-
-  /** @param rows [tracks] what each sends, in order of time */
-  written(rows: readonly Uint32Array[]): WritableSong {
-    const trackStart = new Uint32Array(rows.length + 1);
-    for (const [track, own] of rows.entries()) {
-      this.#addTrack(own, this.#metas[track]!);
-      trackStart[track + 1] = this.#at;
+/** The tracks as a song has them: what describes comes before what is sent at its tick, the end of the track last. */
+function written(
+  song: Song,
+  columns: TimelineColumns,
+  rows: readonly Uint32Array[],
+  metas: readonly (readonly MetaEvent[])[],
+): WritableSong {
+  const { tick, status, data1, data2, payload, payloadBytes, payloadStart, payloadLength } = columns;
+  const into = new SongColumns(metas.reduce((sum, { length }) => sum + length, columns.count));
+  const payloads: Uint8Array[] = [];
+  let filled = 0;
+  const addPayload = (at: number, kind: number, type: number, bytes: Uint8Array): void => {
+    into.addPayload(at, kind, type, filled, bytes.length);
+    payloads.push(bytes);
+    filled += bytes.length;
+  };
+  const addRow = (row: number): void => {
+    if (status[row]! < 0xf0) {
+      into.addChannel(tick[row]!, status[row]!, data1[row]!, data2[row]!);
+      return;
     }
-    const start = new Uint32Array(this.#payloads.length);
-    const length = Uint32Array.from(this.#payloads, (bytes) => bytes.length);
-    for (let at = 1; at < start.length; at += 1) start[at] = start[at - 1]! + length[at - 1]!;
-    const bytes = new Uint8Array(length.reduce((sum, one) => sum + one, 0));
-    for (const [at, own] of this.#payloads.entries()) bytes.set(own, start[at]!);
-    return {
-      format: this.#song.format === 2 ? 1 : this.#song.format,
-      division: this.#song.division,
-      events: {
-        count: this.#at,
-        tick: this.#tick,
-        status: this.#status,
-        data1: this.#data1,
-        data2: this.#data2,
-        payload: this.#payload,
-      },
-      payloads: { count: start.length, start, length },
-      trackStart,
-      bytes,
-    };
-  }
-
-  /** What describes comes before what is sent at its tick; the end of the track comes last. */
-  #addTrack(rows: Uint32Array, metas: readonly MetaEvent[]): void {
-    const { tick } = this.#columns;
+    const start = payloadStart[payload[row]!]!;
+    const bytes = payloadBytes.subarray(start, start + payloadLength[payload[row]!]!);
+    addPayload(tick[row]!, status[row]!, 0, bytes);
+  };
+  for (const [track, own] of rows.entries()) {
+    const described = metas[track]!;
+    const addMeta = ({ tick: at, type, bytes }: MetaEvent) => addPayload(at, 0xff, type, bytes);
     let next = 0;
-    for (const row of rows) {
-      while (next < metas.length - 1 && metas[next]!.tick <= tick[row]!) this.#addMeta(metas[next++]!);
-      this.#addRow(row);
+    into.beginTrack();
+    for (const row of own) {
+      while (next < described.length - 1 && described[next]!.tick <= tick[row]!) addMeta(described[next++]!);
+      addRow(row);
     }
-    while (next < metas.length) this.#addMeta(metas[next++]!);
+    while (next < described.length) addMeta(described[next++]!);
   }
-
-  #addMeta({ tick, type, bytes }: MetaEvent): void {
-    this.#status[this.#at] = 0xff;
-    this.#data1[this.#at] = type;
-    this.#add(tick, bytes);
-  }
-
-  #addRow(row: number): void {
-    const { tick, status, data1, data2, payload, payloadBytes, payloadStart, payloadLength } = this.#columns;
-    this.#status[this.#at] = status[row]!;
-    this.#data1[this.#at] = data1[row]!;
-    this.#data2[this.#at] = data2[row]!;
-    const at = payload[row]!;
-    const start = payloadStart[at]!;
-    const isLong = status[row]! >= 0xf0;
-    this.#add(tick[row]!, isLong ? payloadBytes.subarray(start, start + payloadLength[at]!) : undefined);
-  }
-
-  #add(tick: number, payload: Uint8Array | undefined): void {
-    this.#tick[this.#at] = tick;
-    if (payload !== undefined) this.#payload[this.#at] = this.#payloads.push(payload) - 1;
-    this.#at += 1;
-  }
+  const bytes = new Uint8Array(filled);
+  const places = into.payloads();
+  for (const [at, own] of payloads.entries()) bytes.set(own, places.start[at]!);
+  return {
+    format: song.format === 2 ? 1 : song.format,
+    division: song.division,
+    events: into.events(),
+    payloads: places,
+    trackStart: into.trackStarts(),
+    bytes,
+  };
 }

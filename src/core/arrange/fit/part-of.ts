@@ -5,8 +5,11 @@ const SOUND_BITS = 21;
 
 /** Bank and program of a note as one number: two banks may have different sounds at one program. */
 export function soundOf({ bank, program }: HeardNotes, note: number): number {
-  return (bank[note]! << PROGRAM_BITS) | program[note]!;
+  return soundAt(bank[note]!, program[note]!);
 }
+
+/** @param bank `msb << 7 | lsb` */
+export const soundAt = (bank: number, program: number): number => (bank << PROGRAM_BITS) | program;
 
 /** Bank Select as `msb << 7 | lsb`. */
 export const bankOf = (sound: number): number => sound >> PROGRAM_BITS;

@@ -1,4 +1,5 @@
 import { Cc } from '../../midi/controllers.ts';
+import { firstAfter } from '../../timeline/sorted-values.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { HeardNotes } from './heard-notes.ts';
 import { type PartLeaders, partOf, soundOf } from './part-of.ts';
@@ -98,16 +99,4 @@ export class ChannelDisturbance {
     this.#rows[channel]!.push(row);
     this.#isBent[channel]!.push(isBent);
   }
-}
-
-/** Index of the first that is greater. */
-function firstAfter(rows: readonly number[], row: number): number {
-  let low = 0;
-  let high = rows.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (rows[middle]! <= row) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }

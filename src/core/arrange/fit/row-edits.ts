@@ -1,9 +1,8 @@
 import { blankRows } from '../../timeline/blank-rows.ts';
-import { pairNotes } from '../../timeline/pair-notes.ts';
 import { sharedU8 } from '../../timeline/shared-columns.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import { TimelineFindings } from '../../timeline/timeline-finding.ts';
 import { copyRow } from '../row-copy.ts';
+import { pairAnew } from './pair-anew.ts';
 
 /** Where a song ends, and when its ticks are. */
 export interface SongEnd {
@@ -152,7 +151,7 @@ export class RowEdits {
       origin[at] = row;
       at += 1;
     }
-    pairNotes(to, new Uint8Array(0x1_0000), false, new TimelineFindings());
+    pairAnew(to);
     return { columns: to, origin };
   }
 }

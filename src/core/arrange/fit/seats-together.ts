@@ -1,10 +1,9 @@
 import { blankRows } from '../../timeline/blank-rows.ts';
-import { pairNotes } from '../../timeline/pair-notes.ts';
 import { sharedU8 } from '../../timeline/shared-columns.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
-import { TimelineFindings } from '../../timeline/timeline-finding.ts';
 import { copyRow } from '../row-copy.ts';
 import type { SeatFit } from './fit-seat.ts';
+import { pairAnew } from './pair-anew.ts';
 import { NEW_ROW } from './row-edits.ts';
 
 /** Past every row of the song: new rows after the last one of their tick and track. */
@@ -56,7 +55,7 @@ export function seatsTogether(song: TimelineColumns, fits: readonly SeatFit[]): 
     payloadBytes.set(columns.payloadBytes.subarray(start, start + length), start);
   }
   if (isSame(together, song)) return song;
-  pairNotes(together, new Uint8Array(0x1_0000), false, new TimelineFindings());
+  pairAnew(together);
   return together;
 }
 

@@ -1,7 +1,7 @@
 import { drumSetName, programName } from '../../instrument/general-midi.ts';
 import type { SeatFit } from './fit-seat.ts';
 import { heardNotes } from './heard-notes.ts';
-import { partOf } from './part-of.ts';
+import { partOf, soundAt, soundOf } from './part-of.ts';
 import { NEW_ROW } from './row-edits.ts';
 
 /** What a song that was fitted wished for, told by what plays it now. */
@@ -18,7 +18,7 @@ export class SongWishes {
    * @param channel 0–15, on which it plays now @param bank as selected now, `msb << 7 | lsb`
    */
   nameOf(channel: number, bank: number, program: number): string | null {
-    return this.#names.get(partOf(channel, (bank << 7) | program)) ?? null;
+    return this.#names.get(partOf(channel, soundAt(bank, program))) ?? null;
   }
 
   #gather({ written, fitted, judge }: SeatFit): void {
@@ -32,7 +32,7 @@ export class SongWishes {
       const was = noteAt[row]!;
       const program = judge.notes.program[was]!;
       const name = judge.notes.drum[was] ? drumSetName(program) : programName(program);
-      const part = partOf(now.channel[note]!, (now.bank[note]! << 7) | now.program[note]!);
+      const part = partOf(now.channel[note]!, soundOf(now, note));
       const isOne = !this.#names.has(part) || this.#names.get(part) === name;
       this.#names.set(part, isOne ? name : undefined);
     }

@@ -49,14 +49,16 @@ export function packedSymbols(
 ): PackedSymbols {
   const deciding = symbols.subarray(0, DECIDING);
   let table = plainTable(deciding);
-  let outlook = evenOutlook(deciding.length);
+  // Looked for only when something is packed by it.
+  let outlookNow = () => evenOutlook(deciding.length);
   let best: PackedSymbols | undefined;
   const pack = (part: Int32Array): PackedSymbols => {
     const coding = codingOf(table);
+    const outlook = outlookNow();
     const parts = referencedParts(part, coding, outlook, limits);
     const packed = { table, parts, outlook, size: parts.offset[parts.count]! + tableBytes(table) };
     if (best === undefined || packed.size < best.size) best = packed;
-    outlook = outlookOf(part, coding, parts, limits);
+    outlookNow = () => outlookOf(part, coding, parts, limits);
     return packed;
   };
   for (let round = 0; round < growing + settling; round += 1) {
@@ -68,7 +70,7 @@ export function packedSymbols(
   }
   table = best!.table;
   if (deciding.length < symbols.length) {
-    outlook = evenOutlook(symbols.length);
+    outlookNow = () => evenOutlook(symbols.length);
     best = undefined;
     pack(symbols);
   }

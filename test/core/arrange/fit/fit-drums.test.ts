@@ -1,6 +1,5 @@
 import { parseMidi } from 'midi-file';
 import { describe, expect, test } from 'vitest';
-import { fitDocument } from '../../../../src/core/arrange/fit/fit-document.ts';
 import { fitSong } from '../../../../src/core/arrange/fit/fit-song.ts';
 import { GENERAL_MIDI_2 } from '../../../../src/core/instrument/general-midi-2.ts';
 import { GENERAL_MIDI } from '../../../../src/core/instrument/general-midi-instrument.ts';
@@ -8,8 +7,8 @@ import type { Instrument } from '../../../../src/core/instrument/instrument.ts';
 import { songDrumChannels } from '../../../../src/core/instrument/song-drums.ts';
 import { checkSong } from '../../../../src/core/report/check-song.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
-import { writeSong } from '../../../../src/core/smf/write-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
+import { fittedBytes } from '../../../support/fitted-bytes.ts';
 import { type DeltaEvent, songBytes, sysEx } from '../../../support/song-bytes.ts';
 
 /** General MIDI 2 has drums on channels 10 and 11: Bank Select MSB 120, then a program (RP-024). */
@@ -26,12 +25,7 @@ const stroke = (channel: number, key: number, velocity = 100): DeltaEvent[] => [
 ];
 
 function fitted(events: readonly DeltaEvent[], instrument: Instrument) {
-  const written = songBytes([events]);
-  const song = readSong(written);
-  const timeline = buildTimeline(song);
-  const fit = fitSong(song, timeline, instrument, 2);
-  const bytes = fit.song === undefined ? written : writeSong(fit.song);
-  const document = fitDocument('a.mid', timeline, 2, fit);
+  const { document, bytes } = fittedBytes(events, instrument);
   const again = readSong(bytes);
   expect(fitSong(again, buildTimeline(again), instrument, 2).song).toBeUndefined();
   return { document, bytes };

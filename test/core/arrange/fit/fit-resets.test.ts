@@ -3,15 +3,13 @@ import JZZ from 'jzz';
 import addSmf from 'jzz-midi-smf';
 import { parseMidi } from 'midi-file';
 import { describe, expect, test } from 'vitest';
-import { fitDocument } from '../../../../src/core/arrange/fit/fit-document.ts';
-import { fitSong } from '../../../../src/core/arrange/fit/fit-song.ts';
 import { GENERAL_MIDI } from '../../../../src/core/instrument/general-midi-instrument.ts';
 import type { Instrument, ResetKind } from '../../../../src/core/instrument/instrument.ts';
 import { checkSong } from '../../../../src/core/report/check-song.ts';
 import { renderFit } from '../../../../src/core/report/render-fit.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
-import { writeSong } from '../../../../src/core/smf/write-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
+import { fittedBytes } from '../../../support/fitted-bytes.ts';
 import { type DeltaEvent, songBytes, sysEx } from '../../../support/song-bytes.ts';
 
 addSmf(JZZ);
@@ -33,12 +31,7 @@ function knowing(...resets: ResetKind[]): Instrument {
 }
 
 function fitted(events: readonly DeltaEvent[], instrument: Instrument) {
-  const written = songBytes([events]);
-  const song = readSong(written);
-  const timeline = buildTimeline(song);
-  const fit = fitSong(song, timeline, instrument, 2);
-  const bytes = fit.song === undefined ? written : writeSong(fit.song);
-  const document = fitDocument('a.mid', timeline, 2, fit);
+  const { document, bytes } = fittedBytes(events, instrument);
   return { document, bytes, report: renderFit(document, { clean: (text) => text, out: undefined }) };
 }
 

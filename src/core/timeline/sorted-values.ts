@@ -1,5 +1,5 @@
 /** The first of ascending values that is not below `from`; their number where there is none. */
-export function firstNotBefore(values: Float64Array, from: number): number {
+export function firstNotBefore(values: ArrayLike<number>, from: number): number {
   let low = 0;
   let high = values.length;
   while (low < high) {
@@ -11,7 +11,7 @@ export function firstNotBefore(values: Float64Array, from: number): number {
 }
 
 /** The first of ascending values that is above `limit`; their number where there is none. */
-export function firstAfter(values: Float64Array, limit: number): number {
+export function firstAfter(values: ArrayLike<number>, limit: number): number {
   let low = 0;
   let high = values.length;
   while (low < high) {
