@@ -28,6 +28,15 @@ describe('tempo by the pulses of a clock', () => {
     expect(told).toEqual([0, 0, 0, 60_000_000 / 24 / 20_000]);
   });
 
+  test('pulses 300 ms apart are still a clock, of 8 1/3 beats a minute; a microsecond more is none', () => {
+    const told = (apart: number) => {
+      const tempo = new ClockTempo();
+      return [0, 1, 2, 3].map((n) => tempo.pulse(n * apart));
+    };
+    expect(told(300_000)).toEqual([0, 0, 25 / 3, 25 / 3]);
+    expect(told(300_001)).toEqual([0, 0, 0, 0]);
+  });
+
   test('a jump of tempo is through after a quarter note', () => {
     const tempo = new ClockTempo();
     for (let n = -30; n <= 0; n += 1) tempo.pulse(n * pulseMicros(60));

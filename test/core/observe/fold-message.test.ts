@@ -1,9 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import {
-  createObservedState,
-  OBSERVED_STATE_BYTES,
-} from '../../../src/core/observe/create-observed-state.ts';
+import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { foldMessage } from '../../../src/core/observe/fold-message.ts';
 import { NEVER_SEEN, RECENT_COUNT, Slot } from '../../../src/core/observe/observed-state.ts';
 import { hex } from '../../support/hex.ts';
@@ -32,17 +29,6 @@ describe('layout', () => {
     expect([view.velocity[2047], view.loadBytes[511], view.numbers[Slot.revision]]).toEqual([99, 7, 3]);
     expect(view.ports[15]!.loadBytes[511]).toBe(8);
     expect(view.program[0]).toBe(NEVER_SEEN);
-  });
-
-  test('no table lies over another', () => {
-    const state = createObservedState();
-    const parts = [state, ...state.ports].flatMap((part): unknown[] => Object.values(part));
-    const views = parts.filter((part) => ArrayBuffer.isView(part));
-    const spans = views
-      .map((view) => [view.byteOffset, view.byteOffset + view.byteLength] as const)
-      .sort((a, b) => a[0] - b[0]);
-    for (const [i, [start]] of spans.entries()) expect(start).toBe(i === 0 ? 0 : spans[i - 1]![1]);
-    expect(spans.at(-1)![1]).toBe(OBSERVED_STATE_BYTES);
   });
 
   test('a foreign buffer is refused', () => {

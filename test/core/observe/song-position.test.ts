@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { Slot, TRANSPORT_STATES } from '../../../src/core/observe/observed-state.ts';
-import { songPosition, transportState } from '../../../src/core/observe/song-position.ts';
+import { countInMicros, songPosition, transportState } from '../../../src/core/observe/song-position.ts';
 
 /** A picture in which some of the numbers were written. */
 function picture(numbers: Partial<Record<keyof typeof Slot, number>>) {
@@ -64,5 +64,23 @@ describe('in a loop from 600 to 1,200', () => {
   test('one without length is none', () => {
     expect(songPosition(picture({ ...PLAYING, loopFromMicros: 1200, loopToMicros: 1200 }), 900)).toBe(1400);
     expect(songPosition(picture({ ...PLAYING, loopFromMicros: -1, loopToMicros: -1 }), 900)).toBe(1400);
+  });
+});
+
+describe('a count-in to song time 500', () => {
+  const COUNTED = { transport: 1, countedToMicros: 500 };
+
+  test.each([
+    [-1500, 2000],
+    [499, 1],
+    [500, 0],
+    [900, 0],
+  ])('at %i the music begins in %i', (position, micros) => {
+    expect(countInMicros(picture(COUNTED), position)).toBe(micros);
+  });
+
+  test('none is given where the song does not play, or none was wanted', () => {
+    expect(countInMicros(picture({ ...COUNTED, transport: 2 }), 0)).toBe(0);
+    expect(countInMicros(picture({ ...COUNTED, countedToMicros: -Infinity }), 0)).toBe(0);
   });
 });
