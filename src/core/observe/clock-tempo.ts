@@ -9,7 +9,7 @@ export class ClockTempo {
   /** Beats a minute after this pulse; 0 until three pulses were seen without a break. */
   pulse(micros: number): number {
     const last = this.#times[(this.#count - 1 + SIZE) % SIZE]!;
-    if (this.#count > 0 && micros - last > BREAK_MICROS) this.#count = 0;
+    if (micros - last > BREAK_MICROS) this.#count = 0;
     this.#times[this.#count % SIZE] = micros;
     this.#count += 1;
     const pulses = Math.min(this.#count, SIZE) - 1;

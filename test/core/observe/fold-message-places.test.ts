@@ -83,8 +83,11 @@ describe('each message writes its own places and no others (MIDI 1.0, Tables Iâ€
   });
 
   test('a system message touches no channel', () => {
-    for (const message of ['F0 05 06', 'F2 05 06', 'F8', 'FE'])
-      expect(changesBy(seenAfter(), message)).toEqual([]);
+    for (const message of ['F0 05 06', 'F2 05 06', 'F8', 'FE']) {
+      const observed = seenAfter();
+      expect(changesBy(observed, message)).toEqual([]);
+      expect([Math.max(...observed.messages), Math.max(...observed.lastActivityMicros)]).toEqual([0, -1]);
+    }
   });
 });
 

@@ -67,6 +67,44 @@ describe('late wake-ups (docs/timing.md)', () => {
     expect(run.observed.numbers[Slot.skippedNoteOns]).toBe(0);
   });
 
+  test('after the sleep the next note is played, and nothing is struck for it twice', () => {
+    const run = new VirtualRun(
+      planOf(
+        timelineOf([
+          [0, 0x90, 60, 1],
+          [0.3 * S, 0x80, 60, 0],
+          [0.5 * S, 0x90, 62, 2],
+          [S, 0x80, 62, 0],
+        ]),
+      ),
+    );
+    run.send({ kind: 'play' }).to(0.4 * S);
+    lines(run);
+    run.stallTo(10 * S).to(20 * S);
+    // Three bytes of silence; the music goes on at 0.5 s, where the next thing was to happen.
+    expect(lines(run).slice(0, 3)).toEqual(['10000: B0 7B 00', '10000.96: 90 3E 02', '10500.96: 80 3E 00']);
+  });
+
+  test('a SysEx that the sleep broke is closed, and is not begun again', () => {
+    const long = [0xf0, 0x7d, ...Array.from({ length: 300 }, () => 0x11), 0xf7];
+    const run = new VirtualRun(
+      planOf(
+        timelineOf([
+          [0, ...long],
+          [0.5 * S, 0x90, 62, 2],
+          [S, 0x80, 62, 0],
+        ]),
+      ),
+      { allowSysEx: true },
+    );
+    run.send({ kind: 'play' }).to(0.03 * S);
+    expect(run.outlet.sent.splice(0).map(({ bytes }) => bytes.length)).toEqual([65, 64]);
+    run.stallTo(10 * S);
+    expect(run.sent.map(({ bytes, due, song }) => [...bytes, due, song])).toEqual([[0xf7, 10 * S, -1]]);
+    run.to(11 * S);
+    expect(run.sent.slice(1).map(({ bytes }) => toHex(bytes))).toEqual(['90 3E 02']);
+  });
+
   test('held up before its first note, the song waits: the first bar is whole', () => {
     const later = DENSE.map(([micros, ...bytes]): TimedBytes => [micros + 100_000, ...bytes]);
     const run = new VirtualRun(planOf(timelineOf(later)))

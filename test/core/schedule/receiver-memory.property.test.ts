@@ -2,6 +2,8 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { ReceiverMemory } from '../../../src/core/schedule/receiver-memory.ts';
 import { REST_VALUES, UNSET } from '../../../src/core/schedule/rest-values.ts';
+import { catalogueSysEx } from '../../../src/core/schedule/sysex-catalogue.ts';
+import { timelineOf } from '../../support/timeline-of.ts';
 
 type Message = readonly [status: number, data1: number, data2: number];
 
@@ -103,4 +105,55 @@ test('of a receiver nothing is known of, only what no message named and a reset 
     }),
     { numRuns: 40 },
   );
+});
+
+/** A General MIDI reset, and an inquiry (MIDI 1.0, Table VIIa). */
+const SYSEX = catalogueSysEx(
+  timelineOf([
+    [0, 0xf0, 0x7e, 0x7f, 9, 1, 0xf7],
+    [0, 0xf0, 0x7e, 0x7f, 6, 1, 0xf7],
+  ]),
+  false,
+);
+const GM_ON = 0;
+const INQUIRY = 1;
+
+test('after a General MIDI reset nothing is left of what was said, but which controllers were named; an inquiry changes nothing', () => {
+  fc.assert(
+    fc.property(fc.array(message, { maxLength: 40, size: 'max' }), (messages) => {
+      const fresh = new ReceiverMemory(SYSEX);
+      fresh.foldSysEx(GM_ON);
+      const memory = new ReceiverMemory(SYSEX);
+      for (const [status, data1, data2] of messages) memory.fold(status, data1, data2);
+      const before = allOf(memory);
+      memory.foldSysEx(INQUIRY);
+      expect(allOf(memory)).toEqual(before);
+      memory.foldSysEx(GM_ON);
+      const named = before.map((channel) => channel.named);
+      expect(allOf(memory)).toEqual(allOf(fresh).map((channel, n) => ({ ...channel, named: named[n] })));
+      expect(memory.sysEx.reset).toBe(GM_ON);
+    }),
+    { numRuns: 25 },
+  );
+});
+
+test('what a General MIDI reset leaves: the values at rest, no parameter selected, no program that one may count on', () => {
+  const memory = new ReceiverMemory(SYSEX);
+  memory.foldSysEx(GM_ON);
+  for (const channel of allOf(memory)) {
+    // Volume 100, expression 127 (GM1); pan, balance and sound controllers in the middle, reverb send 40 (GM2);
+    // the selections null; no value for the channel modes 120–127. All else 0.
+    const rests: Record<number, number> = { 7: 100, 8: 64, 10: 64, 11: 127, 91: 40 };
+    const value = (n: number) => (n >= 120 ? UNSET : n >= 98 && n < 102 ? 127 : n >= 70 && n < 80 ? 64 : 0);
+    expect(channel.value).toEqual(Array.from({ length: 128 }, (_, n) => rests[n] ?? value(n)));
+    expect(channel).toMatchObject({
+      program: UNSET,
+      bank: [0, 0],
+      bend: 8192,
+      pressure: 0,
+      reset: 1,
+      selection: -1,
+    });
+    expect(new Set([...channel.keyPressure, ...channel.stale, ...channel.named])).toEqual(new Set([0]));
+  }
 });

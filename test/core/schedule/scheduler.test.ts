@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
+import { Op } from '../../../src/core/schedule/command.ts';
 import { Time } from '../../../src/core/schedule/scheduler-times.ts';
 import { Transport } from '../../../src/core/schedule/transport-board.ts';
 import { toHex } from '../../support/hex.ts';
@@ -696,5 +697,60 @@ describe('a receiver that lost its memory', () => {
       '500: B0 0A 5A',
       '500: B0 2A 00',
     ]);
+  });
+});
+
+describe('commands at the ends of what they may say', () => {
+  const song: TimedBytes[] = [
+    [0, 0x90, 60, 1],
+    [4 * S, 0x80, 60, 0],
+  ];
+
+  test.each([
+    [Op.seek, -5, 0, Slot.positionMicros, 0],
+    [Op.seek, 9 * S, 0, Slot.positionMicros, 4 * S],
+    [Op.seek, Number.NaN, 0, Slot.positionMicros, 0],
+    [Op.loop, -5, 2 * S, Slot.loopFromMicros, 0],
+    [Op.loop, S, 9 * S, Slot.loopToMicros, 4 * S],
+    [Op.loop, 3 * S, 2 * S, Slot.loopToMicros, -1],
+    [Op.tempoScale, 0.25, 0, Slot.tempoScale, 0.25],
+    [Op.tempoScale, 0.24, 0, Slot.tempoScale, 0.25],
+    [Op.tempoScale, 4.1, 0, Slot.tempoScale, 4],
+    [Op.tempoScale, 3.9, 0, Slot.tempoScale, 3.9],
+    [Op.transpose, 24.4, 0, Slot.transpose, 24],
+    [Op.transpose, 2.6, 0, Slot.transpose, 3],
+    [Op.transpose, -25, 0, Slot.transpose, -24],
+  ])('command %i of %d and %d: number %i is %d', (op, a, b, slot, value) => {
+    const run = songOf(song);
+    run.scheduler.apply(op, a, b);
+    expect(run.observed.numbers[slot]).toBe(value);
+  });
+
+  test.each([
+    [Op.mute, 'muted', 2, 1],
+    [Op.mute, 'muted', -1, 1],
+    [Op.mute, 'muted', 0, 0],
+    [Op.solo, 'soloed', 2, 1],
+    [Op.solo, 'soloed', 0, 0],
+    [Op.velocityTrim, 'velocityTrim', -12.4, -12],
+    [Op.velocityTrim, 'velocityTrim', 128, 127],
+    [Op.channelTranspose, 'channelTranspose', 47.6, 48],
+    [Op.channelTranspose, 'channelTranspose', -49, -48],
+    [Op.programOverride, 'programOverride', 0, 0],
+    [Op.programOverride, 'programOverride', 127, 127],
+    [Op.programOverride, 'programOverride', 128, -1],
+    [Op.programOverride, 'programOverride', -1, -1],
+  ] as const)('command %i on the first, the last and no channel: %s by %d is %d', (op, table, b, value) => {
+    const run = songOf(song);
+    const rest = run.observed[table][1]!;
+    for (const channel of [-1, 0, 15, 16]) run.scheduler.apply(op, channel, b);
+    const meant = Array.from({ length: 16 }, (_, channel) => (channel % 15 === 0 ? value : rest));
+    expect([...run.observed[table]]).toEqual(meant);
+  });
+
+  test('a note to silence is a key', () => {
+    const run = songOf(song);
+    for (const key of [-1, 0, 127, 128]) run.scheduler.apply(Op.silenceNote, 0, key);
+    expect(sentBy(run)).toEqual(['0: 80 00 40', '0: 80 7F 40']);
   });
 });
