@@ -244,4 +244,54 @@ describe('along another machine’s clock', () => {
     expect(lines(run)).toEqual(['5000: 80 3C 00']);
     expect(run.observed.numbers[Slot.positionMicros]).toBe(2.5 * S);
   });
+
+  // Of run time: at half the speed a second is half a second of the song.
+  test.each([
+    [0.5, 500_000, false],
+    [0.5, 500_001, true],
+    [0.5, -500_000, false],
+    [0.5, -500_001, true],
+    [2, 2_000_000, false],
+    [2, 2_000_001, true],
+  ])('at %d times the speed a line %d µs away is a jump: %s', (scale, away, isJump) => {
+    const run = songOf([
+      [0, 0x90, 60, 1],
+      [9 * S, 0x80, 60, 0],
+    ]);
+    run
+      .follow(0, scale)
+      .send({ kind: 'play' })
+      .to(2 * S);
+    lines(run);
+    run.follow(away, scale);
+    // A jump ends what sounds; the music goes on from there.
+    expect(lines(run)).toEqual(isJump ? ['2000: 80 3C 40', '2000: B0 7B 00'] : []);
+    expect(run.observed.numbers[Slot.positionMicros]).toBe(2 * S * scale + away);
+    run.to(3 * S);
+    expect(run.observed.numbers[Slot.positionMicros]).toBe(3 * S * scale + away);
+  });
+
+  test('a line that goes on behind the end is the end', () => {
+    const run = songOf(NOTES)
+      .follow(0, 1)
+      .send({ kind: 'play' })
+      .to(3.5 * S);
+    run.follow(90 * S, 1).to(3.6 * S);
+    expect(run.observed.numbers[Slot.positionMicros]).toBe(4 * S);
+    expect(run.observed.numbers[Slot.transport]).toBe(Transport.ended);
+  });
+
+  test('it waits for the first pulse with all said, and begins where that says', () => {
+    const run = songOf([[0, 0xb0, 7, 9], ...NOTES])
+      .follow(0, 0)
+      .send({ kind: 'seek', micros: S });
+    run.send({ kind: 'play' }).to(2 * S);
+    expect(lines(run)).toEqual(['0: B0 07 09']);
+    expect(run.observed.numbers[Slot.positionMicros]).toBe(S);
+    run.follow(-1.5 * S, 1.25).to(3 * S);
+    expect([run.observed.numbers[Slot.positionMicros], run.observed.numbers[Slot.tempoScale]]).toEqual([
+      2.25 * S,
+      1.25,
+    ]);
+  });
 });
