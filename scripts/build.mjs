@@ -2,7 +2,16 @@
 // `*-worker.ts`; with them its man page.
 // `--if-stale` builds only when a source file is newer than the last build.
 import { execFileSync } from 'node:child_process';
-import { chmodSync, existsSync, readdirSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  existsSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
@@ -25,6 +34,10 @@ if (process.argv.includes('--if-stale') && existsSync(main)) {
   if (inputs.every((path) => statSync(path).mtimeMs <= built)) process.exit(0);
 }
 
+// Some bundled packages are CommonJS and call require() for Node's own modules.
+const REQUIRE =
+  "import { createRequire as createRequireHere } from 'node:module'; const require = createRequireHere(import.meta.url);";
+
 const workers = sources.filter((name) => name.endsWith('-worker.ts'));
 // Made beside `dist` and moved there whole, so that a run that starts meanwhile finds one build or the other.
 const draft = join(root, `dist-draft-${process.pid}`);
@@ -43,10 +56,7 @@ const options = {
   // Native modules stay packages; Ink's development aid is never loaded.
   external: ['@julusian/midi', 'serialport', 'z80-emulator'],
   alias: { 'react-devtools-core': join(root, 'scripts/no-devtools.mjs') },
-  // Some bundled packages are CommonJS and call require() for Node's own modules.
-  banner: {
-    js: "import { createRequire as createRequireHere } from 'node:module'; const require = createRequireHere(import.meta.url);",
-  },
+  banner: { js: REQUIRE },
   logLevel: 'warning',
 };
 // Apart, so that no code is cut into chunks for a thread's sake: each file more that has to be found, read and
@@ -63,6 +73,13 @@ await Promise.all([
     entryPoints: workers.map((name) => ({ in: join(src, name), out: basename(name, '.ts') })),
   }),
 ]);
+// A file that calls none does without it: Node then need not make up what `import.meta` is, a hundred times at a start.
+for (const name of readdirSync(draft, { recursive: true, encoding: 'utf8' })) {
+  if (!name.endsWith('.js')) continue;
+  const text = readFileSync(join(draft, name), 'utf8');
+  const rest = text.replace(REQUIRE, '');
+  if (!/\brequire\b/.test(rest)) writeFileSync(join(draft, name), rest);
+}
 chmodSync(join(draft, 'wirepit.js'), 0o755);
 // The man page is what the program says of itself; it goes into the package ("man" in package.json).
 writeFileSync(join(draft, 'wirepit.1'), execFileSync(process.execPath, [join(draft, 'wirepit.js'), 'man']));

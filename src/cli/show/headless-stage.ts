@@ -1,3 +1,4 @@
+import type { Worker } from 'node:worker_threads';
 import { STUCK_LIMITS } from '../../core/observe/stuck-notes.ts';
 import type { Player } from '../../engine/run/player.ts';
 import { runVirtualPlayer } from '../../engine/run/virtual-player.ts';
@@ -27,11 +28,14 @@ export class HeadlessStage implements OpenStage {
 
   /** For those who look from elsewhere; undefined where nobody can. */
   readonly #host: WatchHost | undefined;
+  /** One that is started already, for the first song. */
+  #thread: Worker | undefined;
 
-  constructor(flags: ShowFlags, clock: ShowClock, host?: WatchHost) {
+  constructor(flags: ShowFlags, clock: ShowClock, host?: WatchHost, thread?: Worker) {
     this.#flags = flags;
     this.#clock = clock;
     this.#host = host;
+    this.#thread = thread;
   }
 
   async play(turn: SongTurn, onPosition: (songMicros: number) => void): Promise<Leave> {
@@ -45,7 +49,9 @@ export class HeadlessStage implements OpenStage {
     });
     try {
       const options = this.#left.with(prepared.options);
-      player = await (isVirtual ? runVirtualPlayer(options) : startWorkerPlayer(options));
+      const thread = this.#thread;
+      this.#thread = undefined;
+      player = await (isVirtual ? runVirtualPlayer(options) : startWorkerPlayer(options, thread));
       this.#host?.begin(player, songOnOf(turn));
       const tellTroubles = troubleTeller(player);
       const stopWatching = isVirtual ? () => {} : this.#watch(player, prepared, onPosition, tellTroubles);

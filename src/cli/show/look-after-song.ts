@@ -7,7 +7,8 @@ import { PortReturn } from './port-return.ts';
 const LOOK_EVERY_MS = 200;
 
 /**
- * While a song of a show plays: tells where it is, and begins it anew when a port that was gone is back.
+ * While a song of a show plays: tells where it is, at once and now and then, and begins it anew when a port that was
+ * gone is back.
  * @param onLook is called as often
  * @returns ends it
  */
@@ -18,6 +19,7 @@ export function lookAfterSong(
   onLook: () => void = () => {},
 ): () => void {
   const portReturn = new PortReturn(startMicros);
+  onPosition(startMicros);
   const look = setInterval(() => {
     onLook();
     const isLost = player.observed.numbers[Slot.portTrouble] === PortTrouble.lost;

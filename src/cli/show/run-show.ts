@@ -137,9 +137,15 @@ export async function runShow(
         positionMicros: Math.max(0, Math.round(positionMicros)),
       });
     let keptMicros = prepared.options.startMicros ?? 0;
-    keep(keptMicros);
     const begun = clock.now();
-    files.journal(`began: ${basename(song.path)}`, begun);
+    let hasBegun = false;
+    // Once the music runs: a disk may take a tenth of a second, and nobody need wait for it.
+    const begin = (): void => {
+      if (hasBegun) return;
+      hasBegun = true;
+      keep(keptMicros);
+      files.journal(`began: ${basename(song.path)}`, begun);
+    };
     const next = nextTitle(placeAfter(set, at));
     try {
       nth += 1;
@@ -153,10 +159,12 @@ export async function runShow(
         keep: (settings: SongSettings) => keepSettingsOf(number, settings),
       };
       const leave = await stage.play(turn, (songMicros) => {
+        begin();
         if (Math.abs(songMicros - keptMicros) < KEEP_EVERY_MICROS) return;
         keptMicros = songMicros;
         keep(songMicros);
       });
+      begin();
       report.played(song.path, begun, clock.now(), leave);
       files.journal(`${HOW[leave]}: ${basename(song.path)}`, clock.now());
       if (files.trouble !== undefined) stage.tell(`the show's place is not kept: ${files.trouble}`);
@@ -164,6 +172,7 @@ export async function runShow(
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
       // A port that cannot be opened at all, say: the next song may be for another one.
+      if (!hasBegun) keep(keptMicros);
       if (report.skipped(song.path, error.message)) stage.tell(`passed over: ${error.message}`);
       files.journal(`passed over: ${error.message}`, clock.now());
       await clock.wait(AFTER_REFUSAL_MS);

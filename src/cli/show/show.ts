@@ -1,23 +1,9 @@
 import type { Command } from 'commander';
-import { type ReadSet, readSet } from '../../show/read-set.ts';
-import { NO_MEMORY, ShowFiles } from '../../show/show-files.ts';
-import { Refusal } from '../../trouble/refusal.ts';
-import type { WatchHost } from '../../watch/watch-host.ts';
+import { startEngineThread } from '../../engine/run/engine-thread.ts';
 import { isFromFile } from '../config/apply-config.ts';
 import { addOptions } from '../options/add-options.ts';
-import { fetchNamedInstruments } from '../options/instrument-names.ts';
-import { inWordsIfBare, wantsScreen } from '../options/wants-screen.ts';
-import { jsonText } from '../output/json-text.ts';
-import { closeInputs, openInputs } from '../play/inputs.ts';
-import { EXIT } from '../trouble.ts';
-import { newSet } from './new-set.ts';
-import { type FitSong, runShow } from './run-show.ts';
-import { serviceUnit } from './service-unit.ts';
-import { REAL_CLOCK, type ShowClock, virtualShowClock } from './show-clock.ts';
-import { ShowReport } from './show-report.ts';
-import type { OpenStage } from './show-stage.ts';
+import { wantsScreen } from '../options/wants-screen.ts';
 import type { ShowFlags } from './song-flags.ts';
-import { openToWatch } from './watchable.ts';
 
 /** `wirepit show <set.toml>`. */
 export function registerShow(program: Command): void {
@@ -29,61 +15,11 @@ export function registerShow(program: Command): void {
       'after',
       '\nExit code: 0 all was played, 1 songs were passed over, 2 the set cannot be read.',
     );
-  addOptions(show, 'show').action((path: string, flags: ShowFlags) =>
-    runSet(path, flags, isFromFile(show, 'port')),
-  );
-}
-
-async function runSet(path: string, given: ShowFlags, hasUsualPort: boolean): Promise<void> {
-  if (given.new !== undefined) return newSet(path, given.new);
-  const read = readSet(path);
-  // The set's ports come before a person's usual ones, and after those of the command line.
-  const flags = inWordsIfBare(hasUsualPort && read.ports.length > 0 ? withoutPorts(given) : given);
-  if (flags.service) {
-    process.stdout.write(serviceUnit(read.path, flags));
-    return;
-  }
-  await fetchNamedInstruments([
-    flags,
-    { map: read.map },
-    ...read.set.songs.map(({ instrument }) => ({ instrument })),
-  ]);
-  const isVirtual = flags.clock === 'virtual';
-  const clock = isVirtual ? virtualShowClock(new Date()) : REAL_CLOCK;
-  const files = isVirtual ? NO_MEMORY : memoryOf(read.path);
-  const report = new ShowReport(read.path);
-  const inputs = await openInputs({ ...flags, wait: true });
-  const host = isVirtual ? undefined : await openToWatch(read);
-  const stage = await stageFor(flags, clock, host);
-  try {
-    await runShow(read, flags, files, stage, clock, report, await fitterFor(read), inputs);
-  } finally {
-    await stage.close();
-    host?.close();
-    await closeInputs(inputs);
-  }
-  if (flags.json) process.stdout.write(`${jsonText(report.document())}\n`);
-  if (report.hasSkipped) process.exitCode ??= EXIT.problems;
-}
-
-function withoutPorts({ map: _, ...flags }: ShowFlags): ShowFlags {
-  return { ...flags, port: [] };
-}
-
-/** Each loads only what it needs: the screen's is most of the program. */
-async function stageFor(flags: ShowFlags, clock: ShowClock, host: WatchHost | undefined): Promise<OpenStage> {
-  if (wantsScreen(flags)) return new (await import('./screen-stage.ts')).ScreenStage(flags, host);
-  return new (await import('./headless-stage.ts')).HeadlessStage(flags, clock, host);
-}
-
-async function fitterFor({ set }: ReadSet): Promise<FitSong | undefined> {
-  if (!set.songs.some(({ fits }) => fits)) return undefined;
-  const { fittedSong } = await import('../fit/fitted-song.ts');
-  return (loaded, flags) => fittedSong(loaded, flags).loaded;
-}
-
-function memoryOf(setPath: string): ShowFiles {
-  const files = new ShowFiles(setPath);
-  if (files.trouble === undefined) return files;
-  throw new Refusal(files.trouble, files.statePath, 'set XDG_STATE_HOME to a folder you may write to');
+  addOptions(show, 'show').action(async (path: string, flags: ShowFlags) => {
+    if (flags.new !== undefined) return (await import('./new-set.ts')).newSet(path, flags.new);
+    // The sending thread compiles its code while ours is loaded; with a screen the first frame goes before it.
+    const isLog = flags.clock === 'real' && !flags.service && !wantsScreen(flags);
+    const thread = isLog ? startEngineThread() : undefined;
+    return (await import('./run-set.ts')).runSet(path, flags, isFromFile(show, 'port'), thread);
+  });
 }

@@ -175,6 +175,31 @@ describe('a show', () => {
     );
   });
 
+  test('its place is written as a song plays, and no music waits for the disk', async () => {
+    const memory = new Memory();
+    const seen: (string | undefined)[] = [];
+    const look = () => seen.push(memory.state?.song, memory.lines.at(-1));
+    await show(
+      setOf(songs(GOOD)),
+      (nth, onPosition) => {
+        look();
+        if (nth === 2) throw new Refusal('it cannot be opened', '/dev/ttyS0', 'plug it in');
+        onPosition(0);
+        look();
+        return nth < 3 ? 'ended' : 'quit';
+      },
+      { memory },
+    );
+    const [a, b, c] = GOOD;
+    expect(seen).toEqual([
+      ...[undefined, undefined, a, 'began: a.mid'],
+      ...[a, 'played to its end: a.mid'],
+      // Passed over for its port: the show has gone past it all the same.
+      ...[b, expect.stringMatching(/^passed over: .*cannot be opened/), c, 'began: c.mid'],
+    ]);
+    expect(memory.lines.filter((line) => line.startsWith('began'))).toEqual(['began: a.mid', 'began: c.mid']);
+  });
+
   test('next and previous by hand', async () => {
     const { stage } = await show(
       setOf(songs(GOOD)),
