@@ -4,6 +4,12 @@ import type { TrackCursor } from './track-cursor.ts';
 const LONGEST = 7;
 
 /**
+ * Rows in one go; the caller comes again for more. A loop that is left only once in a track is compiled in mid-run, without
+ * what stands behind it, and thrown away at each end: a tenth of the time of reading 16 tracks (measured).
+ */
+const MOST_ROWS = 1024;
+
+/**
  * The fast lane: reads channel events as long as they are faultless, and stops before anything else (meta,
  * SysEx, damage, the last few bytes of the track), which `readEvent` takes.
  */
@@ -16,9 +22,10 @@ export function readChannelRun(cursor: TrackCursor): void {
   let pos = cursor.pos;
   let tick = cursor.tick;
   let row = columns.count;
+  const full = Math.min(capacity, row + MOST_ROWS);
   let running = cursor.runningCancelled ? 0 : cursor.running;
 
-  while (pos <= last && row < capacity) {
+  while (pos <= last && row < full) {
     let at = pos;
     let byte = bytes[at++]!;
     let delta = byte;

@@ -128,37 +128,29 @@ function fillMicros(
 ): void {
   // From a typed array every number comes as a double, and the loop is compiled once, not again and again
   // as numbers outgrow 31 bits.
-  const doubles = Float64Array.of(0, 0, 0, 0, per);
+  const doubles = Float64Array.of(0, 0, 0, 0, per, 0);
   let row = 0;
   for (let index = 0; index < stretches.length; index += 1) {
     const stretch = stretches[index]!;
-    const end = Math.min(
-      stretches[index + 1]?.tick ?? Number.POSITIVE_INFINITY,
-      stretch.tick + stretch.safeTicks,
-    );
-    doubles.set([stretch.tick, stretch.whole, stretch.rest, stretch.tickMicros]);
-    row = fillStretch(doubles, ticks, micros, row, end);
-    // Past what doubles hold exactly: days in one tempo.
     const next = stretches[index + 1]?.tick ?? Number.POSITIVE_INFINITY;
+    doubles.set([stretch.tick, stretch.whole, stretch.rest, stretch.tickMicros]);
+    doubles[5] = Math.min(next, stretch.tick + stretch.safeTicks);
+    row = fillStretch(doubles, ticks, micros, row);
+    // Past what doubles hold exactly: days in one tempo.
     for (; row < ticks.length && ticks[row]! < next; row += 1) {
       micros[row] = roundedMicros(stretch, ticks[row]!, 1, per);
     }
   }
 }
 
-/** Rows from `from` on, as long as their tick is before `end`. @returns the first row that is not */
-function fillStretch(
-  doubles: Float64Array,
-  ticks: Uint32Array,
-  micros: Float64Array,
-  from: number,
-  end: number,
-): number {
+/** Rows from `from` on, as long as their tick is before the end of the stretch. @returns the first row that is not */
+function fillStretch(doubles: Float64Array, ticks: Uint32Array, micros: Float64Array, from: number): number {
   const start = doubles[0]!;
   const whole = doubles[1]!;
   const rest = doubles[2]!;
   const tickMicros = doubles[3]!;
   const per = doubles[4]!;
+  const end = doubles[5]!;
   let row = from;
   for (; row < ticks.length; row += 1) {
     const tick = ticks[row]!;
