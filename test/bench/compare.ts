@@ -1,6 +1,6 @@
 /**
  * Recordings of invented home-built players judged against their songs: is the fault named, is a sound one left in
- * peace, are clock and missing notes found; excerpts of a few seconds; wirepit's own records; and how long large and hostile
+ * peace, are clock and missing notes found; SysEx that is lost, changed or late; excerpts of a few seconds; wirepit's own records; and how long large and hostile
  * recordings take. Songs in turn belong to the half that rules may be tuned on and to the half that only tells how well they do.
  * `WIREPIT_COMPARE_SONGS` says how many songs (all), `WIREPIT_COMPARE_PARTS` which parts (all), with commas between them.
  */
@@ -11,6 +11,7 @@ import { faultRecordings } from './compare/fault-recordings.ts';
 import { largeRecordings } from './compare/large-recordings.ts';
 import { liveRecordings } from './compare/live-recordings.ts';
 import { ownRecords, ptyRecords } from './compare/own-records.ts';
+import { sysExRecordings } from './compare/sysex-recordings.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 
 const MOST_SONGS = Number(process.env.WIREPIT_COMPARE_SONGS ?? Number.POSITIVE_INFINITY);
@@ -21,6 +22,7 @@ type Part = (
 
 const PARTS: Readonly<Record<string, Part>> = {
   faults: faultRecordings,
+  sysex: sysExRecordings,
   excerpts,
   live: liveRecordings,
   own: ownRecords,

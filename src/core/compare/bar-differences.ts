@@ -23,19 +23,18 @@ export function barDifferences(timeline: Timeline, comparison: MusicComparison):
   for (const one of notes) {
     if (one.kind === 'missing') at(barOf(one.written)).missing += 1;
     else if (one.kind === 'changed') at(barOf(one.written)).changed += 1;
-    else at(placeOfHeard(timeline, comparison, one.heard).bar).added += 1;
+    else at(placeOfHeard(timeline, comparison, comparison.heard.on.micros[one.heard]!).bar).added += 1;
   }
   for (const note of comparison.lateNotes) at(barOf(note)).late += 1;
   return [...bars].map(([bar, counts]) => ({ bar, ...counts })).sort((a, b) => a.bar - b.bar);
 }
 
-/** Bar and beat at which a note was heard, by the law that holds. */
+/** Bar and beat of a moment of the recording, by the law that holds. */
 export function placeOfHeard(
   timeline: Timeline,
-  { matched, heard, written }: MusicComparison,
-  note: number,
+  { matched, written }: MusicComparison,
+  micros: number,
 ): { readonly bar: number; readonly beat: number } {
-  const micros = heard.on.micros[note]!;
   // The nearest written note that was to be expected then says where that is.
   let best = -1;
   for (let low = 0, high = written.count - 1; low <= high; ) {

@@ -13,6 +13,7 @@ import { FEWEST_MOMENTS, type MatchedMusic, matchMusic } from './match-music.ts'
 import { NoteDifferences, noteDifferences } from './note-differences.ts';
 import { STREAMS } from './note-streams.ts';
 import { type StateDifference, stateDifferences } from './state-differences.ts';
+import { NO_SYSEX_COMPARED, type SysExComparison, sysExDifferences } from './sysex-differences.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
 /** A recording judged against its song. */
@@ -25,6 +26,7 @@ export interface MusicComparison {
   readonly matched: MatchedMusic;
   readonly notes: NoteDifferences;
   readonly state: readonly StateDifference[];
+  readonly sysEx: SysExComparison;
   readonly clock: ClockFit;
   readonly lateness: Lateness;
   /** The latest a note must be on a 31,250-baud wire (`onsetBound`). */
@@ -75,12 +77,16 @@ export function compareMusic(
   const notes = isTheSong
     ? noteDifferences(written, heard.on, matched)
     : NoteDifferences.counted(written.count, heard.on.count, matched.matching.matched);
+  const sysEx = isTheSong
+    ? sysExDifferences(timeline, written, heard, matched, notes.missing + notes.added === 0)
+    : NO_SYSEX_COMPARED;
   const known = { timeline, written, heard, matched, clock, lateness, notes, offsMissing, status };
   const causes = isTheSong ? causesOf(known, expected) : [];
   const isSame =
     isTheSong &&
     notes.length === 0 &&
     state.length === 0 &&
+    sysEx.differences.length === 0 &&
     lateNotes.length === 0 &&
     offsMissing === 0 &&
     hanging.length === 0 &&
@@ -94,6 +100,7 @@ export function compareMusic(
     matched,
     notes,
     state,
+    sysEx,
     clock,
     lateness,
     boundMaxMicros,

@@ -5,7 +5,9 @@ import type { CauseCode } from './cause.ts';
 import { CAUSE_GUIDE } from './cause-guide.ts';
 import { isClockKnown } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
+import { MOST_LINES } from './most-lines.ts';
 import { type StandstillCounts, standstillCounts } from './standstills.ts';
+import { type SysExDocument, sysExDocument } from './sysex-document.ts';
 import type { Law } from './time-laws.ts';
 
 export const COMPARE_SCHEMA = 'wirepit-compare/1';
@@ -59,6 +61,7 @@ export interface ComparisonDocument {
     readonly heard: number | null;
     readonly bar: number;
   }[];
+  readonly sysEx: SysExDocument;
   readonly faults: Readonly<Record<string, number>>;
   readonly causes: readonly {
     readonly code: CauseCode;
@@ -85,8 +88,6 @@ export interface DifferenceLine {
   /** For what was changed: as it came. */
   readonly heard: string | null;
 }
-
-export const MOST_LINES = 100;
 
 export function comparisonDocument(
   song: string,
@@ -139,6 +140,7 @@ export function comparisonDocument(
       heard: got ?? null,
       bar: timeline.meterMap.barBeatAt(written.tick[first]!).bar,
     })),
+    sysEx: sysExDocument(timeline, comparison),
     faults: faultCounts(comparison.heard.faults.byKind, faultNames),
     causes: comparison.causes.map(({ code, evidence }) => ({ code, ...CAUSE_GUIDE[code], evidence })),
     bars: barDifferences(timeline, comparison),
@@ -178,7 +180,7 @@ function differenceLine(timeline: Timeline, comparison: MusicComparison, n: numb
   const one = comparison.notes.at(n);
   if (one.kind === 'added') {
     const { on } = heard;
-    const { bar, beat } = placeOfHeard(timeline, comparison, one.heard);
+    const { bar, beat } = placeOfHeard(timeline, comparison, on.micros[one.heard]!);
     const note = keyName(on.key[one.heard]!);
     return {
       kind: 'added',

@@ -26,7 +26,7 @@ export class HeardFold {
     before: bytes(),
   };
   readonly #state = { micros: numbers(), status: bytes(), data1: bytes(), data2: bytes() };
-  readonly #sysEx = { micros: numbers(), cut: bytes(), message: counts() };
+  readonly #sysEx = { micros: numbers(), cut: bytes(), message: counts(), bytes: bytes(), end: counts() };
   readonly #fault = { micros: numbers(), kind: bytes(), message: counts() };
   readonly #byKind = new Array<number>(FAULT_KINDS).fill(0);
   /** Notes that sound, oldest first: two strikes of a key want two note-offs (MIDI 1.0, A-4). */
@@ -65,10 +65,12 @@ export class HeardFold {
   }
 
   /** @param micros when it ended */
-  sysEx(isCut: boolean, micros: number): void {
+  sysEx(content: Uint8Array, isCut: boolean, micros: number): void {
     this.#sysEx.micros.push(micros);
     this.#sysEx.cut.push(isCut ? 1 : 0);
     this.#sysEx.message.push(this.#messages);
+    for (const byte of content) this.#sysEx.bytes.push(byte);
+    this.#sysEx.end.push(this.#sysEx.bytes.length);
     this.#messages += 1;
   }
 
@@ -112,9 +114,14 @@ export class HeardFold {
         data1: this.#state.data1.whole(),
         data2: this.#state.data2.whole(),
       },
-      sysExMicros: this.#sysEx.micros.whole(),
-      sysExCut: this.#sysEx.cut.whole(),
-      sysExMessage: this.#sysEx.message.whole(),
+      sysEx: {
+        count: this.#sysEx.micros.length,
+        micros: this.#sysEx.micros.whole(),
+        cut: this.#sysEx.cut.whole(),
+        message: this.#sysEx.message.whole(),
+        bytes: this.#sysEx.bytes.whole(),
+        end: this.#sysEx.end.whole(),
+      },
       faults: {
         count: this.#fault.micros.length,
         micros: this.#fault.micros.whole(),

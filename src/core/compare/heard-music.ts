@@ -10,11 +10,7 @@ export interface HeardMusic {
   readonly surplusOffs: number;
   /** Channel messages that are no notes. */
   readonly state: HeardState;
-  /** Times at which a SysEx ended; whether each was cut instead of ended. */
-  readonly sysExMicros: Float64Array;
-  readonly sysExCut: Uint8Array;
-  /** Number of messages before each. */
-  readonly sysExMessage: Uint32Array;
+  readonly sysEx: HeardSysEx;
   readonly faults: HeardFaults;
   /** Beginnings of what came without a gap: the moments at which a player began to send. */
   readonly bursts: Float64Array;
@@ -47,6 +43,23 @@ export interface HeardState {
   readonly status: Uint8Array;
   readonly data1: Uint8Array;
   readonly data2: Uint8Array;
+}
+
+export interface HeardSysEx {
+  readonly count: number;
+  /** When each ended, and whether it was cut instead. */
+  readonly micros: Float64Array;
+  readonly cut: Uint8Array;
+  /** Number of messages before it. */
+  readonly message: Uint32Array;
+  /** What stood between F0 and F7: of number n those from `end[n - 1]` to before `end[n]`. */
+  readonly bytes: Uint8Array;
+  readonly end: Uint32Array;
+}
+
+/** What stood between the F0 and F7 of one of them. */
+export function bytesOfSysEx({ bytes, end }: HeardSysEx, n: number): Uint8Array {
+  return bytes.subarray(n > 0 ? end[n - 1]! : 0, end[n]!);
 }
 
 export interface HeardFaults {

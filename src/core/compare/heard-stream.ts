@@ -1,13 +1,17 @@
 import type { FaultKind } from '../midi/stream-fault.ts';
-import { StreamParser, SYSEX_CUT, SYSEX_LAST } from '../midi/stream-parser.ts';
+import { StreamParser, SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
 
 /** On the wire (MIDI 1.0, p. 1). */
 export const MICROS_PER_BYTE = 320;
 
+/** Of a longer SysEx only so many bytes are kept, and compared: an input that never ends one must not fill the memory. */
+export const LONGEST_COMPARED_SYSEX = 1 << 16;
+
 /** Where what a stream says goes to: `HeardFold`, or `HeardEvents`. */
 export interface HeardSink {
   message(status: number, data1: number, data2: number, micros: number): void;
-  sysEx(isCut: boolean, micros: number): void;
+  /** @param bytes between F0 and F7; good until the call returns */
+  sysEx(bytes: Uint8Array, isCut: boolean, micros: number): void;
   fault(kind: FaultKind, micros: number): void;
 }
 
@@ -22,6 +26,8 @@ export class HeardStream {
   /** Time of the first byte of the message that is being read. */
   #begin = 0;
   #isFresh = true;
+  #sysEx = new Uint8Array(256);
+  #sysExLength = 0;
 
   constructor(hasTimes: boolean, sink: HeardSink) {
     this.#hasTimes = hasTimes;
@@ -32,10 +38,12 @@ export class HeardStream {
         this.#isFresh = true;
         sink.message(status, data1, data2, this.#begin);
       },
-      sysEx: (_bytes, _length, part) => {
+      sysEx: (bytes, length, part) => {
+        if ((part & SYSEX_FIRST) !== 0) this.#sysExLength = 0;
+        for (let at = 0; at < length; at += 1) if (bytes[at]! < 0x80) this.#keep(bytes[at]!);
         if ((part & SYSEX_LAST) === 0) return;
         this.#isFresh = true;
-        sink.sysEx((part & SYSEX_CUT) !== 0, this.#micros);
+        sink.sysEx(this.#sysEx.subarray(0, this.#sysExLength), (part & SYSEX_CUT) !== 0, this.#micros);
       },
       fault: (kind) => this.fault(kind),
     });
@@ -59,6 +67,17 @@ export class HeardStream {
   fault(kind: FaultKind): void {
     this.#isFresh = true;
     this.#sink.fault(kind, this.#micros);
+  }
+
+  #keep(byte: number): void {
+    if (this.#sysExLength === LONGEST_COMPARED_SYSEX) return;
+    if (this.#sysExLength === this.#sysEx.length) {
+      const longer = new Uint8Array(2 * this.#sysEx.length);
+      longer.set(this.#sysEx);
+      this.#sysEx = longer;
+    }
+    this.#sysEx[this.#sysExLength] = byte;
+    this.#sysExLength += 1;
   }
 
   /** The stream has ended: what is incomplete becomes a fault. */

@@ -145,7 +145,7 @@ export class LiveComparison {
   whole(): ComparisonDocument {
     this.#stream.finish();
     const { count } = this.#events;
-    if (this.#forgotten === 0 && count <= this.#limits.keptMessages) {
+    if (this.#forgotten === 0 && this.#events.roomFrom(0) <= this.#limits.keptMessages) {
       const fold = new HeardFold();
       this.#events.replay(0, count, fold);
       const heard = fold.music(true, this.#stream.bytes, this.#standstills.all());
@@ -202,7 +202,7 @@ export class LiveComparison {
   /** Whether so many times as much is held as is settled at once: of notes, or of messages of any kind. */
   #isMuch({ on }: HeardMusic, times: number): boolean {
     const most = times * this.#limits.settleNotes;
-    return on.count > most || this.#events.count - this.#from > MESSAGES_A_NOTE * most;
+    return on.count > most || this.#events.roomFrom(this.#from) > MESSAGES_A_NOTE * most;
   }
 
   #moveTo(end: number): void {
@@ -212,7 +212,7 @@ export class LiveComparison {
     );
     this.#events.replay(this.#from, end, this.#carried);
     this.#from = end;
-    if (count <= this.#limits.keptMessages) return;
+    if (this.#events.roomFrom(0) <= this.#limits.keptMessages) return;
     this.#events.forget(end);
     this.#forgotten = end;
   }

@@ -3,6 +3,7 @@ import type { Timeline } from '../timeline/timeline.ts';
 import type { ComparisonDocument, DifferenceLine } from './comparison-document.ts';
 import type { LiveView } from './live-comparison.ts';
 import type { LiveSign } from './live-signs.ts';
+import { sysExWords } from './sysex-words.ts';
 
 /** Where the song is and how it stands, in ever fewer words for ever less room. */
 export function liveWords(view: LiveView | undefined, timeline: Timeline): readonly [string, ...string[]] {
@@ -77,7 +78,7 @@ function standstillNews({ count, longestMicros }: ComparisonDocument['standstill
 }
 
 function newsIn({ soFar, signs }: LiveView): News[] {
-  const { differences = [], state = [], standstills } = soFar ?? {};
+  const { differences = [], state = [], sysEx, standstills } = soFar ?? {};
   return [
     ...(standstills === undefined || standstills.count === 0 ? [] : [standstillNews(standstills)]),
     ...differences.map((one): News => {
@@ -99,6 +100,11 @@ function newsIn({ soFar, signs }: LiveView): News[] {
         text: stateWords(one),
       }),
     ),
+    ...(sysEx?.differences ?? []).map((one): News => {
+      const text = `${one.bar}:${one.beat} ${sysExWords(one)}`;
+      // Of how many notes it is true grows as they come.
+      return { key: `sysex ${one.kind} ${one.name} ${one.seconds}`, kind: 'sysex', text };
+    }),
   ];
 }
 

@@ -1,5 +1,6 @@
 import { clock, counted } from '../report/figure-text.ts';
 import type { ComparisonDocument, DifferenceLine } from './comparison-document.ts';
+import { sysExLines } from './sysex-words.ts';
 
 export interface RenderOptions {
   readonly ascii: boolean;
@@ -47,6 +48,7 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
   }
   if (document.state.length > 4)
     row('', `and ${document.state.length - 4} more of this kind (--json has all)`);
+  for (const [n, line] of sysExLines(document.sysEx).entries()) row(n === 0 ? 'SysEx' : '', line);
   const broken = Object.values(faults).reduce((sum, count) => sum + count, 0);
   if (broken > 0)
     row(

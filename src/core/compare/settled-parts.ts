@@ -1,7 +1,9 @@
 import type { BarDifferences } from './bar-differences.ts';
 import type { CauseCode } from './cause.ts';
 import { CAUSE_CODES } from './cause.ts';
-import { type ComparisonDocument, MOST_LINES } from './comparison-document.ts';
+import type { ComparisonDocument } from './comparison-document.ts';
+import { MOST_LINES } from './most-lines.ts';
+import { NO_SYSEX, type SysExDocument } from './sysex-document.ts';
 
 type Counts = ComparisonDocument['notes'];
 type Cause = ComparisonDocument['causes'][number];
@@ -19,6 +21,7 @@ export class SettledParts {
   #notes = NO_NOTES;
   #offs = { missing: 0, added: 0 };
   #faults: Readonly<Record<string, number>> = {};
+  #sysEx = NO_SYSEX;
   #maxMicros = 0;
   #heldUpNotes = 0;
   #span: ComparisonDocument['span'] | undefined;
@@ -39,6 +42,7 @@ export class SettledParts {
     this.#notes = whole.notes;
     this.#offs = whole.offs;
     this.#faults = whole.faults;
+    this.#sysEx = whole.sysEx;
     this.#span = whole.span;
     this.#maxMicros = whole.lateness?.maxMicros ?? 0;
     this.#heldUpNotes = whole.standstills.notes;
@@ -76,11 +80,12 @@ export class SettledParts {
       added: this.#offs.added + part.offs.added,
     };
     const faults = sumOfCounts(this.#faults, part.faults);
+    const sysEx = sumOfSysEx(this.#sysEx, part.sysEx);
     const isSame =
       part.verdict === 'same' &&
       notes.missing + notes.added + notes.changed + notes.late + offs.missing + state.size + hanging.size ===
         0 &&
-      causes.size === 0 &&
+      causes.size + sysEx.differences.length === 0 &&
       Object.keys(faults).length === 0;
     return {
       ...part,
@@ -90,6 +95,7 @@ export class SettledParts {
       notes,
       offs,
       faults,
+      sysEx,
       span: {
         ...part.span,
         ...(this.#span && { fromBar: this.#span.fromBar, firstBar: this.#span.firstBar }),
@@ -115,6 +121,14 @@ const stateKey = ({ channel, what }: State): string => `${channel} ${what}`;
 
 function sumOfBar(a: BarDifferences | undefined, b: BarDifferences): BarDifferences {
   return a === undefined ? b : { ...sumOfCounts({ ...a }, { ...b }), bar: b.bar };
+}
+
+function sumOfSysEx({ differences, ...counts }: SysExDocument, more: SysExDocument): SysExDocument {
+  const { differences: others, ...otherCounts } = more;
+  return {
+    ...sumOfCounts(counts, otherCounts),
+    differences: [...differences, ...others].slice(0, MOST_LINES),
+  };
 }
 
 function sumOfCounts<C extends { readonly [name: string]: number }>(a: C, b: C): C {

@@ -21,7 +21,7 @@ const PROGRAM = CONTROLLERS.length;
 const BEND = PROGRAM + 1;
 const KINDS = BEND + 1;
 /** A player may set a channel up a little before or after: any value that holds within this time is right. */
-const SLACK_MICROS = 40_000;
+export const SLACK_MICROS = 40_000;
 
 /** Values of one channel and kind over time. */
 interface Track {

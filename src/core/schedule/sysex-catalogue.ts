@@ -113,7 +113,16 @@ function isDeviceControl(bytes: Uint8Array): boolean {
   return bytes[0] === 0x7f && bytes[2] === 0x04;
 }
 
-/** Master volume and its like replace one another; of parameters that name their target each is its own class. */
+/** @param text what the message is, where it replaces none but itself */
 function kindOf(bytes: Uint8Array, text: string): string {
-  return isDeviceControl(bytes) && bytes[3] !== 0x05 ? `device control ${bytes[1]} ${bytes[3]}` : text;
+  return replacedClass(bytes) ?? text;
+}
+
+/**
+ * Messages that have this in common replace one another, as one master volume does the last; undefined: it replaces none
+ * but itself, as of parameters that name their target each does.
+ * @param bytes without F0
+ */
+export function replacedClass(bytes: Uint8Array): string | undefined {
+  return isDeviceControl(bytes) && bytes[3] !== 0x05 ? `device control ${bytes[1]} ${bytes[3]}` : undefined;
 }

@@ -3,8 +3,8 @@ import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import type { Timeline } from '../../../src/core/timeline/timeline.ts';
 
-/** Universal real-time SysEx, master volume (MIDI 1.0, Universal System Exclusive messages), without its F0. */
-const MASTER_VOLUME = [0x7f, 0x7f, 0x04, 0x01, 0x00, 0x64, 0xf7];
+/** Universal real-time SysEx, master volume (MIDI 1.0, Universal System Exclusive messages), without its F0: another one each time. */
+const masterVolume = (n: number) => [0x7f, 0x7f, 0x04, 0x01, 0x00, 40 + (n % 80), 0xf7];
 /** Of the note-ons that follow one of their own channel. */
 const EVERY = 25;
 
@@ -20,7 +20,7 @@ export function withSysEx(bytes: Uint8Array): Timeline {
       follows += isNext ? 1 : 0;
       if (!isNext || follows % EVERY !== 0) return [event];
       return [
-        { deltaTime: event.deltaTime, type: 'sysEx', data: MASTER_VOLUME },
+        { deltaTime: event.deltaTime, type: 'sysEx', data: masterVolume(follows / EVERY) },
         { ...event, deltaTime: 0 },
       ];
     });

@@ -1,5 +1,6 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { type MidiEvent, writeMidi } from 'midi-file';
 import { beforeEach, describe, expect, test } from 'vitest';
 import { z } from 'zod';
 import { CAUSE_CODES } from '../../../src/core/compare/cause.ts';
@@ -60,6 +61,30 @@ const SCHEMA = z.strictObject({
       bar: z.int(),
     }),
   ),
+  sysEx: z.strictObject({
+    song: z.int(),
+    heard: z.int(),
+    missing: z.int(),
+    added: z.int(),
+    changed: z.int(),
+    early: z.int(),
+    late: z.int(),
+    leftOut: z.int(),
+    unheard: z.int(),
+    differences: z.array(
+      z.strictObject({
+        kind: z.enum(['missing', 'added', 'changed', 'early', 'late']),
+        name: z.string(),
+        bar: z.int(),
+        beat: z.int(),
+        seconds: z.number(),
+        notes: z.int().nullable(),
+        byte: z.int().nullable(),
+        written: z.string().nullable(),
+        heard: z.string().nullable(),
+      }),
+    ),
+  }),
   faults: z.record(z.string(), z.int()),
   causes: z.array(
     z.strictObject({ code: z.enum(CAUSE_CODES), text: z.string(), evidence: z.string(), look: z.string() }),
@@ -90,8 +115,9 @@ async function recorded(form: 'port' | 'log' | 'mid'): Promise<string> {
   return name;
 }
 
-const compare = async (heard: string, ...more: string[]) => {
-  const { stdout, code } = await answerOf(['compare', SONG, heard, '--json', ...more]);
+const compare = async (heard: string, ...more: string[]) => against(SONG, heard, ...more);
+const against = async (song: string, heard: string, ...more: string[]) => {
+  const { stdout, code } = await answerOf(['compare', song, heard, '--json', ...more]);
   return { document: SCHEMA.parse(JSON.parse(stdout)), code };
 };
 
@@ -100,6 +126,78 @@ describe('a recording of our own playing', () => {
     const { document, code } = await compare(await recorded(form));
     expect(document).toMatchObject({ verdict: 'same', causes: [], differences: [], bars: [] });
     expect(code).toBe(0);
+  });
+});
+
+describe('SysEx that matter to what sounds', () => {
+  /** Written by an outside library: a reset, master volumes, one for all that is no one's own, and an inquiry. */
+  function songWithSysEx(): string {
+    const path = join(folder, 'sysex.mid');
+    const sent: readonly (readonly number[])[] = [
+      [0x7e, 0x7f, 0x09, 0x01, 0xf7],
+      [0x7f, 0x7f, 0x04, 0x01, 0x00, 0x50, 0xf7],
+      [0x7d, 0x01, 0x02, 0x03, 0xf7],
+      [0x7e, 0x7f, 0x06, 0x01, 0xf7],
+      [0x7f, 0x7f, 0x04, 0x01, 0x00, 0x60, 0xf7],
+      [0x7d, 0x01, 0x02, 0x04, 0xf7],
+      [0x7d, 0x01, 0x02, 0x05, 0xf7],
+    ];
+    const track: MidiEvent[] = sent.flatMap((data, n): MidiEvent[] => [
+      { deltaTime: n === 0 ? 0 : 24, type: 'sysEx', data: [...data] },
+      ...[0, 1, 2].flatMap((step): MidiEvent[] => [
+        { deltaTime: 24, type: 'noteOn', channel: 0, noteNumber: 50 + 3 * n + step, velocity: 90 },
+        { deltaTime: 72, type: 'noteOff', channel: 0, noteNumber: 50 + 3 * n + step, velocity: 64 },
+      ]),
+    ]);
+    track.push({ deltaTime: 0, type: 'endOfTrack', meta: true });
+    const header = { format: 0, numTracks: 1, ticksPerBeat: 96 } as const;
+    writeFileSync(path, Uint8Array.from(writeMidi({ header, tracks: [track] })));
+    return path;
+  }
+  const playInto = async (song: string, name: string, ...more: string[]) => {
+    const path = join(folder, name);
+    const where = name.endsWith('.txt') ? ['--port', `file:${path}`] : ['--record', path];
+    await answerOf(['play', song, '--headless', '--clock', 'virtual', ...where, ...more]);
+    return path;
+  };
+
+  test.each(['own.txt', 'own.log', 'own.mid'])(
+    'of our own playing are the same, with and without leave for makers’ own: %s',
+    async (name) => {
+      const song = songWithSysEx();
+      const held = await against(song, await playInto(song, name));
+      expect(held.document).toMatchObject({
+        verdict: 'same',
+        sysEx: { song: 6, heard: 4, leftOut: 3, differences: [] },
+      });
+      const sent = await against(song, await playInto(song, `all-${name}`, '--allow-sysex'));
+      expect(sent.document).toMatchObject({
+        verdict: 'same',
+        sysEx: { song: 6, heard: 7, leftOut: 0, unheard: 0, differences: [] },
+      });
+    },
+  );
+
+  test('begun in mid-song, and prepared for a small machine, none is missing', async () => {
+    const song = songWithSysEx();
+    const late = await against(song, await playInto(song, 'late.txt', '--from', '3', '--allow-sysex'));
+    expect(late.document.sysEx).toMatchObject({ differences: [], leftOut: 0, unheard: 0 });
+    const image = join(folder, 'prepared.bin');
+    await answerOf(['prepare', song, '--board', 'docs/boards/lantern-80.toml', '--out', image]);
+    const { document } = await against(song, image);
+    expect(document).toMatchObject({ verdict: 'same', sysEx: { heard: 4, differences: [] } });
+  });
+
+  test('one that is lost is told on the page, exit 1', async () => {
+    const song = songWithSysEx();
+    const path = await playInto(song, 'lost.txt');
+    const lines = readFileSync(path, 'utf8').split('\n');
+    writeFileSync(path, lines.filter((line) => !line.endsWith('7F 7F 04 01 00 60 F7')).join('\n'));
+    const { stdout, code } = await answerOf(['compare', song, path]);
+    expect(code).toBe(1);
+    expect(stdout).toMatch(
+      /^SysEx +6 written, 3 heard: 1 missing, 0 added, 0 changed, 0 early, 0 late\n +4:2 \(0:0\d\) Master Volume is missing/m,
+    );
   });
 });
 

@@ -10,7 +10,7 @@ const REACH = 3;
  */
 export function overSysEx({ heard, written, timeline, matched }: Evidence): string | undefined {
   const after = new Set<number>();
-  for (const message of heard.sysExMessage) after.add(message + 1);
+  for (const message of heard.sysEx.message) after.add(message + 1);
   if (after.size === 0) return undefined;
   let strayAfter = 0;
   let stray = 0;
@@ -24,7 +24,7 @@ export function overSysEx({ heard, written, timeline, matched }: Evidence): stri
     sites.add(faults.message[n]!);
   }
   if (strayAfter > 0 && strayAfter > 0.6 * stray) {
-    return `after ${sites.size} of ${heard.sysExMessage.length} SysEx messages data bytes came without a status (${strayAfter} bytes)`;
+    return `after ${sites.size} of ${heard.sysEx.count} SysEx messages data bytes came without a status (${strayAfter} bytes)`;
   }
   if (faults.count > 0) return undefined;
   const { columns } = timeline;
