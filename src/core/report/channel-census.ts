@@ -8,7 +8,8 @@ import { reportedSoundName } from './instrument-check.ts';
 import type { ChannelCheck, ChannelProgram } from './song-check.ts';
 
 interface Census {
-  readonly programs: Map<number, ChannelProgram>;
+  /** By bank and program, in the order in which they came. */
+  readonly programs: Map<string, ChannelProgram>;
   readonly controllers: Uint32Array;
   bank: readonly [msb: number, lsb: number];
   notes: number;
@@ -112,7 +113,7 @@ function count(
     case 0xc0: {
       const [bankMsb, bankLsb] = census.bank;
       const name = reportedSoundName(instrument, status & 0x0f, bankMsb, bankLsb, data1);
-      census.programs.set((bankMsb * 128 + bankLsb) * 128 + data1, {
+      census.programs.set(`${bankMsb} ${bankLsb} ${data1}`, {
         program: data1 + 1,
         bankMsb,
         bankLsb,

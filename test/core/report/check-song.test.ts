@@ -48,6 +48,38 @@ describe('facts', () => {
     });
   });
 
+  test('divisions by frames, 29.97 where 29 is written (SMF 1.1, 2.1); the port that notes ask for', () => {
+    const facts = (division: number) => {
+      const song = readSong(
+        songBytes([[[0, meta(0x21, [3])], ...chord(1)], [[0, meta(0x21, [1])]]], { division }),
+      );
+      return checkSong('a.mid', song, buildTimeline(song)).song;
+    };
+    expect([facts(0xe350).division, facts(0xe728).division]).toEqual([
+      '29.97 frames a second, 80 ticks a frame',
+      '25 frames a second, 40 ticks a frame',
+    ]);
+    expect(facts(96)).toMatchObject({ format: 1, tracks: 2, ports: [3], markers: 0, lyrics: 0, events: 2 });
+  });
+
+  test('tempo to a hundredth; each meter and key once', () => {
+    const { song } = checked([
+      [
+        [0, tempo(333_333)],
+        [96, tempo(700_000)],
+        [96, tempo(333_333)],
+        [0, meta(0x58, [3, 2, 24, 8])],
+        [0, meta(0x59, [2, 0])],
+        [288, meta(0x58, [2, 1, 24, 8])],
+        [192, meta(0x58, [3, 2, 24, 8])],
+        [0, meta(0x59, [2, 0])],
+        [288, meta(0x01, [])],
+      ],
+    ]);
+    expect(song.tempo).toEqual({ slowest: 85.71, fastest: 180, changes: 2 });
+    expect([song.keys, song.meters]).toEqual([['D major'], ['4/4', '3/4', '2/2']]);
+  });
+
   test('a channel: programs with bank and General MIDI name, keys, controllers, bars, bytes', () => {
     const { channels } = checked([
       [
@@ -84,6 +116,35 @@ describe('facts', () => {
     ]);
     expect(channels[1]!.programs[0]!.name).toBe('Standard Drums');
   });
+});
+
+test('each sound of a channel once, in the order it came; no other controller is a bank', () => {
+  const { channels } = checked([
+    [
+      at(0, 0xb2, 0, 8),
+      at(0, 0xb2, 7, 99),
+      at(0, 0xc2, 6),
+      at(0, 0xc2, 5),
+      at(0, 0xb2, 32, 1),
+      at(0, 0xb2, 33, 98),
+      at(0, 0xc2, 6),
+      at(0, 0xb2, 0, 0),
+      at(0, 0xc2, 6),
+      at(0, 0xb2, 0, 8),
+      at(0, 0xb2, 32, 0),
+      at(0, 0xc2, 6),
+      at(0, 0xa2, 60, 1),
+      at(0, 0xd2, 1),
+    ],
+  ]);
+  const [{ programs, pressures, bends, bytes }] = channels as [(typeof channels)[0]];
+  expect(programs.map((one) => [one.program, one.bankMsb, one.bankLsb])).toEqual([
+    [7, 8, 0],
+    [6, 8, 0],
+    [7, 8, 1],
+    [7, 0, 1],
+  ]);
+  expect([pressures, bends, bytes]).toEqual([2, 0, 7 * 3 + 5 * 2 + 3 + 2]);
 });
 
 describe('polyphony', () => {
@@ -170,6 +231,38 @@ describe('notes and pedals', () => {
   });
 });
 
+describe('notes one by one (+ struck, - released, a beat between; = without one)', () => {
+  test.each([
+    ['+-+-', { count: 2 }],
+    ['++--', { count: 2, struckTwice: 1 }],
+    ['+++---', { count: 3, struckTwice: 2 }],
+    ['++-+--', { count: 3, struckTwice: 2 }],
+    ['-+-', { count: 1, releasedWithoutNote: 1 }],
+    ['--+-+-', { count: 2, releasedWithoutNote: 2 }],
+    ['+--+-', { count: 2, releasedWithoutNote: 1 }],
+    ['+', { count: 1, neverReleased: 1 }],
+    ['+-+', { count: 2, neverReleased: 1 }],
+    ['+=-', { count: 1, withoutLength: 1 }],
+    ['+=-+-', { count: 2, withoutLength: 1 }],
+  ])('%s', (strokes, meant) => {
+    // The same on the lowest key of the first channel and the highest of the last.
+    for (const [channel, key] of [
+      [0, 0],
+      [15, 127],
+    ] as const) {
+      const events = strokes.replaceAll('=', '').split('');
+      const together = strokes.indexOf('=') - 1;
+      const { notes } = checked([
+        events.map((stroke, n) =>
+          at(n === together + 1 ? 0 : 96, (stroke === '+' ? 0x90 : 0x80) | channel, key, 64),
+        ),
+      ]);
+      const none = { neverReleased: 0, struckTwice: 0, withoutLength: 0, releasedWithoutNote: 0 };
+      expect(notes).toEqual({ ...none, pedalsLeftDown: [], ...meant });
+    }
+  });
+});
+
 describe('SysEx and ports', () => {
   const GM_ON = [0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7];
   const VOLUME = [0xf0, 0x7f, 0x7f, 0x04, 0x01, 0x00, 0x60, 0xf7];
@@ -245,6 +338,23 @@ describe('the wire', () => {
     expect(check.wire.boundMicros).toBe((1 + 48 + 1 + 32) * 320);
     expect(check.command).toEqual(['play', '--early', '20', 'a.mid']);
     expect(check.wire.changed!.worstOnsetDistanceMicros).toBeLessThan(check.wire.boundMicros / 2);
+  });
+
+  test.each<[Partial<CheckOptions>, string[]]>([
+    [{}, []],
+    [{ setupFirst: false }, ['--no-setup-first']],
+    [{ thin: true, tolerance: 4 }, ['--thin', '4']],
+    [{ settleMicros: 250_000 }, ['--settle', '250']],
+    [{ settleMicros: 0 }, ['--settle', '0']],
+    [{ songPort: 0 }, ['--song-port', '0']],
+    [{ earlyMicros: 2500 }, ['--early', '2.5']],
+    [{ instrumentName: 'x.toml' }, ['--instrument', 'x.toml']],
+    [
+      { earlyMicros: 1000, songPort: 1, allowSysEx: true, instrumentName: 'x' },
+      ['--instrument', 'x', '--allow-sysex', '--song-port', '1', '--early', '1'],
+    ],
+  ])('asked with %j', (options, flags) => {
+    expect(checked([[at(0, 0xc0, 1), ...chord(2)]], options).command).toEqual(['play', ...flags, 'a.mid']);
   });
 
   test('what the check was asked with is part of the command that plays it so', () => {
