@@ -22,6 +22,57 @@ describe('a record as a Standard MIDI File (SMF 1.1)', () => {
     expect(encoder.take()).toHaveLength(0);
   });
 
+  // The published examples of variable-length quantities (SMF 1.1, section 1.1); a tick is 50 µs.
+  it.each([
+    [0x00, '00'],
+    [0x40, '40'],
+    [0x7f, '7F'],
+    [0x80, '81 00'],
+    [0x2000, 'C0 00'],
+    [0x3fff, 'FF 7F'],
+    [0x4000, '81 80 00'],
+    [0x100000, 'C0 80 00'],
+    [0x1fffff, 'FF FF 7F'],
+    [0x200000, '81 80 80 00'],
+    [0x8000000, 'C0 80 80 00'],
+    [0xfffffff, 'FF FF FF 7F'],
+    // One more than a delta can say: an empty text (FF 01 00) first.
+    [0x10000000, 'FF FF FF 7F FF 01 00 01'],
+    [0x1ffffffe, 'FF FF FF 7F FF 01 00 FF FF FF 7F'],
+    [0x1fffffff, 'FF FF FF 7F FF 01 00 FF FF FF 7F FF 01 00 01'],
+  ])('%i ticks later: %s', (ticks, delta) => {
+    const encoder = new SmfRecordEncoder();
+    encoder.message(50 * ticks, bytesOf('C0 05'));
+    expect(hexOf(encoder.take())).toBe(`${delta} C0 05`);
+  });
+
+  it('a time that goes back is no time at all, and the next counts from where it was', () => {
+    const encoder = new SmfRecordEncoder();
+    for (const micros of [1000, 500, 1050]) encoder.message(micros, bytesOf('C0 05'));
+    expect(hexOf(encoder.take())).toBe('14 C0 05 00 C0 05 01 C0 05');
+  });
+
+  it('a SysEx longer than all before it fits, as do ten thousand short messages', () => {
+    const data = Array.from({ length: 20_000 }, (_, n) => n % 128);
+    const encoder = new SmfRecordEncoder();
+    encoder.message(0, Uint8Array.of(0xf0, ...data, 0xf7));
+    expect([...encoder.take()]).toEqual([0, 0xf0, 0x81, 0x9c, 0x21, ...data, 0xf7]);
+    for (let n = 0; n < 10_000; n += 1) encoder.message(0, Uint8Array.of(0xc0, n % 128));
+    expect([...encoder.take()]).toEqual(Array.from({ length: 10_000 }, (_, n) => [0, 0xc0, n % 128]).flat());
+  });
+
+  it('a name is cut to what one byte of length can say, and what is not ASCII is a question mark', () => {
+    const nameIn = (name: string) => {
+      const head = smfRecordHead(name);
+      expect(head.subarray(18, 22)).toEqual(Uint8Array.of(0, 0, 0, head.length - 22));
+      return String.fromCharCode(...head.subarray(26, 26 + head[25]!));
+    };
+    expect(nameIn('a~\u007f\u00e9\u{1f3b9}b')).toBe('a~???b');
+    expect(nameIn('x'.repeat(127))).toBe('x'.repeat(127));
+    expect(nameIn('x'.repeat(128))).toBe('x'.repeat(127));
+    expect(nameIn('')).toBe('');
+  });
+
   it('times are right to half a tick (25 µs) after any number of messages: nothing adds up', () => {
     const encoder = new SmfRecordEncoder();
     const micros = Array.from({ length: 10_000 }, (_, i) => i * 333.37);

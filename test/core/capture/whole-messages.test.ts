@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { eventLogRemark } from '../../../src/core/capture/event-log.ts';
-import { WholeMessages } from '../../../src/core/capture/whole-messages.ts';
+import { LONGEST_RECORDED_SYSEX, WholeMessages } from '../../../src/core/capture/whole-messages.ts';
 import { bytesOf, hexOf } from '../../support/stream-log.ts';
 
 function gather(chunks: [number, string][]): string[] {
@@ -73,6 +73,64 @@ describe('wire bytes to whole messages', () => {
   it('keeps a SysEx of many pieces whole', () => {
     const bytes = Array.from({ length: 5000 }, (_, i) => (i === 0 ? 0xf0 : i === 4999 ? 0xf7 : i % 100));
     expect(gather([[7, hexOf(bytes)]])).toEqual([`7 ${hexOf(bytes)}`]);
+  });
+});
+
+describe('a SysEx without end', () => {
+  /** F0, then data in pieces of 1,000, then F7; what came of it. */
+  const recorded = (bytes: number) => {
+    const messages: Uint8Array[] = [];
+    const remarks: string[] = [];
+    const gatherer = new WholeMessages({
+      message: (_micros, message) => messages.push(message),
+      remark: (micros, text) => remarks.push(`${micros} ${text}`),
+    });
+    const whole = new Uint8Array(bytes).fill(0x11);
+    whole[0] = 0xf0;
+    whole[bytes - 1] = 0xf7;
+    for (let at = 0; at < bytes; at += 1000) gatherer.feed(whole, at, Math.min(bytes, at + 1000), at);
+    gatherer.feed(bytesOf('F0 01 F7'), 0, 3, 9);
+    gatherer.finish();
+    return { messages, remarks };
+  };
+
+  it('is recorded up to a mebibyte, and what is cut is told', () => {
+    const { messages, remarks } = recorded(LONGEST_RECORDED_SYSEX);
+    expect([messages.map(({ length }) => length), remarks]).toEqual([[1 << 20, 3], []]);
+    const longer = recorded(LONGEST_RECORDED_SYSEX + 600);
+    expect(longer.messages[0]!.length).toBeLessThanOrEqual(1 << 20);
+    expect(longer.messages[0]!.length).toBeGreaterThan((1 << 20) - 1000);
+    expect([...longer.messages[1]!]).toEqual([0xf0, 1, 0xf7]);
+    expect(longer.remarks).toEqual([`${1_049_000} a SysEx longer than 1048576 bytes was cut`]);
+  });
+});
+
+describe('the end of a stream', () => {
+  it('gives what still waits: the open SysEx, and then what fell inside', () => {
+    expect(
+      gather([
+        [1, 'F0 01'],
+        [2, 'F8'],
+        [3, '02 FE'],
+      ]),
+    ).toEqual([
+      '1 F0 01 02',
+      '3 # the SysEx before this did not end with F7',
+      '2 F8',
+      '3 FE',
+      '3 # byte 0: SysEx cut short by another status: F0',
+    ]);
+  });
+
+  it('of real-time messages each has its own time, in a message and after it', () => {
+    expect(
+      gather([
+        [1, '90 3C'],
+        [2, 'FE'],
+        [3, '40 F8'],
+        [4, '3D 40'],
+      ]),
+    ).toEqual(['2 FE', '1 90 3C 40', '3 F8', '4 90 3D 40']);
   });
 });
 
