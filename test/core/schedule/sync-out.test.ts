@@ -99,6 +99,22 @@ describe('MIDI clock (MIDI 1.0, p. 27–31)', () => {
     expect(sync(run.sent)).toEqual([]);
   });
 
+  test('at one moment: the clock, then the song, then the end', () => {
+    const song: TimedBytes[] = [
+      [0, 0x90, 60, 1],
+      [0.5 * S, 0x90, 62, 1],
+      [S, 0x80, 62, 0],
+    ];
+    const run = new VirtualRun(planOf(timelineOf(song)), { clockMicros: CLOCKS })
+      .send({ kind: 'play' })
+      .toEnd();
+    const at = (micros: number) =>
+      run.sent.filter(({ now }) => now === micros + 1_320).map(({ bytes }) => toHex(bytes));
+    expect(at(0)).toEqual(['F8', '90 3C 01']);
+    expect(at(0.5 * S)).toEqual(['F8', '90 3E 01']);
+    expect(at(S)).toEqual(['F8', '80 3E 00', '80 3C 40', 'B0 7B 00', 'FC']);
+  });
+
   test('a loop sends the follower back just before the repeat, with time for a clock at A itself', () => {
     const run = playing()
       .send({ kind: 'loop', fromMicros: S, toMicros: 2 * S })
