@@ -7,6 +7,7 @@ import { Worker } from 'node:worker_threads';
 import { type BuildContext, context, type Plugin } from 'esbuild';
 import { cpuTimeOf } from './cpu-time.ts';
 import type { Told } from './run-in-worker.ts';
+import { BUNDLE, ThreadBundles } from './thread-bundles.ts';
 
 export interface MutantRun {
   /** The first test that failed, and why; undefined when all passed. */
@@ -31,14 +32,15 @@ export interface RunTime {
 export type Where = 'thread' | 'process';
 
 /**
- * Bundles the tests of one source file with a changed source, in memory of the bundler alone, and runs them.
- * Nothing is written into the source tree, so there is nothing to restore when it is killed.
+ * Bundles the tests of one source file, and the threads they start, with a changed source, in memory of the bundler
+ * alone, and runs them. Nothing is written into the source tree, so there is nothing to restore when it is killed.
  */
 export class MutantRunner {
   readonly #folder: string;
   readonly #outfile: string;
   #mutated: { path: string; source: string } | undefined;
   #context: BuildContext | undefined;
+  readonly #threads: ThreadBundles;
   #where: Where = 'thread';
 
   readonly #root: string;
@@ -48,6 +50,7 @@ export class MutantRunner {
     // Below node_modules, so that the packages are found.
     this.#folder = join(root, 'node_modules/.cache/wirepit', `mutants-${process.pid}`);
     this.#outfile = join(this.#folder, 'tests.mjs');
+    this.#threads = new ThreadBundles(root, this.#workers, { ...BUNDLE, plugins: [this.#plugin()] });
     mkdirSync(this.#folder, { recursive: true });
     process.once('exit', () => rmSync(this.#folder, { recursive: true, force: true }));
     for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const)
@@ -66,16 +69,10 @@ export class MutantRunner {
         resolveDir: this.#root,
         loader: 'ts',
       },
+      ...BUNDLE,
       outfile: this.#outfile,
-      bundle: true,
-      format: 'esm',
-      platform: 'node',
-      target: 'node20',
-      jsx: 'automatic',
-      packages: 'external',
       alias: { vitest: join(this.#root, 'test/mutants/vitest-in-worker.ts') },
       plugins: [this.#plugin()],
-      logLevel: 'silent',
     });
   }
 
@@ -94,6 +91,7 @@ export class MutantRunner {
     const passed = new Map<string, RunTime>();
     try {
       await this.#context!.rebuild();
+      await this.#threads.build(mutant?.file);
     } catch {
       return { failed: DOES_NOT_BUILD, at: undefined, passed };
     }
@@ -163,10 +161,15 @@ export class MutantRunner {
 
   /** What a killed run leaves in the temporary folder goes with this runner's own. */
   #env(): NodeJS.ProcessEnv {
-    return { ...process.env, TMPDIR: this.#folder };
+    return { ...process.env, TMPDIR: this.#folder, WIREPIT_WORKERS: this.#workers };
+  }
+
+  get #workers(): string {
+    return join(this.#folder, 'workers');
   }
 
   async close(): Promise<void> {
+    await this.#threads.close();
     await this.#context?.dispose();
   }
 

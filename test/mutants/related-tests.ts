@@ -7,7 +7,7 @@ const PROGRAMS = /^test\/(terminal|cli|outside|bench|house|songs|hostile)\//;
 const SLOW =
   /-songs\.test|test\/engine\/run\/player\.test|test\/listen\/|test\/ports\/network\/two-boards\.test/;
 
-/** Which tests reach which source file, by the imports that stand in the files, and over how many steps. */
+/** Which tests reach which source file, by the imports and the threads that stand in the files, and over how many steps. */
 export class RelatedTests {
   /** [file] the files that import it. */
   readonly #importers = new Map<string, string[]>();
@@ -51,8 +51,13 @@ export class RelatedTests {
 
   #read(file: string): void {
     const path = join(this.#root, file);
-    for (const [, from] of readFileSync(path, 'utf8').matchAll(/(?:from|import)\s*\(?\s*'(\.[^']+)'/g)) {
-      const target = resolve(dirname(path), from!).slice(this.#root.length + 1);
+    const text = readFileSync(path, 'utf8');
+    const imports = text.matchAll(/(?:from|import)\s*\(?\s*'(\.[^']+)'/g);
+    const threads = text.matchAll(/workerEntry\('([^']+)'\)/g);
+    for (const target of [
+      ...[...imports].map(([, from]) => resolve(dirname(path), from!).slice(this.#root.length + 1)),
+      ...[...threads].map(([, entry]) => `src/${entry}.ts`),
+    ]) {
       if (!existsSync(join(this.#root, target))) continue;
       const importers = this.#importers.get(target) ?? [];
       importers.push(file);

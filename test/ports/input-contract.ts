@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { HowToListen, InputPort, InputSink } from '../../src/ports/input-port.ts';
-import { heldByProcess } from '../support/held-by-process.ts';
+import { heldFromNow } from '../support/held-by-process.ts';
 import { until } from '../support/pty-pair.ts';
 import { bytesOf, readStream } from '../support/stream-log.ts';
 
@@ -87,14 +87,13 @@ export function inputContract(kind: string, open: () => Promise<InputFixture>, s
       fixture = await open();
       await clean();
       isClean = false;
-      const before = heldByProcess();
+      const held = heldFromNow();
       fixture = await open();
       const sink = new HeardSink();
       fixture.input.start(sink);
       await until(() => sink.events.length > 0, 'the first word');
       await clean();
-      await until(() => heldByProcess().descriptors <= before.descriptors, 'the descriptors');
-      await until(() => heldByProcess().timers <= before.timers, 'the timers');
+      await held.givenBack();
     });
   });
 }

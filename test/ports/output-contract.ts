@@ -1,7 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { type OutputPort, WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../src/ports/output-port.ts';
-import { heldByProcess } from '../support/held-by-process.ts';
-import { until } from '../support/pty-pair.ts';
+import { heldFromNow } from '../support/held-by-process.ts';
 import { bytesOf, readStream } from '../support/stream-log.ts';
 
 /** One open port and the far end of it. */
@@ -86,12 +85,11 @@ export function outputContract(kind: string, open: () => Promise<PortFixture>, s
     it('gives back every descriptor and timer', async () => {
       // The first opening loads a library, which keeps what it wants.
       await (await open()).cleanup();
-      const before = heldByProcess();
+      const held = heldFromNow();
       fixture = await open();
       send(fixture.port, bytesOf('90 3C 00'));
       await clean();
-      await until(() => heldByProcess().descriptors <= before.descriptors, 'the descriptors');
-      expect(heldByProcess().timers).toBeLessThanOrEqual(before.timers);
+      await held.givenBack();
     });
   });
 }

@@ -52,10 +52,17 @@ export class PtyPair {
 }
 
 /** Waits for a condition by looking often; fails loudly instead of hanging. */
-export async function until(condition: () => boolean, what = 'a condition', limitMs = 10_000): Promise<void> {
+export async function until(
+  condition: () => boolean,
+  what: string | (() => string) = 'a condition',
+  limitMs = 10_000,
+): Promise<void> {
   const end = performance.now() + limitMs;
   while (!condition()) {
-    if (performance.now() > end) throw new Error(`waited ${limitMs} ms in vain for ${what}`);
+    if (performance.now() > end) {
+      const wanted = typeof what === 'string' ? what : what();
+      throw new Error(`waited ${limitMs} ms in vain for ${wanted}`);
+    }
     await new Promise((resolve) => setTimeout(resolve, 5));
   }
 }

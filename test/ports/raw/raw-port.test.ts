@@ -8,7 +8,7 @@ import { WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../../src/ports/output-po
 import { openRawPort } from '../../../src/ports/raw/raw-port.ts';
 import { Refusal } from '../../../src/trouble/refusal.ts';
 import { farEnd } from '../../support/far-end.ts';
-import { heldByProcess } from '../../support/held-by-process.ts';
+import { heldFromNow } from '../../support/held-by-process.ts';
 import { bytesOf, readStream } from '../../support/stream-log.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -117,10 +117,10 @@ describe('what is refused leaves nothing open', () => {
   it.each(['letter', 'fifo', 'nowhere', '.'])('%s, to write to and to listen to', async (name) => {
     writeFileSync(join(folder, 'letter'), 'precious');
     spawnSync('mkfifo', [join(folder, 'fifo')]);
-    const { descriptors } = heldByProcess();
+    const held = heldFromNow();
     await expect(openOutput(`raw:${folder}/${name}`)).rejects.toThrow(Refusal);
     if (name !== 'fifo') await expect(openInput(`raw:${folder}/${name}`, HOW)).rejects.toThrow(Refusal);
-    expect(heldByProcess().descriptors).toBe(descriptors);
+    await held.givenBack();
   });
 
   it('an input that may wait does so for what may come, and for nothing else', async () => {
