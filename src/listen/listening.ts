@@ -76,13 +76,15 @@ export class Listening implements Listener {
     observed.numbers[Slot.transport] = Transport.playing;
     // What has arrived is read before the silence is judged: a busy moment of ours is not the sender's silence.
     this.#watch = setInterval(() => setImmediate(() => this.#look()), LOOK_MS);
-    // Only they want to know how far times can be trusted; on a virtual clock nobody can be late.
-    if ((parts.tap ?? parts.recording) !== undefined && !(parts.clock instanceof VirtualClock))
+    // Only they want to know how far times can be trusted; with times of the past, or a virtual clock, nobody can be late.
+    const isLive = input.stamped !== true && !(parts.clock instanceof VirtualClock);
+    if ((parts.tap ?? parts.recording) !== undefined && isLive)
       this.#standstills = new StandstillWatch(parts.clock, (from, to) => this.#stoodStill(from, to));
     input.start({
       bytes: (chunk, arrivedMicros) => this.#bytes(chunk, arrivedMicros),
       lost: () => this.#lost(),
       back: () => this.#back(),
+      stoodStill: (from, to) => this.#stoodStill(from, to),
       remark: (text) => this.#recording?.remark(input.name, this.nowMicros(), text),
       ended: (trouble) => this.#ended(trouble),
     });

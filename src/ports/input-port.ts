@@ -14,6 +14,8 @@ export interface InputSink {
   back(): void;
   /** Something about what came that a record should say, as a phrase. */
   remark?(text: string): void;
+  /** Whoever wrote down what comes stood still from one run time to another: what came then has a later time. */
+  stoodStill?(fromMicros: number, toMicros: number): void;
   /**
    * Nothing more will come: a file was read to its end, standard input was closed.
    * @param trouble why nothing more can come, as a sentence without a full stop, where that is an error
@@ -31,6 +33,8 @@ export interface InputPort {
    * earlier, a byte time each. Others hand over whole messages, or as many as there are.
    */
   readonly paced: boolean;
+  /** What comes was stamped by somebody else, long ago: whoever reads it may stand still, and no time changes. */
+  readonly stamped?: boolean;
   /** Only where they come in packets: what became of them so far. */
   readonly packets?: Readonly<RtpCounts>;
   /** Begins to deliver. Called once. */

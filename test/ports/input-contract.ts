@@ -23,6 +23,9 @@ export class HeardSink implements InputSink {
     this.chunks.push(Uint8Array.from(chunk));
     this.times.push(arrivedMicros);
   }
+  stoodStill(fromMicros: number, toMicros: number): void {
+    this.events.push(`${this.chunks.length} chunks, then still from ${fromMicros} to ${toMicros}`);
+  }
   lost(): void {
     this.events.push('lost');
   }

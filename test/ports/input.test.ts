@@ -148,6 +148,30 @@ describe('a file of bytes', () => {
     expect(hexOf(await sink.has(3))).toBe('90 3C 40');
   });
 
+  it('a log says when its listener stood still, before what came then, and counted from its first message', async () => {
+    const head = '# wirepit log 1: …\n# 3000\tx\twirepit stood still for 1.0 ms: before anything came\n';
+    const remark = (micros: number, millis: string) =>
+      `# ${micros}\tx\twirepit stood still for ${millis} ms: what came meanwhile has this time\n`;
+    const line = (micros: number, hex: string) => `${micros}\tx\t${hex}\tmeaning\n`;
+    const sink = await heard(
+      [
+        head,
+        line(5000, '90 3C 40'),
+        line(95_000, '80 3C 40'),
+        remark(95_000, '60.5'),
+        line(99_000, '90 3C 40'),
+        remark(200_000, '20.0'),
+      ].join(''),
+    );
+    expect(sink.times).toEqual([0, 90_000, 94_000]);
+    expect(sink.events).toEqual([
+      'back',
+      '1 chunks, then still from 29500 to 90000',
+      '3 chunks, then still from 175000 to 195000',
+      'ended',
+    ]);
+  });
+
   it.each([
     ['MThd\0\0', /that is a song, not a dump of bytes; play it/],
     ['100 90 3C 40\nnonsense\n200 90\n', /line 2: this line has no time and bytes/],

@@ -28,8 +28,9 @@ export interface PlayedRecording {
   readonly chunks: readonly TimedChunk[];
   /** Parts per million by which its clock is slow (positive: everything takes longer). */
   readonly ppm: number;
-  /** Whether the fault could show at all in this song. */
+  /** Whether any of the faults could show at all in this song, and which of them. */
   readonly shows: boolean;
+  readonly showing: ReadonlySet<PlayerFault>;
   /** When it first made a difference: another byte, or ten milliseconds; infinity for never. */
   readonly differsFromMicros: number;
   /**
@@ -95,7 +96,8 @@ export function playHomeBuilt(
   const chance = seeded(seed);
   const has = (fault: PlayerFault) => faults.includes(fault);
   const events = eventsOf(timeline);
-  let shows = faults.length === 0 || has('none');
+  const showing = new Set<PlayerFault>();
+  const shows = (fault: PlayerFault, does: boolean) => does && showing.add(fault);
   // --- what is sent, in which order
   let list = events;
   if (has('tracks-in-turn')) {
@@ -104,16 +106,17 @@ export function playHomeBuilt(
       events.filter(({ bytes }) => (bytes[0]! & 0xf0) === 0x90).map(({ track }) => track),
     );
     list = tracks.flatMap((track) => events.filter((event) => event.track === track));
-    shows ||= withNotes.size > 1;
+    shows('tracks-in-turn', withNotes.size > 1);
   }
   if (has('velocity-zero')) {
     const kept = list.filter(({ bytes }) => !((bytes[0]! & 0xf0) === 0x90 && bytes[2] === 0));
-    shows ||= kept.length < list.length;
+    shows('velocity-zero', kept.length < list.length);
     list = kept;
   }
   if (has('file-running-status')) {
     const kept = list.filter(({ leftOut }) => !leftOut);
-    shows ||= kept.some(({ bytes }) => (bytes[0]! & 0xf0) === 0x90) && kept.length < 0.98 * list.length;
+    const hasNotes = kept.some(({ bytes }) => (bytes[0]! & 0xf0) === 0x90);
+    shows('file-running-status', hasNotes && kept.length < 0.98 * list.length);
     list = kept;
   }
   if (has('running-status-across-tracks')) {
@@ -130,7 +133,7 @@ export function playHomeBuilt(
       const length = (last & 0xe0) === 0xc0 ? 2 : 3;
       return { ...event, bytes: [last, ...event.bytes.slice(1), 0].slice(0, length) };
     });
-    shows ||= wrong > 5;
+    shows('running-status-across-tracks', wrong > 5);
   }
   // --- when
   const stretches = timeline.tempoMap.stretches;
@@ -138,8 +141,12 @@ export function playHomeBuilt(
   const ppm =
     (has('clock-rate') ? (faults.length > 1 ? -3000 : chance() < 0.5 ? 5000 : -5000) : 0) +
     (chance() - 0.5) * 80;
-  shows ||= has('clock-rate') || has('no-timing');
-  if (has('tempo-ignored')) shows ||= stretches.slice(1).some(({ tick }) => tick < timeline.endTick);
+  for (const always of ['clock-rate', 'no-timing'] as const) shows(always, has(always));
+  if (has('tempo-ignored'))
+    shows(
+      'tempo-ignored',
+      stretches.slice(1).some(({ tick }) => tick < timeline.endTick),
+    );
   let trackShift = 0;
   let trackNow = -1;
   let trackEnd = 0;
@@ -185,7 +192,7 @@ export function playHomeBuilt(
       if (withRunning && running === status) {
         bytes = bytes.slice(1);
         if (has('running-status-over-sysex') && afterSysEx > 0) {
-          shows ||= afterSysEx > 0 && (status & 0xf0) === 0x90;
+          shows('running-status-over-sysex', (status & 0xf0) === 0x90);
         }
       } else afterSysEx = 0;
       running = status;
@@ -197,7 +204,7 @@ export function playHomeBuilt(
       if (has('sysex-unended') && bytes.at(-1) === 0xf7) {
         bytes.pop();
         cutSysEx = true;
-        shows = true;
+        shows('sysex-unended', true);
       }
     }
     if (has('bytes-lost')) {
@@ -206,7 +213,7 @@ export function playHomeBuilt(
         if (countdown > 0) return true;
         countdown = nextLoss(chance);
         // In a very short song none may be lost.
-        shows = true;
+        shows('bytes-lost', true);
         return false;
       });
     }
@@ -225,9 +232,9 @@ export function playHomeBuilt(
       chunks.push({ micros: start + begin + jitter, bytes: Uint8Array.from(bytes) });
     }
   }
-  if (has('timer-tick')) shows ||= isOffGrid(list, due, tick, phase);
-  if (has('slow-chords')) shows ||= hasChords(due);
-  if (has('slow-adds-up')) shows ||= list.length > 200;
+  if (has('timer-tick')) shows('timer-tick', isOffGrid(list, due, tick, phase));
+  if (has('slow-chords')) shows('slow-chords', hasChords(due));
+  if (has('slow-adds-up')) shows('slow-adds-up', list.length > 200);
   // Times as a receiver writes them never go back.
   for (let n = 1; n < chunks.length; n++) {
     if (chunks[n]!.micros < chunks[n - 1]!.micros)
@@ -236,7 +243,8 @@ export function playHomeBuilt(
   return {
     chunks,
     ppm: has('no-timing') ? 0 : ppm,
-    shows,
+    shows: faults.length === 0 || has('none') || showing.size > 0,
+    showing,
     differsFromMicros: start + differsFrom,
     tellableFromMicros: start + Math.max(tellableFrom, knownFrom(whole)),
     arrived: arrivedOf(wire, list, events),

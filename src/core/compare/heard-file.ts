@@ -1,11 +1,10 @@
-import { readByteDump, type TimedChunk, textOf } from '../capture/byte-dump.ts';
-import { FAULT_WORDS, type FaultKind } from '../midi/stream-fault.ts';
+import { readByteDump, type TimedChunk } from '../capture/byte-dump.ts';
 import { readSong } from '../smf/read-song.ts';
 import { buildTimeline } from '../timeline/build-timeline.ts';
 import { heardFromBytes } from './hear.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { HeardReader } from './heard-reader.ts';
-import { standstillMicros } from './standstills.ts';
+import { type LogRemarks, logRemarks } from './log-remarks.ts';
 
 export type HeardFile =
   | { readonly kind: 'heard'; readonly music: HeardMusic }
@@ -27,7 +26,7 @@ export function readHeardFile(file: Uint8Array): HeardFile {
     case 'broken':
       return dump;
     case 'timed':
-      return { kind: 'heard', music: heardFromLines(dump.chunks, remarksIn(file)) };
+      return { kind: 'heard', music: heardFromLines(dump.chunks, logRemarks(file)) };
   }
 }
 
@@ -53,22 +52,7 @@ function heardFromSong(file: Uint8Array): HeardMusic {
   return reader.finish();
 }
 
-interface FaultRemark {
-  readonly micros: number;
-  readonly kind: FaultKind;
-}
-
-interface StandstillRemark {
-  readonly micros: number;
-  readonly lengthMicros: number;
-}
-
-interface Remarks {
-  readonly faults: readonly FaultRemark[];
-  readonly standstills: readonly StandstillRemark[];
-}
-
-function heardFromLines(chunks: readonly TimedChunk[], { faults, standstills }: Remarks): HeardMusic {
+function heardFromLines(chunks: readonly TimedChunk[], { faults, standstills }: LogRemarks): HeardMusic {
   const reader = new HeardReader(true);
   let next = 0;
   for (const { micros, bytes } of chunks) {
@@ -79,27 +63,4 @@ function heardFromLines(chunks: readonly TimedChunk[], { faults, standstills }: 
   for (; next < faults.length; next += 1) reader.fault(faults[next]!.kind);
   for (const { micros, lengthMicros } of standstills) reader.stoodStill(micros - lengthMicros, micros);
   return reader.finish();
-}
-
-/**
- * `# 600000<TAB>port<TAB>byte 6: data byte with no status before it: 41`: a log of whole messages keeps faults there, and
- * when its listener stood still.
- */
-function remarksIn(file: Uint8Array): Remarks {
-  const text = textOf(file);
-  const faults: FaultRemark[] = [];
-  const standstills: StandstillRemark[] = [];
-  if (!text.startsWith('# wirepit log')) return { faults, standstills };
-  for (const line of text.split('\n')) {
-    const found = /^# (\d+)\t[^\t]*\t(.*)$/.exec(line);
-    if (found === null) continue;
-    const micros = Number(found[1]);
-    const lengthMicros = standstillMicros(found[2]!);
-    if (lengthMicros !== undefined) standstills.push({ micros, lengthMicros });
-    const fault = /^byte \d+: (.*?)(?:: [0-9A-F ]*)?$/.exec(found[2]!);
-    const kind = fault === null ? -1 : FAULT_WORDS.indexOf(fault[1]!);
-    if (kind >= 0) faults.push({ micros, kind: kind as FaultKind });
-  }
-  const byTime = (a: { readonly micros: number }, b: { readonly micros: number }) => a.micros - b.micros;
-  return { faults: faults.sort(byTime), standstills: standstills.sort(byTime) };
 }

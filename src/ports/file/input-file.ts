@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { type ByteDump, readByteDump, type TimedChunk } from '../../core/capture/byte-dump.ts';
+import { logRemarks } from '../../core/compare/log-remarks.ts';
 import { MIDI_WIRE, microsPerByte } from '../../core/wire/wire-traits.ts';
 import { diskPath } from '../../files/disk-path.ts';
 import { Refusal } from '../../trouble/refusal.ts';
@@ -8,32 +9,34 @@ import type { HowToListen, InputPort } from '../input-port.ts';
 /**
  * `file:<path>` as an input: a dump of bytes with times or without (see `readByteDump`). With `pace: 'wire'` it
  * comes at the pace of its times, or of the MIDI wire where it has none; with `at-once` as fast as it is taken,
- * under the same times. Throws a refusal when it cannot be read.
+ * under the same times; a log's remarks on standstills come between its bytes. Throws a refusal when it cannot be read.
  */
 export function openFileInput(path: string, how: HowToListen): InputPort {
-  const chunks = chunksOf(dumpOf(path), `file:${path}`);
+  const entries = entriesOf(bytesOf(path), `file:${path}`);
   let timer: NodeJS.Timeout | NodeJS.Immediate | undefined;
   let stopped = false;
   return {
     name: `file:${path}`,
     wire: MIDI_WIRE,
     paced: false,
+    stamped: true,
     start(sink) {
       sink.back();
       const began = how.pace === 'wire' ? how.clock.nowMicros() : 0;
       let next = 0;
       const deliver = (): void => {
         const limit = how.pace === 'wire' ? how.clock.nowMicros() : Number.POSITIVE_INFINITY;
-        for (let count = 0; next < chunks.length && count < BATCH && !stopped; next += 1, count += 1) {
-          const chunk = chunks[next]!;
-          const due = began + chunk.micros;
+        for (let count = 0; next < entries.length && count < BATCH && !stopped; next += 1, count += 1) {
+          const entry = entries[next]!;
+          const due = began + entry.micros;
           if (due > limit) break;
-          sink.bytes(chunk.bytes, due);
+          if ('bytes' in entry) sink.bytes(entry.bytes, due);
+          else sink.stoodStill?.(began + entry.fromMicros, due);
         }
         if (stopped) return;
-        if (next === chunks.length) sink.ended();
+        if (next === entries.length) sink.ended();
         else if (how.pace === 'at-once') timer = setImmediate(deliver);
-        else timer = setTimeout(deliver, (began + chunks[next]!.micros - how.clock.nowMicros()) / 1000);
+        else timer = setTimeout(deliver, (began + entries[next]!.micros - how.clock.nowMicros()) / 1000);
       };
       timer = setImmediate(deliver);
     },
@@ -50,19 +53,45 @@ const BATCH = 2000;
 /** A tenth of a second of wire is 312 bytes: the lanes should not jump. */
 const UNTIMED_CHUNK = 8;
 
-function dumpOf(path: string): ByteDump {
+interface Standstill {
+  readonly fromMicros: number;
+  /** When it was over. */
+  readonly micros: number;
+}
+
+function bytesOf(path: string): Uint8Array {
   try {
-    return readByteDump(readFileSync(diskPath(path)));
+    return readFileSync(diskPath(path));
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
     throw new Refusal(`cannot be read (${code})`, `file:${path}`, 'name a dump of bytes or a record');
   }
 }
 
-function chunksOf(dump: ByteDump, where: string): TimedChunk[] {
+function entriesOf(file: Uint8Array, where: string): (TimedChunk | Standstill)[] {
+  const dump = readByteDump(file);
+  if (dump.kind !== 'timed') return untimed(dump, where);
+  const first = dump.chunks[0]?.micros ?? 0;
+  const still = logRemarks(file).standstills.flatMap(({ micros, lengthMicros }): Standstill[] => {
+    const fromMicros = Math.max(0, micros - lengthMicros - first);
+    return micros > first ? [{ fromMicros, micros: micros - first }] : [];
+  });
+  return merged(fromZero(dump.chunks), still);
+}
+
+/** Both by their times; where these are equal the standstill comes first, for what came then is what waited. */
+function merged(chunks: readonly TimedChunk[], still: readonly Standstill[]): (TimedChunk | Standstill)[] {
+  const all: (TimedChunk | Standstill)[] = [];
+  let next = 0;
+  for (const chunk of chunks) {
+    for (; next < still.length && still[next]!.micros <= chunk.micros; next += 1) all.push(still[next]!);
+    all.push(chunk);
+  }
+  return [...all, ...still.slice(next)];
+}
+
+function untimed(dump: Exclude<ByteDump, { kind: 'timed' }>, where: string): TimedChunk[] {
   switch (dump.kind) {
-    case 'timed':
-      return fromZero(dump.chunks);
     case 'song':
       throw new Refusal('that is a song, not a dump of bytes', where, 'play it: wirepit <file>');
     case 'broken':

@@ -9,8 +9,9 @@ export interface JudgedRecording {
   readonly song: string;
   readonly half: 'tuning' | 'validation';
   readonly faults: readonly PlayerFault[];
-  /** Whether the fault made any difference in this song. */
+  /** Whether the faults made any difference in this song: one at least, and all of them. */
   readonly shows: boolean;
+  readonly allShow: boolean;
   readonly codes: readonly string[];
   readonly isSame: boolean;
   /** How far off the clock error was found, in parts per million. */
@@ -44,6 +45,7 @@ export function judgeRecording(
     half,
     faults,
     shows: played.shows,
+    allShow: faults.every((fault) => played.showing.has(fault)),
     codes: found.causes.map(({ code }) => code),
     isSame: found.verdict === 'same',
     ppmOff: Math.abs((found.clock.line.rate - 1) * 1e6 - played.ppm),

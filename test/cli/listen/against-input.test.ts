@@ -1,9 +1,10 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { existsSync, openSync, readFileSync, writeSync } from 'node:fs';
+import { existsSync, openSync, readFileSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate } from 'node:timers/promises';
 import { describe, expect, it, vi } from 'vitest';
+import { standstillWords } from '../../../src/core/compare/standstills.ts';
 import { answerOf } from '../../support/command-line.ts';
 import { hasSocat, PtyPair, until } from '../../support/pty-pair.ts';
 import { ROOT, WIREPIT } from '../../support/run-wirepit.ts';
@@ -27,11 +28,14 @@ interface Program {
   stdout: string;
 }
 
-function listening(from: string): Program {
+function listening(from: string, ...more: string[]): Program {
   const record = join(tempFolder('against-input'), 'heard.log');
   const child = spawn(
     process.execPath,
-    [WIREPIT, 'listen', '--from', from, '--against', SONG, '--record', record, '--headless', '--json'],
+    [
+      ...[WIREPIT, 'listen', '--from', from, '--against', SONG, '--record', record],
+      ...['--headless', '--json', ...more],
+    ],
     { cwd: ROOT, stdio: ['pipe', 'pipe', 'pipe'] },
   );
   const program = { child, record, exit: once(child, 'close'), stdout: '' };
@@ -53,6 +57,33 @@ function expectJudged({ stdout }: Program) {
   });
   return against;
 }
+
+it('a log that says when its listener stood still: what came then is not late, as `compare` has it', async () => {
+  const log = join(tempFolder('against-log'), 'heard.log');
+  await answerOf(['play', SONG, '--headless', '--clock', 'virtual', '--record', log]);
+  const lines = readFileSync(log, 'utf8').split('\n');
+  const micros = (line: string) => Number(line.split('\t')[0]);
+  const isWithin = (line: string) => /^\d/.test(line) && micros(line) > 4e6 && micros(line) < 4.5e6;
+  const held = lines.map((line) => (isWithin(line) ? line.replace(/^\d+/, '4500000') : line));
+  const behind = held.findIndex((line) => /^\d/.test(line) && micros(line) > 4.5e6);
+  const judged = async (text: readonly string[]) => {
+    writeFileSync(log, text.join('\n'));
+    const listened = listening(`file:${log}`, '--clock', 'virtual');
+    await listened.exit;
+    const compared = [];
+    for (const path of [log, listened.record])
+      compared.push(JSON.parse((await answerOf(['compare', SONG, path, '--json'])).stdout));
+    return [JSON.parse(listened.stdout).against, ...compared];
+  };
+  for (const one of await judged(held)) expect(one.notes.late).toBeGreaterThan(0);
+  const remark = standstillWords(500_000);
+  for (const one of await judged(held.toSpliced(behind, 0, `# 4500000\tx\t${remark}`)))
+    expect(one).toMatchObject({
+      verdict: 'same',
+      notes: { late: 0 },
+      standstills: { count: 1, longestMicros: 500_000 },
+    });
+});
 
 describe('--against, whatever the input and however it is cut', () => {
   it('standard input in small pieces', async () => {

@@ -112,6 +112,16 @@ describe('each fault of a home-built player is named first', () => {
     expect(codes(compareMusic(running, heardFromChunks(chunks)))[0]).toBe('running-status-over-sysex');
   });
 
+  test('a SysEx whose F0 is lost: its bytes are stray up to their F7, and no running status was kept over anything', () => {
+    const { chunks } = playHomeBuilt(SONG, ['none'], 5);
+    const place = chunks.findIndex(({ bytes }) => bytes[0] === 0xf0);
+    const lost = chunks.with(place, { ...chunks[place]!, bytes: chunks[place]!.bytes.slice(1) });
+    expect(codes(compareMusic(SONG, heardFromChunks(lost)))).toEqual(['bytes-lost']);
+    // Right behind another SysEx as well.
+    const twice = lost.toSpliced(place, 0, { ...chunks[place]! });
+    expect(codes(compareMusic(SONG, heardFromChunks(twice)))).toEqual(['bytes-lost']);
+  });
+
   test('two at once', () => {
     expect(codes(judge(['bytes-lost', 'clock-rate'])).toSorted()).toEqual(['bytes-lost', 'clock-rate']);
   });

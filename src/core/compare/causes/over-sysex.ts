@@ -16,8 +16,13 @@ export function overSysEx({ heard, written, timeline, matched }: Evidence): stri
   let stray = 0;
   const { faults } = heard;
   const sites = new Set<number>();
+  // Stray data that an F7 ends are a SysEx whose F0 is gone.
+  const ended = new Set<number>();
   for (let n = 0; n < faults.count; n += 1) {
-    if (faults.kind[n] !== Fault.strayData) continue;
+    if (faults.kind[n] === Fault.strayEnd) ended.add(faults.message[n]!);
+  }
+  for (let n = 0; n < faults.count; n += 1) {
+    if (faults.kind[n] !== Fault.strayData || ended.has(faults.message[n]!)) continue;
     stray += 1;
     if (!after.has(faults.message[n]!)) continue;
     strayAfter += 1;

@@ -1,0 +1,127 @@
+import { describe, expect, test } from 'vitest';
+import type { ComparisonDocument } from '../../../src/core/compare/comparison-document.ts';
+import { renderComparison } from '../../../src/core/compare/render-comparison.ts';
+import { NO_SYSEX } from '../../../src/core/compare/sysex-document.ts';
+
+const bar = (number: number, some: Partial<ComparisonDocument['bars'][number]>) => ({
+  bar: number,
+  missing: 0,
+  added: 0,
+  changed: 0,
+  late: 0,
+  ...some,
+});
+
+/** A comparison of nothing but what is given. */
+function document(some: Partial<ComparisonDocument>): ComparisonDocument {
+  return {
+    schema: 'wirepit-compare/1',
+    song: 'song.mid',
+    heard: 'heard.log',
+    verdict: 'differs',
+    isTheSong: true,
+    notes: { song: 100, heard: 100, matched: 100, missing: 0, added: 0, changed: 0, late: 0 },
+    span: { fromBar: 1, toBar: 20, firstBar: 1, lastBar: 20 },
+    offs: { missing: 0, added: 0 },
+    clock: { ppm: 0, ppmUncertainty: 1, law: 'tempo-map', lostPerMessageMicros: 0 },
+    lateness: null,
+    standstills: { count: 0, longestMicros: 0, notes: 0 },
+    state: [],
+    sysEx: NO_SYSEX,
+    faults: {},
+    causes: [],
+    bars: [],
+    hanging: [],
+    differences: [],
+    ...some,
+  };
+}
+
+const page = (some: Partial<ComparisonDocument>, { ascii = true, width = 60, lastBar = 20 } = {}) =>
+  renderComparison(document(some), { ascii, width, lastBar, clean: (text) => text });
+/** From a line that begins so to the next empty one. */
+const below = (lines: readonly string[], begin: string) => {
+  const from = lines.findIndex((line) => line.startsWith(begin));
+  const rest = lines.slice(from + 1);
+  const end = rest.indexOf('');
+  return from < 0 ? [] : end < 0 ? rest : rest.slice(0, end);
+};
+
+describe('the strips by bar', () => {
+  // 60 wide: 47 cells, and a cell for each bar where these are fewer.
+  test('a cell a bar, as high as its share of the most; kinds of which there is nothing have no strip', () => {
+    const bars = [
+      bar(1, { missing: 8 }),
+      bar(3, { missing: 4, late: 1 }),
+      bar(4, { missing: 1 }),
+      bar(20, { missing: 6 }),
+    ];
+    expect(below(page({ bars }), 'Bars 1 to 20:')).toEqual([
+      //          bar 1      4               20
+      '  missing  # :.               |',
+      '  late       #',
+      '  worst    bar 1 (8), bar 20 (6), bar 3 (5), bar 4 (1)',
+    ]);
+    expect(below(page({ bars }, { ascii: false }), 'Bars 1 to 20:')[0]).toBe(
+      '  missing  █ ▄▂               ▆',
+    );
+  });
+
+  test('a long song has some bars in a cell, summed, and never more cells than the page is wide', () => {
+    // 94 bars in 47 cells: two in each.
+    const bars = [bar(1, { added: 1 }), bar(2, { added: 1 }), bar(3, { added: 1 }), bar(94, { changed: 2 })];
+    const lines = below(page({ bars }, { lastBar: 94 }), 'Bars 1 to 94:');
+    expect(lines.slice(0, 2)).toEqual(['  added    #:', `  changed  ${' '.repeat(46)}#`]);
+    for (const line of lines) expect(line.length).toBeLessThanOrEqual(60);
+  });
+
+  test('the five worst bars, all kinds together, the first of equals first', () => {
+    const bars = Array.from({ length: 7 }, (_, n) => bar(n + 1, { missing: n % 3, late: n % 2 }));
+    expect(below(page({ bars }), 'Bars').at(-1)).toBe(
+      '  worst    bar 6 (3), bar 2 (2), bar 3 (2), bar 4 (1), bar 5 (1)',
+    );
+  });
+
+  test('none where nothing is in any bar', () => {
+    expect(page({}).some((line) => line.startsWith('Bars '))).toBe(false);
+  });
+});
+
+describe('the histogram of lateness', () => {
+  const lateness = (binMicros: number, counts: readonly number[]) => ({
+    p50Micros: 100,
+    p99Micros: 900,
+    maxMicros: 5000,
+    boundMaxMicros: 2000,
+    histogram: { binMicros, counts: [...counts, ...new Array<number>(20 - counts.length).fill(0)] },
+  });
+  const HEAD = 'How late, and how many notes:';
+  // 60 wide: 41 for the longest bar.
+  const hashes = (count: number) => '#'.repeat(count);
+
+  test('a line for each bin up to the last that has a note, its bar as long as its share of the most', () => {
+    expect(below(page({ lateness: lateness(2000, [82, 40, 0, 1]) }), HEAD)).toEqual([
+      `      0 ms ${hashes(41)} 82`,
+      `      2 ms ${hashes(20)} 40`,
+      '      4 ms  0',
+      // Few as they are, they are to be seen.
+      '      6 ms # 1',
+    ]);
+  });
+
+  test('bins below a millisecond have tenths; the last is open', () => {
+    const counts = [5, ...new Array<number>(18).fill(0), 1];
+    const lines = below(page({ lateness: lateness(500, counts) }, { ascii: false }), HEAD);
+    expect(lines).toHaveLength(20);
+    expect(lines[0]).toBe(`    0.0 ms ${'▇'.repeat(41)} 5`);
+    expect(lines[1]).toBe('    0.5 ms  0');
+    expect(lines[19]).toBe(`   >9.5 ms ${'▇'.repeat(8)} 1`);
+  });
+
+  test('only where something differs, and there are times', () => {
+    expect(page({ lateness: lateness(500, [5]), verdict: 'same' })).not.toContain(HEAD);
+    expect(page({ lateness: null })).not.toContain(HEAD);
+    for (const line of page({ lateness: lateness(100, [1_000_000, 7]) }))
+      expect(line.length).toBeLessThanOrEqual(60);
+  });
+});

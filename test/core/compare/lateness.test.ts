@@ -1,0 +1,78 @@
+import { expect, test } from 'vitest';
+import { compareMusic } from '../../../src/core/compare/compare-music.ts';
+import { comparisonDocument } from '../../../src/core/compare/comparison-document.ts';
+import { heardFromChunks } from '../../../src/core/compare/hear.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
+import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
+
+/** A hundred notes half a second apart: nothing on the wire waits for anything. */
+const SONG = buildTimeline(
+  readSong(
+    songBytes([
+      Array.from({ length: 100 }, (_, n): DeltaEvent[] => [
+        [n === 0 ? 0 : 48, [0x90, 30 + (n % 60), 90]],
+        [48, [0x80, 30 + (n % 60), 64]],
+      ]).flat(),
+    ]),
+  ),
+);
+
+/** Heard at a second and later, each note so many microseconds behind its time. */
+function heard(lateMicros: (note: number) => number) {
+  const chunks = Array.from({ length: 100 }, (_, n) => {
+    const key = 30 + (n % 60);
+    const at = 1_000_000 + n * 500_000;
+    return [
+      { micros: at + lateMicros(n), bytes: Uint8Array.of(0x90, key, 90) },
+      { micros: at + 250_000, bytes: Uint8Array.of(0x80, key, 64) },
+    ];
+  }).flat();
+  return compareMusic(SONG, heardFromChunks(chunks));
+}
+
+test('the histogram counts each note in its bin: worked by hand', () => {
+  // Ninety on time, six 12 ms late, three 31 ms, one 200 ms.
+  const late = (n: number) =>
+    n === 50 ? 200_000 : n % 30 === 7 && n < 90 ? 31_000 : n % 15 === 3 && n < 90 ? 12_000 : 0;
+  const { lateness, lateNotes } = heard(late);
+  expect(Array.from({ length: 100 }, (_, n) => late(n)).filter((micros) => micros > 0)).toHaveLength(10);
+  // 99 of a hundred are within 200 ms: bins of 20 would do for 12 ms each, so the next of 1, 2, 5 is 20 ms.
+  expect(lateness.p99Micros).toBeGreaterThan(199_000);
+  expect(lateness.binMicros).toBe(20_000);
+  expect(lateness.histogram).toEqual([96, 3, 0, 0, 0, 0, 0, 0, 0, 0, 1, ...new Array<number>(9).fill(0)]);
+  expect(lateness.maxMicros).toBeGreaterThan(199_000);
+  expect(lateness.worst).toBe(50);
+  expect(lateNotes).toEqual([7, 37, 50, 67]);
+});
+
+test('bins are fine where all are on time, what is early counts in the first, what is far off in the last', () => {
+  const { lateness } = heard((n) => (n === 40 ? -3000 : n === 60 ? 400_000 : n % 2 === 0 ? 0 : 150));
+  const { histogram, binMicros } = lateness;
+  expect(binMicros).toBe(50_000);
+  expect(histogram[0]).toBe(99);
+  expect(histogram[8]).toBe(1);
+  const even = heard((n) => (n === 40 ? -3000 : n % 2 === 0 ? 0 : 150)).lateness;
+  expect(even.binMicros).toBe(100);
+  expect(even.histogram.slice(0, 3)).toEqual([50, 50, 0]);
+  expect(even.histogram.reduce((sum, count) => sum + count, 0)).toBe(100);
+});
+
+test('the strips of the page have each difference in its bar', () => {
+  const chunks = Array.from({ length: 100 }, (_, n) => [
+    { micros: 1_000_000 + n * 500_000, bytes: Uint8Array.of(0x90, 30 + (n % 60), n === 13 ? 20 : 90) },
+    { micros: 1_250_000 + n * 500_000, bytes: Uint8Array.of(0x80, 30 + (n % 60), 64) },
+  ]);
+  // Four notes a bar: note 4 is the first of bar 2, 13 is in bar 4; in bar 6 one comes that nobody wrote.
+  const more = [
+    { micros: 1_000_000 + 21 * 500_000 + 100_000, bytes: Uint8Array.of(0x95, 100, 90) },
+    { micros: 1_000_000 + 21 * 500_000 + 150_000, bytes: Uint8Array.of(0x85, 100, 64) },
+  ];
+  const all = chunks.toSpliced(4, 1).flat().concat(more);
+  const found = compareMusic(SONG, heardFromChunks(all.sort((a, b) => a.micros - b.micros)));
+  expect(comparisonDocument('', '', SONG, found, []).bars).toEqual([
+    { bar: 2, missing: 1, added: 0, changed: 0, late: 0 },
+    { bar: 4, missing: 0, added: 0, changed: 1, late: 0 },
+    { bar: 6, missing: 0, added: 1, changed: 0, late: 0 },
+  ]);
+});
