@@ -8,6 +8,7 @@ import { isNoteOn } from '../timeline/note-row.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { ChannelPrograms } from './channel-programs.ts';
 import { drumEvidence } from './drum-evidence.ts';
+import { counted } from './figure-text.ts';
 import { FindingTally } from './finding-tally.ts';
 import type { InstrumentFinding } from './instrument-finding.ts';
 import { PartsUsed } from './parts-used.ts';
@@ -145,6 +146,6 @@ function voicesFinding(
     at: check.at,
     count: overNotes,
     share,
-    text: `${check.most} voices are wanted at bar ${bar}, beat ${beat}, pedals counted${tail}; there are ${check.voices}, too few for ${check.overSeconds.toFixed(1)} s: ${isTails ? 'only what dies away is cut' : CUTS[instrument.full]} (${overNotes} notes, ${(share * 100).toFixed(1)} %, come then).`,
+    text: `${check.most} voices are wanted at bar ${bar}, beat ${beat}, pedals counted${tail}; there are ${check.voices}, too few for ${check.overSeconds.toFixed(1)} s: ${isTails ? 'only what dies away is cut' : CUTS[instrument.full]} (${counted(overNotes, 'note')}, ${(share * 100).toFixed(1)} %, ${overNotes === 1 ? 'comes' : 'come'} then).`,
   };
 }

@@ -73,7 +73,7 @@ function polyphony(
 ): string[] {
   const line = (name: string, one: VoicesTold) => {
     const over = one.mostVoices > one.voices ? `: too few for ${one.overSeconds.toFixed(1)} s` : '';
-    return `${name}: at most ${counted(one.mostVoices, one.given ? 'voice' : 'key')} at once (${barBeat(one.mostAt)}, pedals included); ${one.voices} voices${over}`;
+    return `${name}: at most ${counted(one.mostVoices, one.given ? 'voice' : 'key')} at once (${barBeat(one.mostAt)}, pedals included); ${counted(one.voices, 'voice')}${over}`;
   };
   const top = Math.max(most, 1);
   const lines =

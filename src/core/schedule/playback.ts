@@ -105,8 +105,7 @@ export class Playback {
   /** Writes the song time of `now` into a place of `times`. Before the anchor the song stands still. */
   songNow(place: number): void {
     const t = this.times;
-    const passed = this.phase === Phase.running ? Math.max(0, t[Time.now]! - t[Time.anchorNow]!) : 0;
-    t[place] = t[Time.anchorSong]! + passed * t[Time.scale]!;
+    t[place] = t[Time.anchorSong]! + Math.max(0, t[Time.now]! - t[Time.anchorNow]!) * t[Time.scale]!;
   }
 
   breakOffPieces(): void {

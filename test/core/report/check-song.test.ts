@@ -378,5 +378,6 @@ describe('the wire', () => {
 
 test('a song without a single message fits', () => {
   const check = checked([[[0, meta(0x01, [])]]]);
+  expect(check.wire.packed).toMatchObject({ leadInMicros: 0, bytes: 0, meanLoad: 0 });
   expect(check).toMatchObject({ verdict: 'fits', problems: [], changes: [], channels: [] });
 });

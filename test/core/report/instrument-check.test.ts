@@ -98,6 +98,33 @@ describe('what an instrument cannot do', () => {
     expect(briefly(document, events)).toEqual(expected);
   });
 
+  test('each with what exactly is missing', () => {
+    const two: ProfileDocument = {
+      ...{
+        bank: [
+          { lsb: 1, programs: ['A'] },
+          { lsb: 2, programs: ['B'] },
+        ],
+      },
+      drums: { keys: { 36: 'Thud' }, kits: { 1: 'Tin' } },
+    };
+    const text = (...events: DeltaEvent[]) =>
+      checkOn(two, events).instrument.findings.map((one) => one.text.replace(/ \(\d+ notes?, .*/, ''));
+    expect(text(at(0, 0xb0, 32, 5), at(0, 0xc0, 56), ...note(0, 60))).toEqual([
+      'Channel 1: the instrument has no bank for 0/5 (Trumpet)',
+    ]);
+    expect(text(at(0, 0xb0, 0, 3), at(0, 0xc0, 56), ...note(0, 60))).toEqual([
+      'Channel 1: the instrument has no bank for 3/0 (Trumpet)',
+    ]);
+    expect(text(at(0, 0xb0, 32, 1), at(0, 0xc0, 56), ...note(0, 60))).toEqual([
+      'Channel 1: the instrument has no program 57 (Trumpet)',
+    ]);
+    expect(text(at(0, 0xc9, 25), ...note(9, 38), ...note(9, 20))).toEqual([
+      'Channel 10: the instrument has no drum kit Analog Drums',
+      'Channel 10: the instrument has no drum sound for Acoustic Snare, key 20',
+    ]);
+  });
+
   test('bends whose range is another than was meant, by default or because the parameter is not followed', () => {
     const bend = [PROGRAM, at(0, 0xe0, 0, 0x70), ...note(0, 60)];
     const twelve = [at(0, 0xb0, 101, 0), at(0, 0xb0, 100, 0), at(0, 0xb0, 6, 12)];
@@ -145,6 +172,29 @@ describe('what an instrument cannot do', () => {
     expect(briefly({ instrument: { parts: 1 } }, alike)).toEqual([]);
   });
 
+  test('parts: from the first note that is too much, for as long as it is', () => {
+    const programs = [0, 1, 2].map((channel) => at(0, 0xc0 | channel, channel));
+    const partsOf = (...events: DeltaEvent[]) =>
+      checkOn({ instrument: { parts: 1 } }, [...events]).instrument.findings.find(
+        ({ code }) => code === 'too-few-parts',
+      );
+    // 0.5 s of two, a rest, 0.25 s of three: four notes came when it was so.
+    const found = partsOf(
+      ...[...programs, at(0, 0x90, 60, 64), at(96, 0x91, 60, 64), at(96, 0x81, 60, 0), at(0, 0x80, 60, 0)],
+      ...[at(96, 0x90, 60, 64), at(0, 0x91, 60, 64), at(0, 0x92, 60, 64)],
+      ...[at(48, 0x80, 60, 0), at(0, 0x81, 60, 0), at(0, 0x82, 60, 0)],
+    );
+    expect(found).toMatchObject({ count: 4, at: { bar: 1, beat: 2 } });
+    expect(found!.text).toContain('(3 for 1, for 0.8 s)');
+    // From the very first row to the last moment of a song; what sounds on while nothing is struck counts too.
+    const early = partsOf(
+      ...[at(0, 0x90, 60, 64), at(0, 0xc1, 5), at(0, 0x91, 60, 64), at(96, 0x80, 60, 0), at(0, 0x90, 62, 64)],
+      ...[at(96, 0x80, 62, 0), at(0, 0x81, 60, 0)],
+    );
+    expect(early).toMatchObject({ count: 3, at: { bar: 1, beat: 1 } });
+    expect(early!.text).toContain('(2 for 1, for 1.0 s)');
+  });
+
   test('voices: the tail decides, and what a sound takes', () => {
     const events = [PROGRAM, ...note(0, 60), ...note(0, 62)];
     const voices = (document: ProfileDocument) => checkOn(document, events).polyphony.most;
@@ -160,7 +210,9 @@ describe('what an instrument cannot do', () => {
     const one = { instrument: { 'release-ms': 100, voices: 1, full: 'released' } } as const;
     const apart = checkOn(one, [PROGRAM, ...note(0, 60), ...note(0, 62)]);
     expect(apart.instrument.findings).toMatchObject([{ code: 'tails-cut', count: 1, share: 0.5 }]);
-    expect(apart.instrument.findings[0]!.text).toContain('only what dies away is cut (1 notes, 50.0 %');
+    expect(apart.instrument.findings[0]!.text).toContain(
+      'only what dies away is cut (1 note, 50.0 %, comes then).',
+    );
     expect(apart).toMatchObject({ verdict: 'fits', problems: [] });
     const together = checkOn(one, [PROGRAM, at(0, 0x90, 60, 90), ...note(0, 62), at(0, 0x80, 60, 0)]);
     expect(together.instrument.findings).toMatchObject([{ code: 'too-few-voices' }]);

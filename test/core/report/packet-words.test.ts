@@ -18,4 +18,8 @@ test('what came, and only what of it did not come as it was sent', () => {
   expect(packetWords({ ...NOTHING, heard: 9, reordered: 3, late: 4, foreign: 5, unreadable: 6 })).toBe(
     '9 packets, 3 out of order, 4 too late, 5 of others, 6 unreadable',
   );
+  const one = { lost: 1, reordered: 1, late: 1, foreign: 1, unreadable: 1, mended: 1 };
+  expect(packetWords({ ...NOTHING, ...one })).toBe(
+    '0 packets, 1 lost, 0 recovered, 1 out of order, 1 too late, 1 of others, 1 unreadable',
+  );
 });

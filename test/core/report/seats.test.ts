@@ -103,6 +103,34 @@ describe('several instruments', () => {
     expect(well).toMatchObject({ verdict: 'fits', command: ['play', '--map', MAP, 'a.mid'] });
   });
 
+  test('where nobody named them, channels to mute are those of the one that has too few voices, of all in one flag', () => {
+    const small = { ...GENERAL_MIDI, voices: 2 };
+    const seats = [
+      { port: 'a', instrument: small, instrumentName: undefined, channels: [0, 1] },
+      { port: 'b', instrument: small, instrumentName: undefined, channels: [8, 9] },
+    ];
+    const chord = (...notes: readonly (readonly [channel: number, key: number])[]): DeltaEvent[] => [
+      ...notes.map(([channel, key]): DeltaEvent => [0, [0x90 | channel, key, 90]]),
+      ...notes.map(([channel, key], n): DeltaEvent => [n === 0 ? 96 : 0, [0x80 | channel, key, 64]]),
+    ];
+    const flags = (...events: DeltaEvent[]) =>
+      check(songBytes([events]), { seats, map: MAP }).changes.map((change) => change.flags);
+    const atA = [
+      [0, 60],
+      [0, 64],
+      [1, 67],
+    ] as const;
+    const atB = [
+      [8, 60],
+      [9, 36],
+      [9, 38],
+    ] as const;
+    expect(flags(...chord(...atA, [9, 36]))).toEqual([['--mute', '2']]);
+    expect(flags(...chord(...atA, ...atB))).toEqual([['--mute', '2,9']]);
+    // Muting cannot help where a channel alone has too many.
+    expect(flags(...chord([8, 60], [8, 64], [8, 67]))).toEqual([['--mute', '9']]);
+  });
+
   test('a reset that one of them follows is not held against the others', () => {
     const reset: DeltaEvent = [0, sysEx([0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7])];
     const song = songBytes([

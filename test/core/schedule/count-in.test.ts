@@ -44,6 +44,21 @@ describe('count-in', () => {
     ]);
   });
 
+  test.each([
+    [undefined, 9],
+    [1 << 3, 3],
+    [(1 << 3) | (1 << 9), 3],
+    [1 << 15, 15],
+    [0, 9],
+  ])('with drums on channels %s the clicks are on %i', (drumChannels, channel) => {
+    const run = new VirtualRun(planOf(timelineOf(SONG)), { countInBars: 1, beats: BEATS, drumChannels });
+    run.send({ kind: 'play' }).to(0.1 * S);
+    expect(lines(run).slice(1)).toEqual([
+      `0: ${toHex([0x90 | channel])} 4C 70`,
+      `50: ${toHex([0x80 | channel])} 4C 40`,
+    ]);
+  });
+
   test('follows the meter where play begins', () => {
     const run = new VirtualRun(planOf(timelineOf(SONG)), {
       countInBars: 2,

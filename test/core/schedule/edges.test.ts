@@ -171,6 +171,18 @@ describe('rows at the edge of what is played', () => {
 });
 
 describe('the transport', () => {
+  test('as it begins it shows its place, the song’s own speed, and no count', () => {
+    const run = songOf(NOTES, { startMicros: S });
+    const { numbers } = run.observed;
+    expect([numbers[Slot.transport], numbers[Slot.positionMicros], numbers[Slot.tempoScale]]).toEqual([
+      Transport.stopped,
+      S,
+      1,
+    ]);
+    run.send({ kind: 'play' });
+    expect(numbers[Slot.transport]).toBe(Transport.playing);
+  });
+
   test('play while playing changes nothing', () => {
     const run = songOf(NOTES).send({ kind: 'play' }).to(S);
     lines(run);

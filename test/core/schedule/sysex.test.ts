@@ -190,3 +190,19 @@ describe('long SysEx', () => {
     expect(lines(run)).toEqual(['30: F7', '30: 80 32 40', '30: B0 7B 00']);
   });
 });
+
+describe('a message in pieces of several escapes', () => {
+  const played = (...between: TimedBytes[]) => {
+    const song: TimedBytes[] = [[0, 0xf7, 0x90, 60], ...between, [2000, 0xf7, 64], [S, 0xb0, 7, 1]];
+    const run = songOf(song, { allowSysEx: true }).send({ kind: 'play' }).to(5000);
+    return lines(run).map((line) => line.split(': ')[1]);
+  };
+
+  test('is put together, unless another message came between: a receiver would not go on with it', () => {
+    expect(played()).toEqual(['90 3C 40']);
+    expect(played([1000, 0xb1, 7, 2])).toEqual(['B1 07 02']);
+    expect(played([1000, ...MAKERS_OWN])).toEqual(['F0 7D 01 02 F7']);
+    // Real-time bytes may stand anywhere (MIDI 1.0, p. 30).
+    expect(played([1000, 0xf7, 0xf8])).toEqual(['F8', '90 3C 40']);
+  });
+});
