@@ -61,7 +61,9 @@ describe('when a message is needed', () => {
   test('what is told again by nobody, but for what stands behind it', () => {
     const lines = startsOf([0, 'B0 07 64', 'B0 07 64'], [1000, '90 3C 40']);
     expect(lines[1]).toBe('B0 07 64 - 50000 0');
-    expect(startsOf([0, 'B0 07 64', 'B0 07 64', 'C0 05'], [10_000, '90 3C 40'])[1]).toMatch(/^B0 07 64 0 8080/);
+    expect(startsOf([0, 'B0 07 64', 'B0 07 64', 'C0 05'], [10_000, '90 3C 40'])[1]).toMatch(
+      /^B0 07 64 0 8080/,
+    );
   });
 });
 
@@ -120,13 +122,13 @@ describe('when it must begin', () => {
 
   test('where it fits: a rest that is too short is passed over', () => {
     // Between 1,000,560 and the deadline at 1,001,080 there is room for one byte; at 1,001,520 for just three.
-    const before = (micros: number, ...messages: string[]) =>
+    const startsAt = (micros: number, ...messages: string[]) =>
       startsOf([990_000, ...crowd(1)], [micros, ...messages, '90 3C 40']);
-    expect(before(1_003_000, 'B0 07 64')).toEqual(['B0 07 64 1 1001080 989040']);
-    expect(before(1_003_440, 'B0 07 64')).toEqual(['B0 07 64 1 1001520 1000560']);
-    expect(before(1_003_439, 'B0 07 64')).toEqual(['B0 07 64 1 1001519 989040']);
+    expect(startsAt(1_003_000, 'B0 07 64')).toEqual(['B0 07 64 1 1001080 989040']);
+    expect(startsAt(1_003_440, 'B0 07 64')).toEqual(['B0 07 64 1 1001520 1000560']);
+    expect(startsAt(1_003_439, 'B0 07 64')).toEqual(['B0 07 64 1 1001519 989040']);
     // Two: the one behind fits, the other goes before the notes.
-    expect(before(1_003_440, 'C0 05', 'B0 07 64')).toEqual([
+    expect(startsAt(1_003_440, 'C0 05', 'B0 07 64')).toEqual([
       'C0 05 00 1 1001520 989360',
       'B0 07 64 1 1001520 1000560',
     ]);
@@ -140,7 +142,10 @@ describe('when it must begin', () => {
       [995_000, '80 3C 40'],
       [1_003_000, 'B0 07 64', '90 40 40'],
     );
-    expect(linesOf(columns, { offEarlyMicros: 0 })).toEqual(['80 3C 40 2 1001080 995000', 'B0 07 64 2 1001080 1000560']);
+    expect(linesOf(columns, { offEarlyMicros: 0 })).toEqual([
+      '80 3C 40 2 1001080 995000',
+      'B0 07 64 2 1001080 1000560',
+    ]);
     // In mid-note a bend comes 10 ms early and no more, however full the wire.
     expect(startsOf([0, '90 3C 40'], [990_000, ...crowd(1)], [1_000_500, 'E0 00 40', '90 40 40'])).toEqual([
       'E0 00 40 2 998640 990500',

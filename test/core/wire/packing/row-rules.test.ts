@@ -45,7 +45,10 @@ describe('how early a setup may go', () => {
       'C0 05 00 fence 0',
       'C0 06 00 fence 2998766',
     ]);
-    expect(linesOf(columns, { leadInMicros: 700 })).toEqual(['C0 05 00 fence -700', 'C0 06 00 fence 2000000']);
+    expect(linesOf(columns, { leadInMicros: 700 })).toEqual([
+      'C0 05 00 fence -700',
+      'C0 06 00 fence 2000000',
+    ]);
   });
 
   test('on a sounding channel: controllers, bends and pressure 10 ms, programs and mode messages nothing', () => {
@@ -132,7 +135,9 @@ describe('how early a note-off may go', () => {
 
   test('one that ends nothing stays', () => {
     expect(last([0, '90 3D 40'], [100_000, '80 3C 40'])).toBe('80 3C 40 release 100000');
-    expect(last([0, '90 3C 40'], [50_000, '80 3C 40'], [100_000, '80 3C 40'])).toBe('80 3C 40 release 100000');
+    expect(last([0, '90 3C 40'], [50_000, '80 3C 40'], [100_000, '80 3C 40'])).toBe(
+      '80 3C 40 release 100000',
+    );
   });
 
   test('of a key struck twice the middle is that of the last strike', () => {
@@ -238,8 +243,7 @@ test('each message of a note knows the one before it on its key', () => {
 });
 
 test('early notes take their moment’s target', () => {
-  expect(linesOf(columnsOf([1_000_000, '90 3C 40'], [1_000_100, 'B0 07 64']), { earlyMicros: 5000 })).toEqual([
-    '90 3C 40 onset 999040',
-    'B0 07 64 fence 999040',
-  ]);
+  expect(linesOf(columnsOf([1_000_000, '90 3C 40'], [1_000_100, 'B0 07 64']), { earlyMicros: 5000 })).toEqual(
+    ['90 3C 40 onset 999040', 'B0 07 64 fence 999040'],
+  );
 });
