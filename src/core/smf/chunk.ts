@@ -18,7 +18,7 @@ export function read16(bytes: Uint8Array, at: number): number {
 
 /** True where a header or track chunk begins and its length is there too. */
 export function isSongChunkAt(bytes: Uint8Array, at: number, end: number): boolean {
-  if (at < 0 || at + CHUNK_HEAD > end) return false;
+  if (at + CHUNK_HEAD > end) return false;
   const type = read32(bytes, at);
   return type === MTRK || type === MTHD;
 }
@@ -38,7 +38,7 @@ function differInOneByte(a: number, b: number): boolean {
 }
 
 function fitsAt(bytes: Uint8Array, at: number, end: number): boolean {
-  return at >= 0 && at + CHUNK_HEAD <= end && at + CHUNK_HEAD + read32(bytes, at + 4) <= end;
+  return at + CHUNK_HEAD <= end && at + CHUNK_HEAD + read32(bytes, at + 4) <= end;
 }
 
 /** True where a chunk of any kind may begin. */

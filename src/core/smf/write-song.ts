@@ -62,7 +62,7 @@ function trackPieces(song: WritableSong, track: number, options: WriteOptions): 
     }
   }
   if (!endsTrack(song, track)) events.push(endOfTrackEvent(0));
-  if (events.length > 0) pieces.push(pieceBytes(events, options));
+  pieces.push(pieceBytes(events, options));
   return pieces;
 }
 

@@ -54,7 +54,7 @@ describe('the load of a window', () => {
   test('what takes no time shows nothing', () => {
     const load = new LoadWindow(WINDOW, BYTE);
     load.add(Float64Array.of(0, 300), 0);
-    load.add(Float64Array.of(900, 900), 0);
+    load.add(Float64Array.of(1200, 1200), 0);
     expect(load.numbers[LoadAt.latest]).toBe(0.3);
     load.add(Float64Array.of(1400, 1500), 0);
     expect(load.numbers[LoadAt.latest]).toBe(0.1);

@@ -21,6 +21,12 @@ describe('the onset bound, by hand', () => {
     expect(onsetBound(columns, MIDI_WIRE).worstMicros).toBe(960);
   });
 
+  test('without note-ons there is nothing to be late', () => {
+    const nothing = { worstMicros: 0, worstSongMicros: 0, rmsMicros: 0 };
+    expect(onsetBound(columnsOf([5000, 'B0 07 40']), MIDI_WIRE)).toEqual(nothing);
+    expect(onsetBound(columnsOf(), MIDI_WIRE)).toEqual(nothing);
+  });
+
   test('the channel whose status the receiver holds goes first: 2 + 3 bytes', () => {
     const columns = columnsOf([0, '91 3C 40'], [1_000_000, '90 3C 40', '91 40 40']);
     expect(onsetBound(columns, MIDI_WIRE)).toMatchObject({

@@ -86,13 +86,15 @@ export function latestStartsOf(
       now = Math.min(now, deadline[coming.top]!);
     }
     while (block >= 0 && moments.start[block]! >= now) block -= 1;
-    if (block >= 0 && now > moments.start[block]! && now < moments.end[block]!) now = moments.start[block]!;
+    if (block >= 0 && now < moments.end[block]!) {
+      now = moments.start[block]!;
+      block -= 1;
+    }
     if (coming.size > 0 && deadline[coming.top]! >= now) {
       waiting.push(coming.top);
       coming.pop();
       continue;
     }
-    while (block >= 0 && moments.start[block]! >= now) block -= 1;
     const idleFrom = block >= 0 ? moments.end[block]! : Number.NEGATIVE_INFINITY;
     const before = block >= 0 ? moments.start[block]! : Number.NEGATIVE_INFINITY;
     const row = waiting.top;
@@ -110,7 +112,10 @@ export function latestStartsOf(
   return { need, deadline, handOver };
 }
 
-/** What goes first on its channel must not hold up what goes early behind it: it goes as early, where it may. */
+/**
+ * Note-offs and repeats of a channel keep their order: one must not hold up what goes early behind it, so it goes as
+ * early, where it may. (What stands before a fence or SysEx is needed when that is, and is laid before it anyway.)
+ */
 function leadTheWay(
   columns: TimelineColumns,
   rules: RowRules,
@@ -118,16 +123,11 @@ function leadTheWay(
   handOver: Float64Array,
 ): void {
   const soonest = new Float64Array(16).fill(Number.POSITIVE_INFINITY);
-  let soonestOfAny = Number.POSITIVE_INFINITY;
   for (let row = columns.count - 1; row >= 0; row -= 1) {
-    const kind = rules.kind[row]!;
-    if (kind === RowKind.onset) continue;
+    if (rules.kind[row] !== RowKind.release && rules.kind[row] !== RowKind.repeat) continue;
     const channel = columns.status[row]! & 0x0f;
-    const behind = kind === RowKind.barrier ? soonestOfAny : soonest[channel]!;
-    handOver[row] = Math.max(earliest[row]!, Math.min(handOver[row]!, behind));
-    if (kind === RowKind.barrier) soonest.fill(handOver[row]!);
-    else soonest[channel] = Math.min(behind, handOver[row]!);
-    soonestOfAny = Math.min(soonestOfAny, handOver[row]!);
+    handOver[row] = Math.max(earliest[row]!, Math.min(handOver[row]!, soonest[channel]!));
+    soonest[channel] = Math.min(soonest[channel]!, handOver[row]!);
   }
 }
 

@@ -25,6 +25,6 @@ test('the schedule is the one that looking through all rows before each message 
       expect([...event]).toEqual(plain.event);
       expect([...releaseMicros]).toEqual(plain.releaseMicros);
     }),
-    { numRuns: 300 },
+    { numRuns: 120 },
   );
 });
