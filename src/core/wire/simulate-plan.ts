@@ -56,7 +56,7 @@ export function simulatePlan(plan: SendPlan, traits: WireTraits, options: WireRu
     const source = event[row]!;
     const status = columns.status[source]!;
     const release = releaseMicros[row]!;
-    const sysEx = status >= 0xf0 && status < 0xf8 ? payloadKindOf(columns, source) : undefined;
+    const sysEx = status >= 0xf0 ? payloadKindOf(columns, source) : undefined;
     if (sysEx !== undefined && isHeldBack(sysEx) && !allowSysEx) {
       startMicros[row] = release;
       endMicros[row] = release;

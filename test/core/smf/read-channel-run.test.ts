@@ -101,14 +101,14 @@ describe('it stops before', () => {
   });
 
   it('the last seven bytes of the track, which is the most that an event can take', () => {
-    const before = (bytes: string) => {
+    const stopsAt = (bytes: string) => {
       const cursor = cursorOf(hex(bytes));
       readChannelRun(cursor);
       return cursor.pos;
     };
-    expect(before('00 90 3C 40 00 FF 2F')).toBe(4);
-    expect(before('00 90 3C 40 00 FF')).toBe(0);
-    expect(before('FF FF FF 7F 90 3C 40')).toBe(7);
+    expect(stopsAt('00 90 3C 40 00 FF 2F')).toBe(4);
+    expect(stopsAt('00 90 3C 40 00 FF')).toBe(0);
+    expect(stopsAt('FF FF FF 7F 90 3C 40')).toBe(7);
   });
 
   it('the last seven bytes before its checkpoint; beyond that it goes on', () => {
