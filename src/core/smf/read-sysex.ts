@@ -83,10 +83,10 @@ function readOpenPacket(cursor: TrackCursor, at: number, lengthAt: number, start
   keep(cursor, start, end);
 }
 
-/** True where a delta time and then an F7 event stand. */
+/** True where a delta time (four bytes at most) and then an F7 event stand. */
 function isContinuedAt({ bytes, limit }: TrackCursor, at: number): boolean {
   let i = at;
-  while (i < limit && i < at + 4 && bytes[i]! >= 0x80) i += 1;
+  while (i < limit && i < at + 3 && bytes[i]! >= 0x80) i += 1;
   return i + 1 < limit && bytes[i + 1] === EOX;
 }
 

@@ -58,11 +58,10 @@ function ticksOf({ format, events, trackStart }: Song) {
   return { tick, patternTick, endTick: Math.min(endTick, lastTick), saturated: endTick > lastTick };
 }
 
-function metasOf({ events: { status, count }, trackStart }: Song, tick: Uint32Array): MergedRows['metas'] {
+function metasOf({ events: { status }, trackStart }: Song, tick: Uint32Array): MergedRows['metas'] {
   const rows: number[] = [];
   // By the runtime's own search: among a million notes there are few metas.
-  for (let row = status.indexOf(META); row >= 0 && row < count; row = status.indexOf(META, row + 1))
-    rows.push(row);
+  for (let row = status.indexOf(META); row >= 0; row = status.indexOf(META, row + 1)) rows.push(row);
   // Rows ascend with tracks and within them, so of one tick the lower row goes first.
   const row = Uint32Array.from(rows).sort((a, b) => tick[a]! - tick[b]! || a - b);
   return {

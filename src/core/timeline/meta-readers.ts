@@ -5,8 +5,6 @@ import type { TimelineFindingCode } from './timeline-finding.ts';
 
 /** Far above any song; below what would fill memory. */
 const MOST_TEXTS = 100_000;
-/** A lyric needs a line; a file that is one endless text must not fill memory. */
-const LONGEST_TEXT = 4096;
 /** 2¹⁰: a beat shorter than that is shorter than a tick of any usual division. */
 const MOST_DENOMINATOR_POWER = 10;
 const MOST_SHARPS = 7;
@@ -34,7 +32,7 @@ export const META_READERS: Readonly<Record<number, (meta: Meta, facts: MetaFacts
 };
 
 function textOf({ song: { bytes }, start, length }: Meta): string {
-  return decodeText(bytes, start, Math.min(length, LONGEST_TEXT));
+  return decodeText(bytes, start, length);
 }
 
 function addText(meta: Meta, texts: TextAtTick[]): void {

@@ -62,6 +62,28 @@ describe('the table of controllers (MIDI 1.0 Detailed Specification 4.2.1, Table
   });
 
   it('gives the names in code their numbers', () => {
-    expect(Cc).toMatchObject({ bankSelect: 0, damper: 64, rpn: 101, allSoundOff: 120, allNotesOff: 123 });
+    // Table III: what each name in code is called there, and the number that has this name.
+    const CALLED: Readonly<Record<string, string>> = {
+      dataIncrement: 'Data Increment',
+      velocityPrefix: 'High-Resolution Velocity Prefix',
+      volume: 'Channel Volume',
+      damper: 'Damper Pedal',
+      portamento: 'Portamento On/Off',
+      soft: 'Soft Pedal',
+      legato: 'Legato Footswitch',
+      nrpn: 'NRPN',
+      nrpnFine: 'NRPN Fine',
+      rpn: 'RPN',
+      rpnFine: 'RPN Fine',
+    };
+    for (const [name, number] of Object.entries(Cc)) {
+      const words = name.replace(/[A-Z0-9]/g, ' $&').replace(/^./, (letter) => letter.toUpperCase());
+      expect(controllerName(number), name).toBe(CALLED[name] ?? words);
+    }
+    expect(Object.values(Cc)).toEqual([...Object.values(Cc)].sort((a, b) => a - b));
+  });
+
+  it('has a name for a number there is not', () => {
+    expect(controllerName(128)).toBe('Controller 128');
   });
 });

@@ -78,7 +78,12 @@ describe('a SysEx and its length', () => {
     ]);
     // A delta time of four bytes.
     expect(oneTrack(`00 F0 01 7D  F7 80 80 00 F7 01 F7  ${END}`).findings).toEqual([]);
-    // Five bytes above 7F are none: there the F7 belonged to the SysEx.
+    // One of five bytes is none: there the F7 belonged to the SysEx, and one of four begins behind it.
+    expect(oneTrack(`00 F0 01 7D  F7 80 80 80 05 F7 01 F7  ${END}`)).toEqual({
+      rows: ['1: 0 F0 00 00 | 7D F7', '1: 5 F7 00 00 | F7', '1: 5 FF 2F 00 |'],
+      findings: ['23 sysex-length'],
+    });
+    // Nor does an F7 follow here.
     expect(oneTrack(`00 F0 01 7D  F7 ${NOTE} ${END}`)).toEqual({
       rows: ['1: 0 F0 00 00 | 7D F7', NOTE_ROW, END_ROW],
       findings: ['23 sysex-length'],

@@ -492,12 +492,14 @@ describe('what the reader tolerates, and says', () => {
   });
 
   it('says it in sentences', () => {
-    const texts = readSong(hex(`${HEADER} 00 ${mtrk(NOTE)} 41`)).findings.map((finding) => finding.text);
+    const textsOf = (file: string) => readSong(hex(file)).findings.map((finding) => finding.text);
+    const texts = textsOf(`${HEADER} 00 ${mtrk(NOTE)} 41`);
     expect(texts).toEqual([
       'Passed over 1 byte outside any chunk.',
       'Track 1 has no end-of-track event.',
       'Passed over 1 byte after the last track.',
     ]);
+    expect(textsOf(`${oneTrack(NOTE + END)} 00 00`)).toEqual(['Passed over 2 bytes after the last track.']);
   });
 
   it('finds nothing in what is legal though rare', () => {

@@ -88,6 +88,7 @@ describe('it stops before', () => {
     ['a second data byte above 127, in running status', '00 3C 80'],
     ['one data byte above 127', '00 C0 80'],
     ['a delta time of five bytes', '81 80 80 80 00 90 3C 40'],
+    ['a delta time of five bytes, in running status', '81 80 80 80 05 3C 40'],
   ])('%s', (_, event) => {
     expect(taken(`00 90 3C 40 ${event}`)).toEqual([['0 90 3C 40'], 4]);
   });

@@ -120,6 +120,12 @@ describe('what a song says of itself', () => {
   });
 });
 
+test('an endless text is cut, never inside a character', () => {
+  const piano = '\u{1f3b9}'; // four bytes; the cut at 4096 falls behind their first
+  const { markers } = buildTimeline(songOf({ tracks: [[text(0, 6, `${'a'.repeat(4095)}${piano}`)]] }));
+  expect(markers[0]!.text).toBe('a'.repeat(4095));
+});
+
 describe('trouble becomes a finding and the song goes on', () => {
   const findingsOf = (...tracks: Parameters<typeof songOf>[0]['tracks']) =>
     buildTimeline(songOf({ tracks })).findings.map(({ text }) => text);

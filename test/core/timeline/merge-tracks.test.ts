@@ -28,6 +28,9 @@ test('property: the order is that of a stable sort by tick, for what is sent and
       expect([...sent.tick]).toEqual(notes.map(({ tick }) => tick));
       expect([...sent.track]).toEqual(notes.map(({ track }) => track));
       expect([...metas.row]).toEqual(others.map(({ at }) => at));
+      expect([...metas.tick]).toEqual(others.map(({ tick }) => tick));
+      expect([...metas.track]).toEqual(others.map(({ track }) => track));
+      expect(metas.count).toBe(others.length);
       expect(endTick).toBe(sorted.at(-1)?.tick ?? 0);
     }),
     { numRuns: 500 },
