@@ -2,6 +2,7 @@ import { CHUNK_HEAD, isChunkAt, nextSongChunk, read32 } from './chunk.ts';
 import type { FindingList, FindingMark } from './finding-list.ts';
 import { readChannelRun } from './read-channel-run.ts';
 import { readEvent } from './read-event.ts';
+import { goesOnAt } from './resync.ts';
 import type { ColumnsMark, SongColumns } from './song-columns.ts';
 import type { SongFindingCode } from './song-findings.ts';
 import { type CursorExtent, TrackCursor } from './track-cursor.ts';
@@ -77,9 +78,14 @@ function readEvents(cursor: TrackCursor, { saidEnd, trusted }: TrackExtent): voi
   cursor.pos = saidEnd;
 }
 
-/** Events after an end-of-track are music only if the chunk itself ends, as it must, with another one. */
-function goesOn({ bytes, pos }: TrackCursor, { trusted, saidEnd }: TrackExtent): boolean {
+/**
+ * Events after an end-of-track are music only if the first has its status, and if the chunk itself ends, as it must,
+ * with another end-of-track.
+ */
+function goesOn(cursor: TrackCursor, { trusted, saidEnd }: TrackExtent): boolean {
+  const { bytes, pos } = cursor;
   if (!trusted || pos >= saidEnd || nextSongChunk(bytes, pos, saidEnd) >= 0) return false;
+  if (!goesOnAt(cursor, pos)) return false;
   return (
     saidEnd - pos > 4 &&
     bytes[saidEnd - 3] === 0xff &&

@@ -296,3 +296,157 @@ describe('a delta time', () => {
     expect(oneTrack(`${most} 10 C0 00 00 FF 2F 00`).findings).toEqual([`${22 + 96} tick-limit`]);
   });
 });
+
+describe('a track and its length', () => {
+  const LONG_REST = 'FF FF FF 7F 80 3C 40'; // seven bytes, the longest a channel message takes
+  const RELEASE_ROW = '1: 268435455 80 3C 40';
+
+  it('right, without end-of-track, and rubbish behind it: the length is believed', () => {
+    // Whatever stands before the end: the fast lane may stop just there.
+    expect(read(`${HEADER} ${track(`${NOTE} ${LONG_REST}`)} 00 00 00 00 00 00 00 00 00`)).toEqual({
+      rows: [NOTE_ROW, RELEASE_ROW],
+      findings: ['33 end-of-track-missing', '33 trailing-bytes'],
+    });
+    expect(read(`${HEADER} ${track(`${NOTE} 00 C0 05`)} 06 07 08 09 0A 0B`)).toEqual({
+      rows: [NOTE_ROW, '1: 0 C0 05 00'],
+      findings: ['29 end-of-track-missing', '29 trailing-bytes'],
+    });
+  });
+
+  it('too small: an end-of-track behind it decides that the events there belong to it', () => {
+    expect(read(`${HEADER} ${track(`${NOTE} 00 C0 05 ${END}`, 4)}`)).toEqual({
+      rows: [NOTE_ROW, '1: 0 C0 05 00', END_ROW],
+      findings: ['14 track-length'],
+    });
+    // In mid-event too.
+    expect(read(`${HEADER} ${track(`${NOTE} 00 C0 05 ${END}`, 6)}`)).toEqual({
+      rows: [NOTE_ROW, '1: 0 C0 05 00', END_ROW],
+      findings: ['14 track-length'],
+    });
+  });
+
+  it('what is found in rubbish that is taken back is not told', () => {
+    const { findings } = read(`${HEADER} ${track(NOTE)} 00 F1 00 F2 00 F4`);
+    expect(findings).toEqual(['26 end-of-track-missing', '26 trailing-bytes']);
+  });
+
+  it('too large: the next chunk ends it', () => {
+    const next = track(END);
+    const { rows, findings } = read(
+      `4D546864 00000006 0001 0002 0060 ${track(`${NOTE} ${END}`, 100)} ${next}`,
+    );
+    expect(rows).toEqual([NOTE_ROW, END_ROW, '2: 0 FF 2F 00 |']);
+    expect(findings).toEqual(['14 track-length']);
+    // Without its end-of-track as well.
+    expect(read(`4D546864 00000006 0001 0002 0060 ${track(NOTE, 100)} ${next}`)).toEqual({
+      rows: [NOTE_ROW, '2: 0 FF 2F 00 |'],
+      findings: ['14 track-length', '26 end-of-track-missing'],
+    });
+  });
+
+  it('larger than the file, in which the last event is whole: the file was cut', () => {
+    expect(read(`${HEADER} ${track(NOTE, 100)}`)).toEqual({
+      rows: [NOTE_ROW],
+      findings: ['14 track-cut-short'],
+    });
+    // With an end-of-track nothing was cut.
+    expect(read(`${HEADER} ${track(`${NOTE} ${END}`, 100)}`).findings).toEqual(['14 track-length']);
+  });
+});
+
+describe('behind an end-of-track', () => {
+  it('there is music if the chunk ends with another one, however often', () => {
+    expect(oneTrack(`${END} ${NOTE} ${END} 00 C0 05 ${END}`)).toEqual({
+      rows: [NOTE_ROW, '1: 0 C0 05 00', END_ROW],
+      findings: ['26 events-after-end-of-track'],
+    });
+  });
+
+  it('there is none where the chunk ends otherwise, or is nothing but another end-of-track', () => {
+    for (const rest of [NOTE, '00 FF 2F 01', '00 FF 2E 00', '00 FE 2F 00 00', END, `00 ${END}`])
+      expect(oneTrack(`${NOTE} ${END} ${rest}`)).toEqual({
+        rows: [NOTE_ROW, END_ROW],
+        findings: ['30 bytes-after-end-of-track'],
+      });
+  });
+
+  it('the letters of a chunk end the track there', () => {
+    const file = `4D546864 00000006 0001 0002 0060 ${track(`${NOTE} ${END} ${track(END)}`)}`;
+    expect(read(file)).toEqual({
+      rows: [NOTE_ROW, END_ROW, '2: 0 FF 2F 00 |'],
+      findings: ['14 track-length'],
+    });
+  });
+});
+
+describe('a header', () => {
+  const song = (header: string) => read(`${header} ${track(`${NOTE} ${END}`)}`);
+
+  it('of less than six bytes says what is there', () => {
+    const codes = (header: string) => song(header).findings;
+    expect(codes('4D546864 00000002 0001')).toEqual(['4 header-length', '8 header-cut-short']);
+    expect(codes('4D546864 00000001 00')).toEqual(['4 header-length', '8 header-cut-short']);
+    expect(codes('4D546864 00000000')).toEqual(['4 header-length', '8 header-cut-short']);
+    expect(codes('4D546864 00000005 0000 0002 00')).toEqual([
+      '4 header-length',
+      '8 header-cut-short',
+      '10 track-count',
+    ]);
+  });
+
+  it('that says less than six has six where no chunk begins before', () => {
+    expect(song('4D546864 00000004 0000 0001 0060').findings).toEqual(['4 header-length']);
+    expect(song('4D546864 00000000 0000 0001 0060').findings).toEqual(['4 header-length']);
+  });
+
+  it('that says more has more where a chunk follows there, else the nearest chunk ends it', () => {
+    expect(song('4D546864 00000007 0000 0001 0060 00')).toEqual({
+      rows: [NOTE_ROW, END_ROW],
+      findings: ['4 header-length'],
+    });
+    expect(song('4D546864 00000009 0000 0001 0060 00').findings).toEqual(['4 header-length']);
+    // Up to the very end there is nothing to play.
+    expect(() => read('4D546864 00000008 0000 0001 0060 0000')).toThrow();
+  });
+
+  it('its division: 15 bits of ticks, or frames and ticks', () => {
+    const divisionOf = (word: string) =>
+      readSong(hex(`4D546864 00000006 0000 0001 ${word} ${track(END)}`)).division;
+    expect(divisionOf('7FFF')).toEqual({ kind: 'quarter', ticksPerQuarter: 0x7fff });
+    expect(divisionOf('E801')).toEqual({ kind: 'smpte', framesPerSecond: 24, ticksPerFrame: 1 });
+    expect(divisionOf('E2FF')).toEqual({ kind: 'smpte', framesPerSecond: 30, ticksPerFrame: 255 });
+    expect(divisionOf('8001')).toEqual({ kind: 'smpte', framesPerSecond: 30, ticksPerFrame: 1 });
+    expect(divisionOf('E700')).toEqual({ kind: 'smpte', framesPerSecond: 25, ticksPerFrame: 80 });
+    expect(divisionOf('0000')).toEqual({ kind: 'quarter', ticksPerQuarter: 480 });
+  });
+});
+
+describe('what stands between chunks', () => {
+  it('other chunks are stepped over by their length, other bytes up to the next header or track', () => {
+    const two = '4D546864 00000006 0001 0001 0060';
+    expect(read(`${two} 58585858 00000003 010203 ${track(END)}`).findings).toEqual(['14 alien-chunk']);
+    expect(read(`${two} 00 01 ${track(END)} 02`).findings).toEqual([
+      '14 bytes-between-chunks',
+      '28 trailing-bytes',
+    ]);
+    // A second song ends the first; behind it nothing is read.
+    expect(read(`${two} ${track(END)} ${two} 00`).findings).toEqual(['26 second-song']);
+  });
+
+  it('a damaged name of a track is one, a damaged name of a header is another chunk', () => {
+    const two = '4D546864 00000006 0001 0001 0060';
+    expect(read(`${two} 4D54725B 00000004 ${END}`).findings).toEqual(['14 chunk-name']);
+    expect(read(`${two} 4D54685B 00000000 ${track(END)}`).findings).toEqual(['14 alien-chunk']);
+  });
+});
+
+it('more than 256 texts and SysEx are all kept', () => {
+  const events = Array.from(
+    { length: 700 },
+    (_, i) => `00 FF 01 02 ${(i % 80) + 10} ${Math.floor(i / 80) + 10}`,
+  );
+  const { rows } = oneTrack(`${events.join(' ')} ${END}`);
+  expect(rows.slice(0, -1)).toEqual(
+    Array.from({ length: 700 }, (_, i) => `1: 0 FF 01 00 | ${(i % 80) + 10} ${Math.floor(i / 80) + 10}`),
+  );
+});

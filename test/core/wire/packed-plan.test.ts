@@ -420,6 +420,15 @@ describe('setup first', () => {
     expect(messagesOf(pack(glide)).slice(2)).toEqual(['90 26 40', 'B0 07 64', '90 28 40']);
   });
 
+  test('nor does a reset pass the notes of such a channel: what was said of the very next note is said of it', () => {
+    // 84, Portamento Control: from which key the next note glides.
+    const behindPrefix = (...messages: string[]) =>
+      messagesOf(pack(columnsOf([0, 'B0 54 30'], [500_000, ...messages]))).slice(1);
+    const reset = 'F0 7E 7F 09 01 F7';
+    expect(behindPrefix('90 26 40', reset, '91 28 40')).toEqual(['90 26 40', 'F0', '91 28 40']);
+    expect(behindPrefix('91 26 40', reset, '90 28 40')[0]).toBe('F0');
+  });
+
   test('`--no-setup-first`: all stays between the notes', () => {
     const messages = ['99 24 40', 'B9 5B 28', 'C9 05', 'B9 07 64', '99 26 40'];
     expect(messagesOf(pack(columnsOf([0, ...messages]), { setupFirst: false }))).toEqual(messages);

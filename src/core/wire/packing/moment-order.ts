@@ -110,6 +110,7 @@ class MomentPlaces {
     const key = this.#columns.data1[row]!;
     if (isNoteOn(this.#columns, row)) {
       this.#strike(channel, key);
+      if (this.#strict[channel] === 1) this.#keep(channel);
     } else if (isNoteOff(this.#columns, row)) {
       const stays =
         this.#keepsReleases[channel] === this.#moment ||
