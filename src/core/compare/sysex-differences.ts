@@ -3,6 +3,7 @@ import { replacedClass } from '../schedule/sysex-catalogue.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { bytesOfSysEx, type HeardMusic, type HeardSysEx } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
+import { THERE_BEFORE_MICROS } from './state-differences.ts';
 import { likestSysEx, pairEqualSysEx, type SysExPairs } from './sysex-pairs.ts';
 import { type SysExPlace, SysExPlaces } from './sysex-places.ts';
 import type { WrittenMusic } from './written-music.ts';
@@ -41,8 +42,6 @@ export const NO_SYSEX_COMPARED: SysExComparison = {
   unheard: 0,
 };
 
-/** Whoever listens so long before a SysEx is due was there when it came. */
-const THERE_BEFORE_MICROS = 500_000;
 /** Where notes are missing or added some are taken for others: fewer that pass a SysEx say nothing then. */
 const LEAST_PASSED = 3;
 

@@ -65,7 +65,7 @@ async function recordsThatDiffer(
       if (found.verdict === 'same') return;
       const codes = found.causes.map(({ code }) => code).join(', ');
       differ.push(
-        `${name}: ${found.notes.length} notes, ${found.state.length} settings, ${found.offsMissing} releases, ${found.hanging.length} hang, ${found.heard.faults.count} faults, worst ${(found.lateness.maxMicros / 1000).toFixed(1)} ms of ${(found.boundMaxMicros / 1000).toFixed(1)}; ${codes}`,
+        `${name}: ${found.notes.length} notes, ${found.state.length} settings, ${found.sysEx.differences.length} SysEx, ${found.offsMissing} releases, ${found.hanging.length} hang, ${found.heard.faults.count} faults, worst ${(found.lateness.maxMicros / 1000).toFixed(1)} ms of ${(found.boundMaxMicros / 1000).toFixed(1)}; ${codes}`,
       );
     } catch (error) {
       differ.push(`${name}: ${error instanceof Error ? error.message : String(error)}`);

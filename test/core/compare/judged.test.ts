@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { TimedChunk } from '../../../src/core/capture/byte-dump.ts';
 import { CAUSE_CODES } from '../../../src/core/compare/cause.ts';
 import { type CompareOptions, compareMusic } from '../../../src/core/compare/compare-music.ts';
-import { heardFromChunks } from '../../../src/core/compare/hear.ts';
+import { heardFromBytes, heardFromChunks } from '../../../src/core/compare/hear.ts';
 import { LiveComparison } from '../../../src/core/compare/live-comparison.ts';
 import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
@@ -90,6 +90,25 @@ describe('what matters to the sound is judged', () => {
     expect(verdict).toBe('differs');
     expect(state).toMatchObject([{ channel: 0, notes: 40, ...wanted }]);
     expect(notes.length).toBe(0);
+  });
+
+  test('what is never set is told, and what may have been set before the recording began is not', () => {
+    const without = played(SONG).filter(({ bytes }) => bytes[0] !== 0xc0);
+    // The first note stands at the same moment.
+    const never = [{ channel: 0, what: 'program', notes: 39, written: 5, heard: undefined }];
+    expect(judged(without).state).toMatchObject(never);
+    // Begun with the song, as a volume says that stands beside it.
+    const { micros } = without[0]!;
+    const begun = without.map((chunk) => ({ ...chunk, micros: chunk.micros - micros }));
+    expect(judged(begun).state).toMatchObject(never);
+    const plain = (chunks: readonly TimedChunk[]) =>
+      compareMusic(SONG, heardFromBytes(Uint8Array.from(chunks.flatMap(({ bytes }) => [...bytes])))).state;
+    expect(plain(without)).toMatchObject(never);
+    // From the tenth note on, listened to for no longer than that.
+    const mid = played(SONG).slice(24);
+    const late = mid.map((chunk) => ({ ...chunk, micros: chunk.micros - mid[0]!.micros + 100_000 }));
+    expect(judged(late).state).toEqual([]);
+    expect(plain(mid)).toEqual([]);
   });
 
   test('a controller that colours nothing is nobody’s business', () => {
