@@ -77,8 +77,9 @@ function byContent(written: readonly WrittenSysEx[], heard: HeardSysEx) {
   return contents.values();
 }
 
-/** Of what may be one that was changed so many are looked at. */
-const MOST_LOOKED_AT = 16;
+/** Of what may be one that was changed so many are held against it, of so many that stand there. */
+const MOST_TRIED = 16;
+const MOST_LOOKED_AT = 1024;
 
 /** The one at the same place that is likest to a written one, at least by half; −1 for none. */
 export function likestSysEx(
@@ -89,14 +90,15 @@ export function likestSysEx(
 ): number {
   let best = NONE;
   let most = 0.5;
-  let looked = 0;
-  for (let n = firstNotBefore(heard.message, after); n < heard.count; n += 1) {
-    if (heard.message[n]! > before || looked === MOST_LOOKED_AT) break;
+  let tried = 0;
+  const from = firstNotBefore(heard.message, after);
+  const to = Math.min(heard.count, from + MOST_LOOKED_AT);
+  for (let n = from; n < to && heard.message[n]! <= before && tried < MOST_TRIED; n += 1) {
     if (!isOpen(n)) continue;
-    looked += 1;
+    tried += 1;
     const theirs = bytesOfSysEx(heard, n);
-    const { from, oursTo, theirsTo } = changeIn(bytes, theirs);
-    const other = Math.max(oursTo - from, theirsTo - from);
+    const change = changeIn(bytes, theirs);
+    const other = Math.max(change.oursTo, change.theirsTo) - change.from;
     const alike = 1 - other / Math.max(bytes.length, theirs.length);
     if (alike < most) continue;
     if (alike === most && best !== NONE) continue;

@@ -18,9 +18,10 @@ export interface SysExPlace {
   readonly before: number;
 }
 
-/** Notes that are asked on each side, and of how many it is told that they began without it. */
+/** Notes that are asked on each side, of how many it is told that they began without it, and how far they are looked for. */
 const ASKED = 16;
 const MOST_TOLD = 1000;
+const MOST_LOOKED_AT = 4096;
 
 /**
  * Where among the notes a SysEx belongs. In its own track it keeps its place; notes of other tracks may pass it that stand
@@ -94,8 +95,9 @@ export class SysExPlaces {
   *#messages({ row, lastRow, micros, track }: WrittenSysEx, side: -1 | 1, most: number): Generator<number> {
     const { count, row: rows, micros: times, track: tracks } = this.#written;
     const begin = side < 0 ? firstNotBefore(rows, row) - 1 : firstNotBefore(rows, lastRow + 1);
+    const end = side < 0 ? Math.max(-1, begin - MOST_LOOKED_AT) : Math.min(count, begin + MOST_LOOKED_AT);
     let told = 0;
-    for (let note = begin; note >= 0 && note < count && told < most; note += side) {
+    for (let note = begin; side * (end - note) > 0 && told < most; note += side) {
       const found = this.#heardOf[note]!;
       if (found < 0) continue;
       const isApart = side * (times[note]! - micros) > SLACK_MICROS;

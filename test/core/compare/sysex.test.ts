@@ -269,6 +269,23 @@ test('one lost of many alike is told where it was', () => {
   );
 });
 
+test('any stream of SysEx and notes is judged, whatever stands in it', () => {
+  const byte = fc.constantFrom(0xf0, 0xf7, 0x7e, 0x7f, 0x04, 0x09, 0x01, 0x00, 0x32, 0x90, 52, 90, 0xf8);
+  fc.assert(
+    fc.property(fc.array(byte, { maxLength: 400 }), fc.nat(SOUND.length), (bytes, place) => {
+      const more = {
+        micros: SOUND[Math.min(place, SOUND.length - 1)]!.micros,
+        bytes: Uint8Array.from(bytes),
+      };
+      const { missing, added, changed, early, late, differences } = judged(
+        SONG,
+        SOUND.toSpliced(place, 0, more),
+      );
+      expect(differences).toHaveLength(Math.min(100, missing + added + changed + early + late));
+    }),
+  );
+});
+
 describe('while it comes in', () => {
   /** Long enough to be judged in many parts. */
   const quarters = Array.from({ length: 400 }, (_, n): DeltaEvent[] => [
