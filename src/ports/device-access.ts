@@ -8,9 +8,13 @@ export function accessOf(path: string): Access {
     accessSync(path, constants.R_OK | constants.W_OK);
     return 'ok';
   } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
-    return code === 'EACCES' || code === 'EPERM' ? 'no-permission' : 'absent';
+    return accessTold((error as NodeJS.ErrnoException).code);
   }
+}
+
+/** What the code of the error says (access(2)). */
+export function accessTold(code: string | undefined): Access {
+  return code === 'EACCES' || code === 'EPERM' ? 'no-permission' : 'absent';
 }
 
 /** Name of the group a device belongs to, undefined where it has none or the group may not write. */

@@ -1,7 +1,7 @@
 import { chmodSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { accessOf, groupAdvice, groupOf } from '../../src/ports/device-access.ts';
+import { accessOf, accessTold, groupAdvice, groupOf } from '../../src/ports/device-access.ts';
 import { choiceRefusal } from '../../src/ports/hardware/choice-refusal.ts';
 import { usableDevices } from '../../src/ports/usable-devices.ts';
 import { tempFolder } from '../support/temp-folder.ts';
@@ -51,6 +51,13 @@ test('what may be used is listed, what is not there is not, and neither is a tro
   const devices = [path, `${path}0`].map((one) => ({ path: one, port: port(one) }));
   expect(usableDevices(devices)).toEqual({ ports: [port(path)], troubles: [] });
 });
+
+test.each([
+  ['EACCES', 'no-permission'],
+  ['EPERM', 'no-permission'],
+  ['ENOENT', 'absent'],
+  ['ENXIO', 'absent'],
+])('%s: %s', (code, access) => expect(accessTold(code)).toBe(access));
 
 test('a name that means no port, or several: what there is stands in the refusal', () => {
   expect(choiceRefusal('interface:x', 'none', []).message).toBe(

@@ -5,11 +5,15 @@ export class FakeBinding implements MidiBinding {
   names: string[];
   /** Whole messages by port name, in order. */
   readonly sent = new Map<string, Uint8Array[]>();
+  /** The buffers that messages came in. */
+  readonly handed: Buffer[] = [];
   readonly inputs: FakeInput[] = [];
   open = 0;
   /** What the next calls throw: the library's own words. */
   failInit = false;
   failSend = false;
+  failOpen = false;
+  failClose = false;
 
   constructor(names: string[] = ['Fake Module 20:0', 'Fake Keys 24:0']) {
     this.names = names;
@@ -29,14 +33,17 @@ function fakeClient(binding: FakeBinding) {
     getPortCount = () => binding.names.length;
     getPortName = (index: number) => binding.names[index] ?? '';
     openPort(index: number): void {
+      if (binding.failOpen) throw new Error('Internal RtMidi error');
       const name = binding.names[index];
       if (name === undefined) throw new RangeError('Invalid MIDI port number');
       this.port = name;
     }
     openVirtualPort(name: string): void {
+      if (binding.failOpen) throw new Error('Internal RtMidi error');
       this.port = name;
     }
     closePort(): void {
+      if (binding.failClose) throw new Error('Internal RtMidi error');
       this.port = '';
     }
     destroy(): void {
@@ -50,6 +57,7 @@ function fakeOutput(binding: FakeBinding) {
     sendMessage(message: Buffer): void {
       if (!Buffer.isBuffer(message)) throw new Error('First argument must be an array or Buffer');
       if (binding.failSend) throw new Error('Internal RtMidi error');
+      binding.handed.push(message);
       const list = binding.sent.get(this.port) ?? [];
       list.push(Uint8Array.from(message));
       binding.sent.set(this.port, list);

@@ -6,11 +6,12 @@ import { FilePort } from '../../src/ports/file/file-port.ts';
 import { openHardwareInput, openVirtualInput } from '../../src/ports/hardware/input-hardware.ts';
 import { openInput } from '../../src/ports/open-input.ts';
 import { freePort, NearBoard } from '../support/far-board.ts';
+import { heldFromNow } from '../support/held-by-process.ts';
 import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
 import { bytesOf, hexOf } from '../support/stream-log.ts';
 import { tempFolder } from '../support/temp-folder.ts';
 import { FakeBinding } from './fake-binding.ts';
-import { HeardSink, HOW, inputContract } from './input-contract.ts';
+import { HeardSink, HOW, inputContract, realClock } from './input-contract.ts';
 
 let folder: string;
 beforeEach(() => {
@@ -76,18 +77,68 @@ describe('hardware input', () => {
     expect(binding.inputs.at(-1)?.ignored).toEqual([false, false, false]);
     void input.close();
   });
-  it('refuses a name that is none, or that means several', () => {
-    expect(() => openHardwareInput('Nothing', new FakeBinding(), HOW)).toThrow(
-      /there are 'Fake Module 20:0', 'Fake/,
+  it('refuses a name that is none, or that means several, and keeps nothing', () => {
+    const binding = new FakeBinding();
+    expect(() => openHardwareInput('Nothing', binding, HOW)).toThrow(/there are 'Fake Module 20:0', 'Fake/);
+    expect(() => openHardwareInput('fake', binding, HOW)).toThrow(/several ports/);
+    expect(binding.open).toBe(0);
+  });
+
+  it('pulled out it is lost, and back under other numbers it is heard again', async () => {
+    const binding = new FakeBinding(['Fake Keys 24:0']);
+    const input = openHardwareInput('keys', binding, HOW);
+    expect(input.name).toBe('interface:Fake Keys');
+    const sink = new HeardSink();
+    input.start(sink);
+    binding.names = ['Fake Module 20:0'];
+    await until(() => sink.events.at(-1) === 'lost', 'the loss');
+    expect(binding.open).toBe(1); // the one that looks
+    binding.names = ['Fake Module 20:0', 'Fake Keys 32:0'];
+    binding.failOpen = true;
+    await until(() => binding.inputs.length === 3, 'a try that fails');
+    expect([sink.events, binding.open]).toEqual([['back', 'lost'], 1]);
+    binding.failOpen = false;
+    await until(() => sink.events.at(-1) === 'back', 'the return');
+    const client = binding.inputs.at(-1)!;
+    expect(client.port).toBe('Fake Keys 32:0');
+    client.receive(bytesOf('90 3C 40'));
+    expect(hexOf(await sink.has(3))).toBe('90 3C 40');
+    expect(sink.events).toEqual(['back', 'lost', 'back']);
+    await input.close();
+    expect(binding.open).toBe(0);
+  });
+
+  it('may be waited for', async () => {
+    const binding = new FakeBinding([]);
+    const input = openHardwareInput('Fake Keys', binding, { ...HOW, waitForDevice: true });
+    const sink = new HeardSink();
+    input.start(sink);
+    expect(sink.events).toEqual(['lost']);
+    binding.names = ['Fake Keys 24:0'];
+    await until(() => sink.events.at(-1) === 'back', 'the device');
+    await input.close();
+  });
+
+  it('closes without a word where the device went first; a port of ours that cannot be made is refused', async () => {
+    const binding = new FakeBinding();
+    const input = openHardwareInput('Fake Keys', binding, HOW);
+    binding.failClose = true;
+    await input.close();
+    binding.failOpen = true;
+    const before = binding.open;
+    expect(() => openVirtualInput('Desk', binding, HOW)).toThrow(
+      'virtual:Desk: the MIDI library could not make the port; `wirepit ports` says what is missing',
     );
-    expect(() => openHardwareInput('fake', new FakeBinding(), HOW)).toThrow(/several ports/);
+    expect(binding.open).toBe(before);
   });
 });
 
 describe.skipIf(!hasSocat)('an input that is pulled out', () => {
-  it('says so, and finds the device again when it returns', async () => {
+  it.each(['serial', 'raw'])('%s: says so, and finds the device again when it returns', async (kind) => {
+    await (await PtyPair.plugged()).remove(); // the first wants more than later ones
+    const held = heldFromNow();
     const pair = await PtyPair.plugged();
-    const input = await openInput(`serial:${pair.near}`, HOW);
+    const input = await openInput(`${kind}:${pair.near}`, HOW);
     const sink = new HeardSink();
     input.start(sink);
     await pair.unplug();
@@ -101,6 +152,7 @@ describe.skipIf(!hasSocat)('an input that is pulled out', () => {
     closeSync(fd);
     await input.close();
     await pair.remove();
+    await held.givenBack();
   });
 });
 
@@ -179,17 +231,50 @@ describe('a file of bytes', () => {
     await expect(heard(text)).rejects.toThrow(reason);
   });
 
-  it('at the pace of its times it takes as long as they say', async () => {
+  it('at the pace of its times it takes as long as they say, and sleeps in between', async () => {
     const path = join(folder, 'dump');
     writeFileSync(path, '0 90 3C 40\n60000 80 3C 40\n');
-    const input = await openInput(`file:${path}`, { ...HOW, pace: 'wire' });
+    let looks = 0;
+    const clock = {
+      nowMicros() {
+        looks += 1;
+        return realClock.nowMicros();
+      },
+    };
+    const input = await openInput(`file:${path}`, { ...HOW, clock, pace: 'wire' });
     const sink = new HeardSink();
     const began = performance.now();
     input.start(sink);
     await sink.has(6);
     expect(performance.now() - began).toBeGreaterThanOrEqual(59);
-    expect(sink.times[1]! - sink.times[0]!).toBe(60_000);
+    expect(sink.times[1]! - sink.times[0]!).toBeCloseTo(60_000, 3);
+    expect(looks).toBeLessThan(20);
     await input.close();
+  });
+
+  it.each(['wire', 'at-once'] as const)(
+    'closed at its first byte (%s) it is silent from then on',
+    async (pace) => {
+      const path = join(folder, 'dump');
+      writeFileSync(path, `0 90 3C 40\n0 90 3C 41\n${'60000 80 3C 40\n'.repeat(5000)}`);
+      const held = heldFromNow();
+      const input = await openInput(`file:${path}`, { ...HOW, pace });
+      const sink = new HeardSink();
+      const hears = sink.bytes.bind(sink);
+      sink.bytes = (chunk, micros) => {
+        hears(chunk, micros);
+        void input.close();
+      };
+      input.start(sink);
+      await sink.has(3);
+      for (let turns = 0; turns < 5; turns += 1) await new Promise((resolve) => setImmediate(resolve));
+      expect([sink.count, sink.events]).toEqual([3, ['back']]);
+      await held.givenBack();
+    },
+  );
+
+  it('an empty one has ended', async () => {
+    expect((await heard('# nothing\n')).events).toEqual(['back', 'ended']);
   });
 });
 

@@ -12,22 +12,19 @@ import { pathText } from '../../files/path-text.ts';
 export function fileIdentity(path: string): string | undefined {
   try {
     const stats = statSync(diskPath(path), { throwIfNoEntry: false, bigint: true });
-    if (stats === undefined) return placeOf(path, MOST_LINKS);
+    if (stats === undefined) return placeOf(path);
     return stats.isFile() ? `${stats.dev}:${stats.ino}` : undefined;
   } catch {
     return undefined;
   }
 }
 
-/** A link to nowhere is made where it points to. */
-function placeOf(path: string, linksLeft: number): string | undefined {
+/** A link to nowhere is made where it points to; links that go round are told before, as what cannot be reached. */
+function placeOf(path: string): string {
   const stats = lstatSync(diskPath(path), { throwIfNoEntry: false });
   if (stats?.isSymbolicLink() !== true) {
     const folder = realpathSync(diskPath(dirname(resolve(path))), 'buffer');
     return join(pathText(folder), basename(path));
   }
-  if (linksLeft === 0) return undefined;
-  return placeOf(resolve(dirname(path), pathText(readlinkSync(diskPath(path), 'buffer'))), linksLeft - 1);
+  return placeOf(resolve(dirname(path), pathText(readlinkSync(diskPath(path), 'buffer'))));
 }
-
-const MOST_LINKS = 40;

@@ -27,8 +27,9 @@ export class FilePort implements OutputPort {
   readonly name: string;
   readonly wire: WireTraits;
   readonly #buffer = Buffer.allocUnsafeSlow(BUFFER_BYTES).fill(0);
-  #used = 0;
-  #fd: number;
+  #used: number;
+  /** Undefined once it is closed. */
+  #fd: number | undefined;
   readonly #path: string;
   readonly #wasThere: boolean;
   readonly #headLength: number;
@@ -48,7 +49,7 @@ export class FilePort implements OutputPort {
   }
 
   write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome {
-    if (this.#fd < 0) return WRITE_LOST;
+    if (this.#fd === undefined) return WRITE_LOST;
     // A whole line or none, unless it is longer than the buffer.
     const line = Math.min(LONGEST_NUMBER + 3 * length, BUFFER_BYTES);
     if (this.#used + line > BUFFER_BYTES && !this.flush()) return WRITE_LOST;
@@ -67,7 +68,7 @@ export class FilePort implements OutputPort {
   }
 
   flush(): boolean {
-    if (this.#fd < 0) return false;
+    if (this.#fd === undefined) return false;
     if (this.#isUnused()) return true;
     let done = 0;
     try {
@@ -87,14 +88,14 @@ export class FilePort implements OutputPort {
   }
 
   close(): void {
-    if (this.#fd < 0) return;
+    if (this.#fd === undefined) return;
     this.flush();
     try {
       closeSync(this.#fd);
     } catch {
       // nothing left to free
     }
-    this.#fd = -1;
+    this.#fd = undefined;
     if (this.#isUnused() && !this.#wasThere) this.#remove();
     this.#used = 0;
   }
@@ -105,7 +106,7 @@ export class FilePort implements OutputPort {
   }
 
   #begin(): void {
-    if (fstatSync(this.#fd).isFile()) ftruncateSync(this.#fd);
+    if (fstatSync(this.#fd!).isFile()) ftruncateSync(this.#fd!);
     this.#begun = true;
   }
 

@@ -13,7 +13,7 @@ import type { HowToListen, InputPort } from '../input-port.ts';
  */
 export function openFileInput(path: string, how: HowToListen): InputPort {
   const entries = entriesOf(bytesOf(path), `file:${path}`);
-  let timer: NodeJS.Timeout | NodeJS.Immediate | undefined;
+  let timer: NodeJS.Timeout | undefined;
   let stopped = false;
   return {
     name: `file:${path}`,
@@ -35,15 +35,14 @@ export function openFileInput(path: string, how: HowToListen): InputPort {
         }
         if (stopped) return;
         if (next === entries.length) sink.ended();
-        else if (how.pace === 'at-once') timer = setImmediate(deliver);
+        else if (how.pace === 'at-once') setImmediate(deliver);
         else timer = setTimeout(deliver, (began + entries[next]!.micros - how.clock.nowMicros()) / 1000);
       };
-      timer = setImmediate(deliver);
+      setImmediate(deliver);
     },
     async close() {
       stopped = true;
-      clearTimeout(timer as NodeJS.Timeout);
-      clearImmediate(timer as NodeJS.Immediate);
+      clearTimeout(timer);
     },
   };
 }
@@ -116,10 +115,9 @@ function untimed(dump: Exclude<ByteDump, { kind: 'timed' }>, where: string): Tim
  * real-time byte between two messages that waited for the wire is written with its own, earlier time.
  */
 function fromZero(chunks: readonly TimedChunk[]): TimedChunk[] {
-  const first = chunks[0]?.micros ?? 0;
   let latest = 0;
   return chunks.map(({ micros, bytes }) => {
-    latest = Math.max(latest, micros - first);
+    latest = Math.max(latest, micros - chunks[0]!.micros);
     return { micros: latest, bytes };
   });
 }

@@ -4,7 +4,8 @@
  */
 export type HardwareChoice =
   | { readonly kind: 'found'; readonly index: number; readonly name: string }
-  | { readonly kind: 'none' | 'several'; readonly matches: readonly string[] };
+  | { readonly kind: 'several'; readonly matches: readonly string[] }
+  | { readonly kind: 'none' };
 
 export function chooseHardware(names: readonly string[], wanted: string): HardwareChoice {
   if (/^\d+$/.test(wanted)) {
@@ -19,7 +20,7 @@ export function chooseHardware(names: readonly string[], wanted: string): Hardwa
   if (matches.length === 1) {
     return { kind: 'found', index: names.indexOf(matches[0]!), name: lastingName(matches[0]!) };
   }
-  return { kind: matches.length === 0 ? 'none' : 'several', matches };
+  return matches.length === 0 ? { kind: 'none' } : { kind: 'several', matches };
 }
 
 export function lastingName(name: string): string {

@@ -25,7 +25,8 @@ export class HardwarePort implements OutputPort {
   readonly #target: HardwareTarget;
   readonly #link: DeviceLink | undefined;
   #client: MidiOutput | undefined;
-  #generation = 0;
+  /** Of the link, as it was when the client was opened. */
+  #generation: number | undefined;
   #closed = false;
 
   /** One buffer for each length of a short message: the library wants exactly the message. */
@@ -97,7 +98,7 @@ export class HardwarePort implements OutputPort {
       client.destroy();
       throw error;
     }
-    this.#generation = this.#link?.generation ?? 0;
+    this.#generation = this.#link?.generation;
     this.#client = client;
   }
 

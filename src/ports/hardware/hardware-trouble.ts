@@ -1,6 +1,7 @@
-import { spawnSync } from 'node:child_process';
+import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { dirname } from 'node:path';
 import { Refusal } from '../../trouble/refusal.ts';
 import { accessOf, groupAdvice } from '../device-access.ts';
 
@@ -32,10 +33,10 @@ export function hardwareTrouble(
     case 'no-permission':
       return { reason: `no permission on ${sequencer}`, remedy: groupAdvice(sequencer) };
     case 'absent':
-      return existsSync('/dev/snd')
+      return existsSync(dirname(sequencer))
         ? { reason: `no ALSA sequencer (${sequencer} is not there)`, remedy: 'sudo modprobe snd-seq' }
         : {
-            reason: 'no ALSA sound system on this machine (/dev/snd is not there)',
+            reason: `no ALSA sound system on this machine (${dirname(sequencer)} is not there)`,
             remedy:
               'plug in a MIDI interface, load the kernel modules (sudo modprobe snd-seq snd-usb-audio), or hand /dev/snd to the container',
           };
@@ -69,6 +70,13 @@ export function probeInChild(): HardwareNames | HardwareTrouble {
     timeout: 10_000,
     env: { ...process.env, NODE_OPTIONS: '' },
   });
+  return probeAnswer(child);
+}
+
+/** What the child found, or why it did not. */
+export function probeAnswer(
+  child: Pick<SpawnSyncReturns<string>, 'status' | 'stdout' | 'stderr' | 'error'>,
+): HardwareNames | HardwareTrouble {
   const answer =
     child.status === 0 ? (JSON.parse(child.stdout) as HardwareNames | { error: string }) : undefined;
   if (answer !== undefined && !('error' in answer)) return answer;

@@ -1,20 +1,20 @@
 import { Refusal } from '../../trouble/refusal.ts';
 import type { HowToListen, InputPort, InputSink } from '../input-port.ts';
-import { choiceRefusal } from './choice-refusal.ts';
-import { chooseHardware, lastingName } from './hardware-name.ts';
+import { hardwareMeant } from './choice-refusal.ts';
+import { lastingName } from './hardware-name.ts';
 import { HARDWARE_WIRE } from './hardware-port.ts';
 import { type MidiBinding, type MidiInput, namesOf } from './midi-binding.ts';
 
 /** `interface:<number or part of the name>` as an input. The library hands over whole messages. */
 export function openHardwareInput(wanted: string, binding: MidiBinding, how: HowToListen): InputPort {
   const watcher = new binding.Input();
-  const names = namesOf(watcher);
-  const choice = chooseHardware(names, wanted);
-  if (choice.kind !== 'found' && !(how.waitForDevice && choice.kind === 'none')) {
+  let name: string;
+  try {
+    name = hardwareMeant(`interface:${wanted}`, namesOf(watcher), wanted, how.waitForDevice);
+  } catch (error) {
     watcher.destroy();
-    throw choiceRefusal(`interface:${wanted}`, choice.kind, choice.kind === 'none' ? names : choice.matches);
+    throw error;
   }
-  const name = choice.kind === 'found' ? choice.name : wanted;
   let client: MidiInput | undefined;
   let sink: InputSink | undefined;
   const look = (): void => {

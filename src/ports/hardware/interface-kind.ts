@@ -1,8 +1,7 @@
 import { DeviceLink } from '../device-link.ts';
 import type { KeptOutput, PortKind, PortList, PortListing, PortSources } from '../port-kind.ts';
-import { choiceRefusal } from './choice-refusal.ts';
+import { hardwareMeant } from './choice-refusal.ts';
 import { keepHardware } from './hardware-keeper.ts';
-import { chooseHardware } from './hardware-name.ts';
 import { HARDWARE_WIRE, HardwarePort } from './hardware-port.ts';
 import { openHardwareInput } from './input-hardware.ts';
 import { loadMidiBinding } from './midi-binding.ts';
@@ -33,11 +32,7 @@ export const INTERFACE_KIND: PortKind = {
 async function keepInterface(rest: string, waitForDevice: boolean): Promise<KeptOutput> {
   const where = `interface:${rest}`;
   const { outputs } = hardwareHere(where);
-  const choice = chooseHardware(outputs, rest);
-  if (choice.kind !== 'found' && !(waitForDevice && choice.kind === 'none')) {
-    throw choiceRefusal(where, choice.kind, choice.kind === 'none' ? outputs : choice.matches);
-  }
-  const name = choice.kind === 'found' ? choice.name : rest;
+  const name = hardwareMeant(where, outputs, rest, waitForDevice);
   const keeper = keepHardware(await loadMidiBinding(), name);
   return { spec: `interface:${name}`, link: keeper.link.buffer, close: () => keeper.close() };
 }

@@ -17,7 +17,7 @@ export class RtpLink {
   constructor(buffer?: SharedArrayBuffer) {
     this.ring = new TapRing(buffer);
     this.buffer = this.ring.buffer;
-    this.#words = new Int32Array(this.buffer, 0, 8);
+    this.#words = new Int32Array(this.buffer);
   }
 
   get isPresent(): boolean {

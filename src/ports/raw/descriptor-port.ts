@@ -4,8 +4,8 @@ import { type OutputPort, WRITE_DONE, WRITE_FULL, WRITE_LOST, type WriteOutcome 
 
 /** How a device is opened for writing, without ever blocking. */
 export interface DeviceOpener {
-  /** A non-blocking descriptor, or −1 while the device is not there. Never throws. */
-  open(): number;
+  /** A non-blocking descriptor; undefined while the device is not there. Never throws. */
+  open(): number | undefined;
   /** False once somebody else saw the device go. */
   present(): boolean;
   /** A write failed: the device is gone. */
@@ -22,7 +22,7 @@ export class DescriptorPort implements OutputPort {
   readonly name: string;
   readonly wire: WireTraits;
   readonly #opener: DeviceOpener;
-  #fd: number;
+  #fd: number | undefined;
   #held = Buffer.allocUnsafeSlow(FIRST_HELD);
   #heldFrom = 0;
   #heldTo = 0;
@@ -40,7 +40,7 @@ export class DescriptorPort implements OutputPort {
   write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome {
     if (!this.#alive()) return WRITE_LOST;
     const taken = this.flush() ? this.#push(bytes, start, length) : 0;
-    if (this.#fd < 0) return WRITE_LOST;
+    if (this.#fd === undefined) return WRITE_LOST;
     if (taken === 0) return this.#blocked(at);
     this.#fullSince[0] = -1;
     if (taken < length) this.#hold(bytes, start + taken, length - taken);
@@ -56,8 +56,8 @@ export class DescriptorPort implements OutputPort {
 
   revive(): boolean {
     if (this.#closed) return false;
-    if (this.#fd < 0) this.#fd = this.#opener.open();
-    return this.#fd >= 0;
+    this.#fd ??= this.#opener.open();
+    return this.#fd !== undefined;
   }
 
   gone(): boolean {
@@ -83,14 +83,14 @@ export class DescriptorPort implements OutputPort {
   }
 
   #alive(): boolean {
-    if (this.#fd >= 0 && !this.#opener.present()) this.#drop();
-    return this.#fd >= 0;
+    if (this.#fd !== undefined && !this.#opener.present()) this.#drop();
+    return this.#fd !== undefined;
   }
 
   /** Bytes the driver took: 0 when it is full. Any other error means that the device is gone. */
   #push(bytes: Uint8Array, start: number, length: number): number {
     try {
-      return writeSync(this.#fd, bytes, start, length);
+      return writeSync(this.#fd!, bytes, start, length);
     } catch (error) {
       const { code } = error as NodeJS.ErrnoException;
       // EINTR comes only before anything was taken; the next try does it.
@@ -112,9 +112,9 @@ export class DescriptorPort implements OutputPort {
   #drop(): void {
     this.#heldFrom = this.#heldTo = 0;
     this.#fullSince[0] = -1;
-    if (this.#fd < 0) return;
     const fd = this.#fd;
-    this.#fd = -1;
+    this.#fd = undefined;
+    if (fd === undefined) return;
     try {
       closeSync(fd);
     } catch {

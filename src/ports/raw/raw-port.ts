@@ -46,7 +46,7 @@ function rawOpener(path: string): DeviceOpener & { reason(): RawReason | undefin
       } catch (error) {
         reason = rawReason(path, error as NodeJS.ErrnoException);
       }
-      return -1;
+      return undefined;
     },
     present: () => true,
     failed() {},

@@ -40,14 +40,14 @@ export function openSerialPort(text: string, link: DeviceLink): DescriptorPort {
   let generation = 0;
   return new DescriptorPort(`serial:${text}`, wire, {
     open() {
-      if (!link.present) return -1;
+      if (!link.present) return undefined;
       generation = link.generation;
       try {
         // The settings belong to the device, so a second opening has them too.
         return openSync(path, constants.O_WRONLY | constants.O_NONBLOCK | constants.O_NOCTTY);
       } catch {
         link.reportGone();
-        return -1;
+        return undefined;
       }
     },
     present: () => link.present && link.generation === generation,

@@ -74,7 +74,7 @@ describe('file port', () => {
     );
     fc.assert(
       fc.property(
-        fc.array(message, { minLength: 1, maxLength: 300 }),
+        fc.array(message, { minLength: 1, maxLength: 300, size: 'max' }),
         fc.integer({ min: 1, max: 6 }),
         (messages, times) => {
           const path = fresh();
@@ -94,8 +94,21 @@ describe('file port', () => {
           expect(read).toEqual(Array.from({ length: times }, () => meant).flat());
         },
       ),
-      { numRuns: 40 },
+      { numRuns: 20 },
     );
+  });
+
+  test('one message longer than all that it gathers is one line', () => {
+    const path = fresh();
+    const port = new FilePort(path);
+    const long = Uint8Array.from({ length: 60_000 }, (_, at) => at % 251);
+    port.write(long, 0, long.length, Float64Array.of(7));
+    port.write(bytes('FE'), 0, 1, Float64Array.of(8));
+    port.close();
+    expect(linesOf(path)).toEqual([
+      `7 ${Buffer.from(long).toString('hex').toUpperCase().match(/../g)!.join(' ')}`,
+      '8 FE',
+    ]);
   });
 
   test('closed twice it is quiet, and takes nothing more', () => {
@@ -125,6 +138,10 @@ describe('opening an output by name', () => {
 
   test.each(['nonsense', 'nonsense:1', 'file', 'file:', 'mock:1', ''])('%j is refused', async (spec) => {
     await expect(openOutput(spec)).rejects.toBeInstanceOf(Refusal);
+  });
+
+  test('the file port without a path says what it wants', async () => {
+    await expect(openOutput('file:')).rejects.toThrow('file:: the file port needs a path; write file:<path>');
   });
 
   test('a file that cannot be made is refused with its path and a next step', async () => {

@@ -1,10 +1,11 @@
 import { mkdirSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { hardwareMeant } from '../../../src/ports/hardware/choice-refusal.ts';
 import { keepHardware } from '../../../src/ports/hardware/hardware-keeper.ts';
 import { chooseHardware } from '../../../src/ports/hardware/hardware-name.ts';
 import { HARDWARE_WIRE, HardwarePort } from '../../../src/ports/hardware/hardware-port.ts';
-import { hardwareTrouble, probeInChild } from '../../../src/ports/hardware/hardware-trouble.ts';
+import { hardwareTrouble, probeAnswer, probeInChild } from '../../../src/ports/hardware/hardware-trouble.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
 import { listPorts } from '../../../src/ports/port-list.ts';
@@ -22,12 +23,31 @@ describe('which hardware port a name means', () => {
     ['keys', 1],
     ['module', 0],
     ['Desk Box', 2],
+    ['Desk Module:Desk Module MIDI 1', 0],
     ['Desk Box 30:0', 2], // plugged in again, it has other numbers
   ])('%s', (wanted, index) => expect(chooseHardware(names, wanted)).toMatchObject({ kind: 'found', index }));
   it('says when there are several, or none', () => {
     expect(chooseHardware(names, 'desk')).toMatchObject({ kind: 'several', matches: [names[0], names[2]] });
     expect(chooseHardware(names, '7')).toMatchObject({ kind: 'none' });
     expect(chooseHardware([], 'x')).toMatchObject({ kind: 'none' });
+  });
+  it('the whole name means its own port, although others begin with it', () => {
+    for (const all of [
+      ['Keys 24:0', 'Keys Two 28:0'],
+      ['Keys Two 28:0', 'Keys 24:0'],
+    ]) {
+      expect(chooseHardware(all, 'Keys')).toMatchObject({ kind: 'found', name: 'Keys' });
+    }
+  });
+  it('one that may come later keeps the name it was wanted by, several are refused all the same', () => {
+    expect(hardwareMeant('interface:keys', names, 'keys', true)).toBe('Keys');
+    expect(hardwareMeant('interface:later', names, 'later', true)).toBe('later');
+    expect(() => hardwareMeant('interface:later', names, 'later', false)).toThrow(
+      "interface:later: no port has that name or number; there are 'Desk Module",
+    );
+    expect(() => hardwareMeant('interface:desk', names, 'desk', true)).toThrow(
+      "interface:desk: several ports have that in their name: 'Desk Module:Desk Module MIDI 1 20:0', 'Desk Box 28:0'",
+    );
   });
 });
 
@@ -80,6 +100,22 @@ describe('hardware port over a fake of the library', () => {
     expect(binding.open).toBe(0);
   });
 
+  it('short messages of one length go out of one buffer: nothing is made for a message', () => {
+    const binding = new FakeBinding();
+    const port = new HardwarePort('interface:0', binding, { kind: 'named', name: 'Fake Module' });
+    for (const message of ['90 3C 40', '80 3C 40', 'C0 05', 'D0 05', 'F8', 'FE']) write(port, message);
+    expect(sentTo(binding, 'Fake Module 20:0')).toEqual([
+      '90 3C 40',
+      '80 3C 40',
+      'C0 05',
+      'D0 05',
+      'F8',
+      'FE',
+    ]);
+    expect(new Set(binding.handed).size).toBe(3);
+    port.close();
+  });
+
   it('a write the library refuses is a loss, not an exception', () => {
     const binding = new FakeBinding();
     const port = new HardwarePort('interface:0', binding, { kind: 'named', name: 'Fake Module' });
@@ -94,10 +130,43 @@ describe('hardware port over a fake of the library', () => {
 
 describe('why there is no hardware port', () => {
   it('no sequencer: one reason and how to get it', () => {
-    expect(hardwareTrouble('/nowhere/seq', 'linux')).toMatchObject({
-      reason: expect.stringMatching(/^no ALSA/),
+    expect(hardwareTrouble('/nowhere/snd/seq', 'linux')).toMatchObject({
+      reason: 'no ALSA sound system on this machine (/nowhere/snd is not there)',
     });
+    const sequencer = join(tempFolder('snd'), 'seq');
+    expect(hardwareTrouble(sequencer, 'linux')).toEqual({
+      reason: `no ALSA sequencer (${sequencer} is not there)`,
+      remedy: 'sudo modprobe snd-seq',
+    });
+    writeFileSync(sequencer, '');
+    expect(hardwareTrouble(sequencer, 'linux')).toBeUndefined();
     expect(hardwareTrouble('/nowhere/seq', 'darwin')).toBeUndefined();
+  });
+
+  it.each([
+    [
+      'a machine with two ports',
+      { status: 0, stdout: '{"outputs":["A"],"inputs":[]}', stderr: '' },
+      undefined,
+    ],
+    [
+      'the library’s own error, with the first line of the sound system',
+      { status: 0, stdout: '{"error":"no client"}', stderr: 'x\nALSA lib seq.c: refused \nALSA lib more' },
+      'the MIDI library could not be opened (no client; ALSA lib seq.c: refused)',
+    ],
+    [
+      'a probe that fell',
+      { status: 139, stdout: '', stderr: '' },
+      'the MIDI library could not be opened (the probe ended early)',
+    ],
+    [
+      'a probe that could not begin',
+      { status: null, stdout: '', stderr: '', error: new Error('spawnSync ETIMEDOUT') },
+      'the MIDI library could not be opened (spawnSync ETIMEDOUT)',
+    ],
+  ])('what the probe says: %s', (_, child, reason) => {
+    const told = probeAnswer(child);
+    expect(told).toMatchObject(reason === undefined ? { outputs: ['A'], inputs: [] } : { reason });
   });
 
   it.skipIf(hardwareTrouble() === undefined)(

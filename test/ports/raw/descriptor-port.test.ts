@@ -20,7 +20,7 @@ function rig() {
   const opener: DeviceOpener = {
     open: () => {
       told.push('open');
-      return state.absent ? -1 : openSync(path, constants.O_RDWR | constants.O_NONBLOCK);
+      return state.absent ? undefined : openSync(path, constants.O_RDWR | constants.O_NONBLOCK);
     },
     present: () => state.present,
     failed: () => {
