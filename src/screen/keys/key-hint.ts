@@ -60,8 +60,21 @@ export function fittingHint(pieces: readonly string[], width: number): string {
 
 /** The bottom line: as many keys as fit whole, of those that mean something in the open dialog. */
 export function keyHint(width: number, mode: KeyMode, dialog: Dialog = 'none'): string {
-  const pieces = dialog === 'songs' ? SEARCH_KEYS : FIRST_KEYS.filter(([, action]) => isOpen(action, dialog));
-  return ` ${fittingHint(hintOf(pieces, mode), width - 1)}`;
+  return ` ${fittingHint(piecesFor(mode, dialog), width - 1)}`;
+}
+
+/** Asked in every frame, and the same as long as nothing else is on the screen. */
+const KNOWN = new WeakMap<KeyMode, Map<Dialog, readonly string[]>>();
+
+function piecesFor(mode: KeyMode, dialog: Dialog): readonly string[] {
+  const known = KNOWN.get(mode) ?? new Map<Dialog, readonly string[]>();
+  KNOWN.set(mode, known);
+  const found = known.get(dialog);
+  if (found !== undefined) return found;
+  const rows = dialog === 'songs' ? SEARCH_KEYS : FIRST_KEYS.filter(([, action]) => isOpen(action, dialog));
+  const pieces = hintOf(rows, mode);
+  known.set(dialog, pieces);
+  return pieces;
 }
 
 function isOpen(action: ActionName, dialog: Dialog): boolean {

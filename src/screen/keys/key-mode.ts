@@ -25,13 +25,18 @@ export const PLAYING: KeyMode = { song: true, time: true, list: true, set: false
 
 export const LISTENING: KeyMode = { song: false, time: false, list: false, set: false, output: false };
 
-export function keyModeOf({
-  timeline,
-  isOnlyHeard,
-  keyRole,
-  turn,
-  follows,
-}: Pick<SongView, 'timeline' | 'isOnlyHeard' | 'keyRole' | 'turn' | 'follows'>): KeyMode {
+type ModeView = Pick<SongView, 'timeline' | 'isOnlyHeard' | 'keyRole' | 'turn' | 'follows'>;
+
+/** Asked in every frame, and the same for as long as the song is on. */
+const MODES = new WeakMap<ModeView, KeyMode>();
+
+export function keyModeOf(view: ModeView): KeyMode {
+  const known = MODES.get(view) ?? modeOf(view);
+  MODES.set(view, known);
+  return known;
+}
+
+function modeOf({ timeline, isOnlyHeard, keyRole, turn, follows }: ModeView): KeyMode {
   const song = timeline !== undefined;
   const set = turn !== undefined;
   const mode = {

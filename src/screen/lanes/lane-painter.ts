@@ -19,12 +19,20 @@ const HELD_BACK_SHOWN_MICROS = 1_000_000;
 const LIVELY_MICROS = 150_000;
 const QUIET_MICROS = 4_000_000;
 const BEND_CENTRE = 8192;
+/** Numbers as they stand in their columns; made once, and not in every lane of every frame. */
+const IN_TWO = Array.from({ length: 100 }, (_, number) => String(number).padStart(2));
+const IN_FOUR = Array.from({ length: 128 }, (_, number) => String(number).padStart(4));
 
 /** Paints all sixteen lanes, in one or two bands side by side. */
 export function paintLanes(grid: CellGrid, area: Area, scene: Scene, bands: 1 | 2, laneRows: 1 | 2): void {
+  let columnsWidth = -1;
+  let columns!: LaneColumns;
   for (let channel = 0; channel < CHANNELS; channel += 1) {
     const { x, y, width } = laneArea(area, bands, laneRows, channel);
-    paintLane(grid, x, y, laneColumnsFor(width), laneRows, channel, scene);
+    // Made once for lanes that are alike, as nearly all are.
+    if (width !== columnsWidth) columns = laneColumnsFor(width);
+    columnsWidth = width;
+    paintLane(grid, x, y, columns, laneRows, channel, scene);
   }
 }
 
@@ -56,7 +64,7 @@ function paintLane(
       : since < LIVELY_MICROS
         ? 'strong'
         : 'label';
-  put(columns.number, String(channel + 1).padStart(2), numberRole);
+  put(columns.number, IN_TWO[channel + 1]!, numberRole);
   paintSigns(put, columns, channel, scene);
   const emptied = idle ? scene.song.emptied?.get(channel) : undefined;
   if (emptied !== undefined) put(columns.name, emptied, 'faint', columns.nameWidth);
@@ -69,7 +77,7 @@ function paintLane(
       scene.song.wishes,
     );
     const own = scene.song.playAlong?.channel === channel ? visitorName(observed, channel, sound) : sound;
-    const named = [silent, own].filter((part) => part !== undefined && part !== '').join(': ');
+    const named = silent === undefined ? own : own === '' ? silent : `${silent}: ${own}`;
     const role = silent === undefined ? nameRole(scene, channel, since) : 'faint';
     put(columns.name, named, chosen && role === 'text' ? 'strong' : role, columns.nameWidth);
     if (isAltered(observed, channel)) put(columns.changed, glyphs.changed, 'warn');
@@ -78,7 +86,7 @@ function paintLane(
   if (idle) return;
 
   const sounding = observed.sounding[channel]!;
-  if (sounding > 0) put(columns.count, String(sounding).padStart(2), 'text');
+  if (sounding > 0) put(columns.count, IN_TWO[sounding] ?? String(sounding), 'text');
   if (isDamperDown(observed, channel)) put(columns.pedal, glyphs.pedal, 'strong');
   const bend = observed.bend[channel]! - BEND_CENTRE;
   if (bend !== 0) {
@@ -92,11 +100,7 @@ function paintLane(
     const role = since > QUIET_MICROS ? 'faint' : 'played';
     put(columns.volume, glyphs.heights[step]!, role);
     if (columns.volume >= 0)
-      put(
-        columns.volume + 1,
-        String(Math.round(level * 127)).padStart(4),
-        since > QUIET_MICROS ? 'faint' : 'label',
-      );
+      put(columns.volume + 1, IN_FOUR[Math.round(level * 127)]!, since > QUIET_MICROS ? 'faint' : 'label');
   }
   if (rows === 2 && columns.nameWidth > 0) {
     put(

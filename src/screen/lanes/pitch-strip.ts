@@ -51,6 +51,10 @@ const DRUM_ROLE_OF: readonly Role[] = [
 /** A part that the instrument cannot play. */
 const FAINT_ROLE_OF: readonly Role[] = ['glow', 'glow', 'glow', 'glow', 'glow', 'glow', 'stuck'];
 
+/** Used again for every strip of every frame: sixteen lanes twelve times a second would leave a heap of them behind. */
+const REED_HEIGHT = new Uint8Array(2 * KEYS);
+const STRENGTH = new Uint8Array(KEYS);
+
 export interface StripPlace {
   readonly x: number;
   readonly y: number;
@@ -61,8 +65,8 @@ export interface StripPlace {
 export function paintPitchStrip(grid: CellGrid, place: StripPlace, channel: number, scene: Scene): void {
   const { styles, glyphs } = scene.theme;
   const halves = place.width * 2;
-  const reedHeight = new Uint8Array(halves);
-  const strength = new Uint8Array(place.width);
+  const reedHeight = REED_HEIGHT.fill(0, 0, halves);
+  const strength = STRENGTH.fill(0, 0, place.width);
   const most = place.height * 4;
   for (let key = 0; key < KEYS; key += 1) {
     const how = strengthOf(scene, channel, key);

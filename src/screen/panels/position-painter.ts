@@ -4,7 +4,7 @@ import type { CellGrid } from '../cells/cell-grid.ts';
 import { drawText } from '../cells/draw-text.ts';
 import { clockText } from '../format/moment.ts';
 import type { Scene } from '../scene/scene.ts';
-import { highestLoad, loadHeight } from '../scene/wire-load.ts';
+import { loadHeight, loadsAcross } from '../scene/wire-load.ts';
 import { plannedLoad } from '../state/planned-load.ts';
 import type { Role } from '../theme/roles.ts';
 
@@ -40,10 +40,9 @@ export function paintPosition(grid: CellGrid, area: Area, scene: Scene): void {
   drawText(grid, x + width + 1, low, `-${clockText(left)}`, styles.label);
   const here = barCell(position, song.durationMicros, width);
   const steps = glyphs.heights.length - 1;
-  const planned = plannedLoad(song, observed);
-  const timeOf = (cell: number): number => (cell * song.durationMicros) / width;
+  const loads = loadsAcross(plannedLoad(song, observed), song.durationMicros, width);
   for (let cell = 0; cell < width; cell += 1) {
-    const load = highestLoad(planned, timeOf(cell), timeOf(cell + 1));
+    const load = loads[cell]!;
     const filled = Math.max(1, Math.round(loadHeight(load) * steps * area.height));
     const style = styles[roleFor(load, cell < here)];
     for (let row = 0; row < area.height; row += 1) {

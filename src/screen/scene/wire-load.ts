@@ -48,6 +48,22 @@ export function highestLoad(
   return most;
 }
 
+const ACROSS = new WeakMap<LoadCurve, { readonly durationMicros: number; readonly loads: Float64Array }>();
+
+/**
+ * The highest load in each of so many equal stretches of a song. A bar asks for it in every frame, and a long song has
+ * tens of thousands of windows: it is reckoned once, until width or song are others.
+ */
+export function loadsAcross(curve: LoadCurve, durationMicros: number, stretches: number): Float64Array {
+  const known = ACROSS.get(curve);
+  if (known?.durationMicros === durationMicros && known.loads.length === stretches) return known.loads;
+  const loads = Float64Array.from({ length: stretches }, (_, at) =>
+    highestLoad(curve, (at * durationMicros) / stretches, ((at + 1) * durationMicros) / stretches),
+  );
+  ACROSS.set(curve, { durationMicros, loads });
+  return loads;
+}
+
 /** How much the wire still has to send, in microseconds. */
 export function backlogMicros(observed: ObservedState, nowMicros: number): number {
   return Math.max(0, observed.numbers[Slot.wireFreeMicros]! - nowMicros);

@@ -55,6 +55,8 @@ export class CellDifference {
     if (this.#isForgotten) this.#clearTerminal();
     this.#normalise(grid);
     for (let y = 0; y < this.#rows; y += 1) this.#encodeRow(y);
+    this.#shownGlyph.set(this.#glyph);
+    this.#shownStyle.set(this.#style);
     return this.#page.view();
   }
 
@@ -124,8 +126,6 @@ export class CellDifference {
       this.#setStyle(PLAIN);
       this.#page.ascii('\u001b[K');
     }
-    shownGlyph.set(glyph.subarray(start, end), start);
-    shownStyle.set(style.subarray(start, end), start);
   }
 
   /** Where erasing to the end of the row is cheaper than drawing its blanks; the row's end when nowhere. */

@@ -13,6 +13,7 @@ import {
   highestLoad,
   loadBefore,
   loadHeight,
+  loadsAcross,
   meanLoad,
 } from '../../../src/screen/scene/wire-load.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
@@ -176,6 +177,20 @@ describe('wire load (31,250 baud is 3,125 bytes a second: MIDI 1.0, p. 1)', () =
     expect(highestLoad(load, 100_000, 400_000)).toBe(1);
     expect(meanLoad(load, 0, 200_000)).toBeCloseTo(0.375);
     expect(meanLoad(load, 900_000, 1_000_000)).toBe(0);
+  });
+
+  test('the plan from end to end, for whichever song and width it is asked', () => {
+    const rise = { shares: Float32Array.of(0.25, 0.5, 1, 0), windowMicros: 100_000 };
+    const fall = { shares: Float32Array.of(1, 0.5), windowMicros: 200_000 };
+    for (const [curve, durationMicros, stretches, loads] of [
+      [rise, 400_000, 4, [0.25, 0.5, 1, 0]],
+      [fall, 400_000, 4, [1, 1, 0.5, 0.5]],
+      [rise, 400_000, 2, [0.5, 1]],
+      [rise, 200_000, 2, [0.25, 0.5]],
+      [rise, 200_000, 2, [0.25, 0.5]],
+    ] as const) {
+      expect([...loadsAcross(curve, durationMicros, stretches)]).toEqual(loads);
+    }
   });
 
   test('the figure, the bar and the curve of the plan follow mute and solo', () => {
