@@ -36,6 +36,11 @@ export class PtyPair {
     await until(() => existsSync(this.near) && existsSync(this.far));
   }
 
+  /** Of the process that joins the two. */
+  get relayPid(): number {
+    return this.#socat!.pid!;
+  }
+
   async unplug(): Promise<void> {
     const socat = this.#socat;
     this.#socat = undefined;

@@ -1,14 +1,18 @@
 /**
- * Another machine: sends Start and then Timing Clock to a device, each pulse off its moment by chance.
- * Arguments: device, microseconds from pulse to pulse, pulses, jitter (standard deviation, µs), seed. Prints, as JSON, the
+ * Another machine: sends Start and then Timing Clock to two devices, each pulse off its moment by chance, now to the one
+ * first and now to the other.
+ * Arguments: devices, microseconds from pulse to pulse, pulses, jitter (standard deviation, µs), seed. Prints, as JSON, the
  * moment of the first pulse without jitter (ns of the monotonic clock) and by how much each sixteenth's pulse was off (µs).
  */
 import { closeSync, constants, openSync, writeSync } from 'node:fs';
 
-const [device, period, pulses, jitter, seed] = process.argv
-  .slice(2)
-  .map((text, at) => (at === 0 ? text : Number(text)));
-const fd = openSync(device, constants.O_WRONLY | constants.O_NOCTTY);
+const [period, pulses, jitter, seed] = process.argv.slice(4).map(Number);
+const fds = process.argv
+  .slice(2, 4)
+  .map((device) => openSync(device, constants.O_WRONLY | constants.O_NOCTTY));
+const send = (byte, n) => {
+  for (const at of [n % 2, (n + 1) % 2]) writeSync(fds[at], Uint8Array.of(byte));
+};
 let state = seed >>> 0;
 const chance = () => {
   state = (Math.imul(state ^ (state >>> 15), 0x2c1b3c6d) + 0x9e3779b9) >>> 0;
@@ -25,17 +29,17 @@ const waitUntil = (moment) => {
 
 const first = micros() + 300_000;
 waitUntil(first - 20_000);
-writeSync(fd, Uint8Array.of(0xfa));
+send(0xfa, 0);
 const off = [];
 let last = 0;
 for (let n = 0; n < pulses; n += 1) {
   const noise = jitter * Math.sqrt(-2 * Math.log(1 - chance())) * Math.cos(2 * Math.PI * chance());
   const moment = Math.max(last, first + n * period + noise);
   waitUntil(moment);
-  writeSync(fd, Uint8Array.of(0xf8));
   last = micros();
   if (n % 6 === 0) off.push(last - first - n * period);
+  send(0xf8, n);
 }
-writeSync(fd, Uint8Array.of(0xfc));
-closeSync(fd);
+send(0xfc, 0);
+for (const fd of fds) closeSync(fd);
 process.stdout.write(JSON.stringify({ firstNanos: first * 1000, off }));
