@@ -38,7 +38,6 @@ export function polyphonyOf(
   let overNotes = 0;
   let strikes = 0;
   let clock = 0;
-  let before = 0;
   /** Bit c: something came on channel c at this moment. */
   let touched = 0;
   let point = 0;
@@ -46,13 +45,17 @@ export function polyphonyOf(
     for (let end = clock; end < micros; clock = end) {
       end = Math.min(micros, keys.nextEndMicros());
       if (keys.total > voices) overMicros += end - clock;
+      // Every stretch that this reaches into.
+      for (; ; point += 1) {
+        const edge = point < points - 1 ? (point + 1) * pointMicros : Infinity;
+        if (clock < edge && end > point * pointMicros) curve[point] = Math.max(curve[point]!, keys.total);
+        if (end < edge) break;
+      }
       keys.passTo(end);
     }
   };
   for (let row = 0; row < columns.count; row += 1) {
     const micros = columns.micros[row]!;
-    // What sounded since the last moment sounded in every stretch up to this one.
-    while (point < points - 1 && micros >= (point + 1) * pointMicros) curve[++point] = before;
     if (micros > clock) passTo(micros);
     used.take(row);
     if (columns.status[row]! < 0xf0) touched |= 1 << (columns.status[row]! & 0x0f);
@@ -71,10 +74,8 @@ export function polyphonyOf(
     if (total > voices) overNotes += strikes;
     strikes = 0;
     curve[point] = Math.max(curve[point]!, total);
-    before = total;
   }
   passTo(durationMicros);
-  while (point < points - 1) curve[++point] = before;
   return {
     check: {
       voices,

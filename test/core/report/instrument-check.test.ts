@@ -82,6 +82,7 @@ describe('what an instrument cannot do', () => {
       [PROGRAM, ...note(0, 60)],
       ['drums-for-melody 1 1'],
     ],
+    ['…unless no program says that it is one', { drums: { channels: [1] } }, note(0, 60), []],
     [
       'a controller',
       { instrument: { controllers: [7] } },

@@ -74,6 +74,16 @@ describe('several instruments', () => {
     expect(all.problems.map(({ text }) => text)).toEqual(alone.map(({ text }) => text));
   });
 
+  test('each channel has the names of its own instrument', () => {
+    const tin = { ...BOX, drums: { ...BOX.drums, kits: new Map([[0, 'Tin']]) } };
+    const seats = SEATS.map((seat) => (seat.port === 'b' ? { ...seat, instrument: tin } : seat));
+    const { channels } = check(songBytes([EVENTS]), { seats, map: MAP });
+    expect(channels.map(({ channel, programs }) => [channel, programs[0]!.name])).toEqual([
+      ...[1, 2, 3].map((channel) => [channel, 'Acoustic Grand Piano']),
+      [10, 'Tin'],
+    ]);
+  });
+
   test('voices are counted apart, and the fullest stands for all', () => {
     expect(
       all.instruments.map(({ port, channels, mostVoices, voices }) => [port, channels, mostVoices, voices]),
