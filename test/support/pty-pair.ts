@@ -2,6 +2,7 @@ import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { WAIT_MILLIS } from './wait-millis.ts';
 
 export const hasSocat = spawnSync('socat', ['-V']).status === 0;
 if (!hasSocat)
@@ -60,7 +61,7 @@ export class PtyPair {
 export async function until(
   condition: () => boolean,
   what: string | (() => string) = 'a condition',
-  limitMs = 10_000,
+  limitMs = WAIT_MILLIS,
 ): Promise<void> {
   const end = performance.now() + limitMs;
   while (!condition()) {

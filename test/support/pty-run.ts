@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { type IPty, spawn } from '@lydell/node-pty';
 import type { CellGrid } from '../../src/screen/cells/cell-grid.ts';
 import { openVirtualTerminal, type VirtualTerminal } from './virtual-terminal.ts';
+import { WAIT_MILLIS } from './wait-millis.ts';
 
 export interface PtyRunOptions {
   readonly columns?: number;
@@ -233,4 +234,3 @@ export function childOf(pid: number): number {
 }
 
 const LINK_MILLIS = 50;
-const WAIT_MILLIS = 45_000;

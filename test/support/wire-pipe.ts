@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { constants, openSync } from 'node:fs';
 import { Socket } from 'node:net';
+import { WAIT_MILLIS } from './wait-millis.ts';
 import { WireReader } from './wire-reader.ts';
 
 /**
@@ -27,7 +28,11 @@ export class WirePipe {
   }
 
   /** Settles as soon as bytes come that make it so. */
-  until(isSo: (reader: WireReader) => boolean, what: string, timeoutMillis = 15_000): Promise<WireReader> {
+  until(
+    isSo: (reader: WireReader) => boolean,
+    what: string,
+    timeoutMillis = WAIT_MILLIS,
+  ): Promise<WireReader> {
     return new Promise((done, fail) => {
       const check = () => {
         if (!isSo(this.reader)) return;
@@ -45,7 +50,7 @@ export class WirePipe {
   }
 
   /** Settles with the next bytes. */
-  next(timeoutMillis = 5000): Promise<Buffer> {
+  next(timeoutMillis = WAIT_MILLIS): Promise<Buffer> {
     return new Promise((done, fail) => {
       const take = (bytes: Buffer) => {
         clearTimeout(timeout);

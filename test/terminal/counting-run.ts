@@ -4,6 +4,7 @@ import { build } from 'esbuild';
 import { afterEach, beforeAll } from 'vitest';
 import { type PtyRun, type PtyRunOptions, runInPty } from '../support/pty-run.ts';
 import { tempFolder } from '../support/temp-folder.ts';
+import { WAIT_MILLIS } from '../support/wait-millis.ts';
 
 export interface CountingRun extends PtyRun {
   /** What the program told besides its screen. */
@@ -71,7 +72,7 @@ function open([file, ...args]: readonly string[], options: PtyRunOptions): Count
   opened.push(run);
   const told = () => (existsSync(path) ? readFileSync(path, 'utf8') : '');
   async function untilTold(wanted: RegExp): Promise<void> {
-    const limit = performance.now() + 15_000;
+    const limit = performance.now() + WAIT_MILLIS;
     while (!wanted.test(told())) {
       if (performance.now() > limit) throw new Error(`${wanted} was not told, but: ${told()}`);
       await new Promise((done) => setTimeout(done, 20));

@@ -8,6 +8,7 @@ import { runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
+import { WAIT_MILLIS } from '../support/wait-millis.ts';
 import { WireReader } from '../support/wire-reader.ts';
 
 vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
@@ -50,7 +51,7 @@ describe.skipIf(!hasSocat)('a clock that comes over a wire', () => {
     });
     const exited = new Promise<number | null>((resolve) => program.once('exit', resolve));
     try {
-      await vi.waitUntil(() => said.includes('clock waited for'), { timeout: 20_000 });
+      await vi.waitUntil(() => said.includes('clock waited for'), { timeout: WAIT_MILLIS });
       const clock = master(pair.far);
       const reader = new WireReader();
       let read = 0;

@@ -205,7 +205,7 @@ it('every key of the table does what it says, on the screen or on the wire', asy
   for (const key of ['q', 'ctrl-c']) {
     press(run, [key]);
     await run.until((text) => /prompt> *$/.test(text.trimEnd()), `the prompt after ${key}`);
-    await run.wire.until((wire) => wire.sounding === 0, 'silence', 2000);
+    await run.wire.until((wire) => wire.sounding === 0, 'silence');
     if (key === 'ctrl-c') break;
     run.send('clear; $PLAY\r');
     await run.untilText('▶ playing');

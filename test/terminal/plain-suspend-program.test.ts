@@ -13,7 +13,7 @@ it('ctrl-z under --plain: silence, a stop, the terminal as the shell had it; fg 
   run.send('\u001a');
   await run.untilText('Stopped');
   // What it sent last may still be on its way here.
-  await run.wire.until((wire) => wire.sounding === 0, 'silence', 2_000);
+  await run.wire.until((wire) => wire.sounding === 0, 'silence');
   run.send('clear; stty -a | grep -o " -*icanon\\| -*echo "; echo done\r');
   const settings = await run.untilText(/^done/m);
   expect(settings).toMatch(/^ icanon/m);
@@ -28,7 +28,7 @@ it('ctrl-z under --plain: silence, a stop, the terminal as the shell had it; fg 
   await run.untilText(/^channel 3 muted$/m);
   run.send('q');
   await run.until((text) => /prompt> *$/.test(text.trimEnd()), 'the prompt');
-  await run.wire.until((wire) => wire.sounding === 0, 'silence', 2_000);
+  await run.wire.until((wire) => wire.sounding === 0, 'silence');
   run.send('clear; stty -a | grep -o " -*icanon\\| -*echo "; echo done\r');
   expect(await run.untilText(/^done/m)).toMatch(/^ icanon/m);
 });

@@ -48,14 +48,14 @@ it('a port that is refused for a later song leads back to the list, with the rea
   expect(text).toContain('raw:');
   // It is the one that is chosen.
   expect(text).toContain('▸ second');
-  await run.wire.until((wire) => wire.sounding === 0, 'silence', 2000);
+  await run.wire.until((wire) => wire.sounding === 0, 'silence');
   // The port is there again: the same song can be chosen again.
   renameSync(away, run.wire.path);
   run.send('\r');
   await run.untilText(/song second .*▶ playing/);
   await run.wire.until((wire) => wire.sounding > 0, 'sounding again');
   run.send('q');
-  await run.wire.until((wire) => wire.sounding === 0, 'silence at the end', 2000);
+  await run.wire.until((wire) => wire.sounding === 0, 'silence at the end');
   await run.untilText('prompt>');
   expect(run.terminal.isAlternateScreen).toBe(false);
 });
@@ -68,7 +68,7 @@ it('so does a record that cannot be made', async () => {
   await openSecond(run);
   const text = await run.untilText('take-2.mid');
   expect(text).toContain('── songs');
-  await run.wire.until((wire) => wire.sounding === 0, 'silence', 2000);
+  await run.wire.until((wire) => wire.sounding === 0, 'silence');
   rmdirSync(next);
   run.send('\r');
   await run.untilText(/song second .*▶ playing/);

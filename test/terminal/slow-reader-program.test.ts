@@ -17,7 +17,7 @@ it('the music plays on while nobody reads the screen, which is right again after
   await run.untilText(/^.? ?1M/m);
   run.send('q');
   expect((await run.untilExit()).code).toBe(0);
-  await run.wire.until((wire) => wire.sounding === 0, 'silence', 2000);
+  await run.wire.until((wire) => wire.sounding === 0, 'silence');
 });
 
 it('the end does not wait for a terminal that does not read', async () => {

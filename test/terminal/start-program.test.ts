@@ -59,7 +59,7 @@ describe('every way out silences the wire and gives the terminal back', () => {
     leave(run, childOf(run.pid));
     await expectGivenBack(run, code);
     expect(run.terminal.mouseTracking).toBe('none');
-    const wire = await run.wire.until(({ sounding }) => sounding === 0, 'silence', 2000);
+    const wire = await run.wire.until(({ sounding }) => sounding === 0, 'silence');
     expect(wire.noteOns.length).toBeGreaterThan(0);
     expect(wire.faults).toEqual([]);
   });
@@ -73,7 +73,7 @@ describe('every way out silences the wire and gives the terminal back', () => {
     await run.untilExit();
     const ended = (said: ReadonlyMap<string, number>): string[] =>
       [...said.keys()].filter((what) => /:cc12[03]$/.test(what));
-    await run.wire.until(({ said }) => ended(said).length === 32, '123 and 120 on sixteen channels', 2000);
+    await run.wire.until(({ said }) => ended(said).length === 32, '123 and 120 on sixteen channels');
   });
 
   it('a line that drops', async () => {
@@ -83,6 +83,6 @@ describe('every way out silences the wire and gives the terminal back', () => {
     run.hangUp();
     const { code, signal } = await run.untilExit();
     expect({ code, signal }).toEqual({ code: 128 + constants.signals.SIGHUP, signal: 0 });
-    await run.wire.until((wire) => wire.sounding === 0, 'silence', 2000);
+    await run.wire.until((wire) => wire.sounding === 0, 'silence');
   });
 });

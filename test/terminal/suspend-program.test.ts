@@ -14,7 +14,7 @@ it('ctrl-z: nothing sounds while the program is stopped, and fg plays on where i
   await run.untilText('Stopped');
   expect(run.terminal.isAlternateScreen).toBe(false);
   // What it sent last may still be on its way here.
-  await run.wire.until((wire) => wire.sounding === 0, 'silence', 2000);
+  await run.wire.until((wire) => wire.sounding === 0, 'silence');
   const struck = run.wire.reader.noteOns.length;
   run.send('fg\r');
   await run.untilText('▶');
@@ -22,5 +22,5 @@ it('ctrl-z: nothing sounds while the program is stopped, and fg plays on where i
   expect(later.faults).toEqual([]);
   run.send('q');
   await run.until((text) => /prompt> *$/.test(text.trimEnd()), 'the prompt');
-  await run.wire.until((wire) => wire.sounding === 0, 'silence', 2000);
+  await run.wire.until((wire) => wire.sounding === 0, 'silence');
 });

@@ -188,8 +188,7 @@ test('the judge hears a note that is left sounding', async () => {
   // SIGKILL cannot be caught: what was flushed by then shows the chord, and no silence after it.
   const file = join(folder, 'SIGKILL.txt');
   const child = start(file, 'signal');
-  await untilSounding(child);
-  await new Promise((resolve) => setTimeout(resolve, 1200));
+  await untilChord(file);
   child.kill('SIGKILL');
   await ended(child);
   expect(heard(file).reader.sounding).toBe(24);
