@@ -1,7 +1,8 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import type { RunInputs } from '../../../src/cli/play/inputs.ts';
+import { HeadlessStage } from '../../../src/cli/show/headless-stage.ts';
 import { runShow } from '../../../src/cli/show/run-show.ts';
 import { virtualShowClock } from '../../../src/cli/show/show-clock.ts';
 import { ShowReport } from '../../../src/cli/show/show-report.ts';
@@ -55,6 +56,8 @@ class Stage implements ShowStage {
   readonly played: { readonly path: string; readonly from: number; readonly at: Date }[] = [];
   readonly told: string[] = [];
   readonly waits: string[] = [];
+  /** Waits that only a key ends, and the seconds of those that end by themselves. */
+  readonly gaps: (number | 'key')[] = [];
 
   constructor(
     readonly clock: ReturnType<typeof virtualShowClock>,
@@ -67,8 +70,9 @@ class Stage implements ShowStage {
     this.clock.passed(prepared.options.durationMicros);
     return this.leave(this.played.length, onPosition);
   }
-  async wait({ words, seconds }: { words: string; seconds: number }): Promise<Leave> {
+  async wait({ words, seconds, forKey }: Parameters<ShowStage['wait']>[0]): Promise<Leave> {
     this.waits.push(words);
+    this.gaps.push(forKey ? 'key' : seconds);
     await this.clock.wait(seconds * 1000);
     return 'ended';
   }
@@ -206,6 +210,26 @@ describe('a show', () => {
       (nth) => (['next', 'previous', 'ended'] as const)[nth - 1] ?? 'quit',
     );
     expect(stage.played.map(({ path }) => path)).toEqual([GOOD[0], GOOD[1], GOOD[0], GOOD[1]]);
+  });
+
+  test('a song that waits for a key does so, also as the first; unattended its gap is kept, and none is before the first', async () => {
+    const set = setOf(songs(GOOD, { before: { seconds: 5, waitsForKey: true } }));
+    expect((await show(set, () => 'ended')).stage.gaps).toEqual(['key', 'key', 'key']);
+    const flags = { ...FLAGS, unattended: true };
+    expect((await show(set, () => 'ended', { flags })).stage.gaps).toEqual([5, 5]);
+  });
+
+  test('where there is no key to wait for the gap is kept', async () => {
+    const clock = virtualShowClock(NOON);
+    const stage = new HeadlessStage({ ...FLAGS, unattended: false } as ShowFlags, clock);
+    const told = vi.spyOn(process.stderr, 'write').mockImplementation(() => true);
+    try {
+      expect(await stage.wait({ words: 'next: b', seconds: 5, forKey: true })).toBe('ended');
+      expect(told.mock.calls).toEqual([['next: b\n']]);
+    } finally {
+      told.mockRestore();
+    }
+    expect(clock.now().getTime() - NOON.getTime()).toBe(5000);
   });
 
   test('a section of the day is waited for', async () => {
