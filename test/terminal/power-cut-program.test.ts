@@ -3,7 +3,7 @@ import { once } from 'node:events';
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, expect, test, vi } from 'vitest';
-import { until } from '../support/pty-pair.ts';
+import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
@@ -29,9 +29,9 @@ afterEach(() => {
   show?.kill('SIGKILL');
 });
 
-function start(): () => string {
+function start(...more: string[]): () => string {
   const env = { ...process.env, XDG_STATE_HOME: join(folder, 'state'), XDG_RUNTIME_DIR: join(folder, 'run') };
-  const args = [WIREPIT, 'show', set, '--headless', '--unattended'];
+  const args = [WIREPIT, 'show', set, '--headless', '--unattended', ...more];
   show = spawn(process.execPath, args, { env, stdio: ['ignore', 'ignore', 'pipe'] });
   let told = '';
   show.stderr!.on('data', (chunk) => {
@@ -66,5 +66,24 @@ test('a show that is killed goes on at the song that was on; its journal tells o
     expect(line).toMatch(
       /^\d{4}-\d\d-\d\d \d\d:\d\d:\d\d {2}(began|played to its end): (one|two|three)\.mid$/,
     );
+  }
+});
+
+test.skipIf(!hasSocat)('a port that went and is there again is in the journal of a show', async () => {
+  const pair = await PtyPair.plugged();
+  try {
+    const events: DeltaEvent[] = [];
+    for (let beat = 0; beat < 400; beat += 1) events.push([0, [0x90, 60, 80]], [96, [0x80, 60, 64]]);
+    writeFileSync(join(folder, 'long.mid'), songBytes([events]));
+    writeFileSync(set, '[[song]]\nfile = "long.mid"\n');
+    start('--again', '--port', `serial:${pair.near}`);
+    const tells = (words: string) => () => journal().at(-1)!.endsWith(`  ${words}: long.mid`);
+    await until(tells('began'), 'the song', 60_000);
+    await pair.unplug();
+    await until(tells(`port serial:${pair.near} is gone`), 'the loss', 60_000);
+    await pair.plug();
+    await until(tells(`port serial:${pair.near} is there again`), 'the return', 60_000);
+  } finally {
+    await pair.remove();
   }
 });

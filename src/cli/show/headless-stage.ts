@@ -5,7 +5,6 @@ import { runVirtualPlayer } from '../../engine/run/virtual-player.ts';
 import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
-import { PortWatch } from '../../screen/scene/port-watch.ts';
 import type { WatchHost } from '../../watch/watch-host.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { LeftFromBefore } from '../play/left-from-before.ts';
@@ -54,7 +53,7 @@ export class HeadlessStage implements OpenStage {
       player = await (isVirtual ? runVirtualPlayer(options) : startWorkerPlayer(options, thread));
       this.#host?.begin(player, songOnOf(turn));
       const tellTroubles = troubleTeller(player);
-      const stopWatching = isVirtual ? () => {} : this.#watch(player, prepared, onPosition, tellTroubles);
+      const stopWatching = isVirtual ? () => {} : this.#watch(player, turn, onPosition, tellTroubles);
       const end = await player.ended;
       stopWatching();
       await player.close();
@@ -87,7 +86,7 @@ export class HeadlessStage implements OpenStage {
 
   #watch(
     player: Player,
-    prepared: SongTurn['prepared'],
+    { prepared, befell }: SongTurn,
     onPosition: (songMicros: number) => void,
     tellTroubles: () => void,
   ): () => void {
@@ -96,11 +95,13 @@ export class HeadlessStage implements OpenStage {
     const tellStatus = (): void => tell(statusLine(player.observed, view, player.nowMicros(), limits));
     tellStatus();
     const status = setInterval(tellStatus, STATUS_EVERY_MS);
-    const ports = new PortWatch();
-    const stopLooking = lookAfterSong(player, prepared.options.startMicros ?? 0, onPosition, () => {
-      const [{ observed }, nowMicros] = [player, player.nowMicros()];
-      for (const line of ports.look({ observed, listen: undefined, song: view, nowMicros })) tell(line);
-      tellTroubles();
+    const stopLooking = lookAfterSong(player, view, prepared.options.startMicros ?? 0, {
+      onPosition,
+      onNews(words) {
+        tell(words);
+        befell(words);
+      },
+      onLook: tellTroubles,
     });
     return () => {
       clearInterval(status);

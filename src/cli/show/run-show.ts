@@ -156,6 +156,7 @@ export async function runShow(
         place: at,
         next,
         prepared: own,
+        befell: (words: string) => files.journal(`${words}: ${basename(song.path)}`, clock.now()),
         keep: (settings: SongSettings) => keepSettingsOf(number, settings),
       };
       const leave = await stage.play(turn, (songMicros) => {

@@ -61,12 +61,17 @@ export class ScreenStage implements OpenStage {
     this.#tellings.push(troubleTeller(player));
     const songOn = songOnOf(turn);
     this.#host?.begin(player, songOn);
-    const stopLooking = lookAfterSong(player, options.startMicros ?? 0, onPosition);
+    const view = songViewOf(prepared);
+    // The screen has a log of its own; the journal is for whoever reads it the day after.
+    const stopLooking = lookAfterSong(player, view, options.startMicros ?? 0, {
+      onPosition,
+      onNews: turn.befell,
+    });
     try {
       const outcome = await this.#stage.run({
         player,
         theme,
-        song: this.#viewed(songViewOf(prepared), turn),
+        song: this.#viewed(view, turn),
         stuckAfterMicros: this.#flags.stuckAfter * 1e6,
         startLarge: this.#isLarge,
         onLarge: (isLarge) => {

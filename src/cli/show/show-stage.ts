@@ -11,6 +11,8 @@ export interface SongTurn {
   /** Title or file name of the song that would come next; undefined where none will. */
   readonly next: string | undefined;
   readonly prepared: PreparedPlay;
+  /** Something that befell the song, in words, for the journal. */
+  readonly befell: (words: string) => void;
   /** Keeps settings for this song from now on; says what became of it. */
   keep(settings: SongSettings): string;
 }

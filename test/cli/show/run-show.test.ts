@@ -61,14 +61,15 @@ class Stage implements ShowStage {
 
   constructor(
     readonly clock: ReturnType<typeof virtualShowClock>,
-    readonly leave: (nth: number, onPosition: (micros: number) => void) => Leave,
+    readonly leave: (nth: number, onPosition: (micros: number) => void, turn: SongTurn) => Leave,
   ) {}
 
-  async play({ prepared }: SongTurn, onPosition: (micros: number) => void): Promise<Leave> {
+  async play(turn: SongTurn, onPosition: (micros: number) => void): Promise<Leave> {
+    const { prepared } = turn;
     const from = prepared.options.startMicros ?? 0;
     this.played.push({ path: prepared.loaded.path, from, at: this.clock.now() });
     this.clock.passed(prepared.options.durationMicros);
-    return this.leave(this.played.length, onPosition);
+    return this.leave(this.played.length, onPosition, turn);
   }
   async wait({ words, seconds, forKey }: Parameters<ShowStage['wait']>[0]): Promise<Leave> {
     this.waits.push(words);
@@ -202,6 +203,21 @@ describe('a show', () => {
       ...[b, expect.stringMatching(/^passed over: .*cannot be opened/), c, 'began: c.mid'],
     ]);
     expect(memory.lines.filter((line) => line.startsWith('began'))).toEqual(['began: a.mid', 'began: c.mid']);
+  });
+
+  test('what befalls a song is in the journal, in its place', async () => {
+    const { memory } = await show(setOf(songs([GOOD[0]!])), (_, onPosition, { befell }) => {
+      onPosition(0);
+      for (const words of ['port x is gone', 'port x is there again']) befell(words);
+      return 'ended';
+    });
+    const a = 'a.mid';
+    expect(memory.lines).toEqual([
+      `began: ${a}`,
+      `port x is gone: ${a}`,
+      `port x is there again: ${a}`,
+      `played to its end: ${a}`,
+    ]);
   });
 
   test('next and previous by hand', async () => {
