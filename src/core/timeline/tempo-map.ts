@@ -128,13 +128,13 @@ function fillMicros(
 ): void {
   // From a typed array every number comes as a double, and the loop is compiled once, not again and again
   // as numbers outgrow 31 bits.
-  const doubles = Float64Array.of(0, 0, 0, 0, per, 0);
+  const doubles = new Float64Array(6);
   let row = 0;
   for (let index = 0; index < stretches.length; index += 1) {
     const stretch = stretches[index]!;
     const next = stretches[index + 1]?.tick ?? Number.POSITIVE_INFINITY;
-    doubles.set([stretch.tick, stretch.whole, stretch.rest, stretch.tickMicros]);
-    doubles[5] = Math.min(next, stretch.tick + stretch.safeTicks);
+    const end = Math.min(next, stretch.tick + stretch.safeTicks);
+    doubles.set([stretch.tick, stretch.whole, stretch.rest, stretch.tickMicros, per, end]);
     row = fillStretch(doubles, ticks, micros, row);
     // Past what doubles hold exactly: days in one tempo.
     for (; row < ticks.length && ticks[row]! < next; row += 1) {

@@ -146,6 +146,14 @@ describe('trouble becomes a finding and the song goes on', () => {
     ]);
   });
 
+  test('patterns beyond the last tick there is', () => {
+    const tracks = [[end(0xffff_ffff)], [end(1)]];
+    const codes = (format: number) =>
+      buildTimeline(songOf({ format, tracks })).findings.map(({ code }) => code);
+    expect(codes(2)).toEqual(['patterns-in-sequence', 'song-too-long']);
+    expect(codes(1)).toEqual([]);
+  });
+
   test('meters and keys that cannot be', () => {
     expect(
       findingsOf([

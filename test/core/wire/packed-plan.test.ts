@@ -396,6 +396,20 @@ describe('setup first', () => {
     }
   });
 
+  test('a part has begun with its first note, also where this stood alone', () => {
+    const columns = columnsOf(
+      [0, '99 24 40'],
+      [1000, '89 24 40'],
+      [500_000, '99 24 40', 'C9 05', '99 26 40'],
+    );
+    expect(messagesOf(pack(columns)).slice(2)).toEqual(['99 24 40', 'C9 05', '99 26 40']);
+  });
+
+  test('a reset behind the last note of the first moment stays there, whatever comes later', () => {
+    const columns = columnsOf([0, '91 24 40', 'F0 7E 7F 09 01 F7'], [1000, '90 26 40']);
+    expect(messagesOf(pack(columns))).toEqual(['91 24 40', 'F0', '90 26 40']);
+  });
+
   test('a second program stays: the first note is meant for the first', () => {
     const messages = ['C0 03', '90 24 40', 'C0 05', 'B0 07 64', '90 26 40'];
     expect(first(...messages)).toEqual(messages);

@@ -123,7 +123,7 @@ function leadTheWay(
   handOver: Float64Array,
 ): void {
   const soonest = new Float64Array(16).fill(Number.POSITIVE_INFINITY);
-  for (let row = columns.count - 1; row >= 0; row -= 1) {
+  for (let row = columns.count - 1; row > 0; row -= 1) {
     if (rules.kind[row] !== RowKind.release && rules.kind[row] !== RowKind.repeat) continue;
     const channel = columns.status[row]! & 0x0f;
     handOver[row] = Math.max(earliest[row]!, Math.min(handOver[row]!, soonest[channel]!));

@@ -116,7 +116,7 @@ export class ListSchedule {
   /** Bit c: rows of channel c went since its choices were looked at. */
   #changed = ALL_CHANNELS;
   /** Places of the choices that this song can have at all. */
-  #places: Uint8Array = new Uint8Array(0);
+  readonly #places: Uint8Array;
   /** For each channel its first row, and up to two rows that may go next (place 32: the barrier), with their times. */
   readonly #first = new Uint32Array(CHANNELS).fill(NO_ROW);
   readonly #choices = new Uint32Array(CHOICES).fill(NO_ROW);

@@ -21,16 +21,10 @@ const REST = 2;
  *   the same moment, nor anything behind these.
  */
 export function momentOrder(columns: TimelineColumns, setupFirst: boolean): Uint32Array {
-  const { count, micros } = columns;
+  const { count } = columns;
   const order = new Uint32Array(count);
   const places = new MomentPlaces(columns, setupFirst);
   for (let from = 0, to = 0; from < count; from = to) {
-    to = from + 1;
-    if (to === count || micros[to] !== micros[from]) {
-      places.passAlone(from);
-      order[from] = from;
-      continue;
-    }
     to = places.place(from);
     let release = from;
     let setup = from + places.releases;
@@ -72,15 +66,6 @@ class MomentPlaces {
     this.#columns = columns;
     this.#setupFirst = setupFirst;
     this.of = new Uint8Array(columns.count).fill(REST);
-  }
-
-  /** A moment of one row: nothing to order, only to remember. */
-  passAlone(row: number): void {
-    this.#moment += 1;
-    const status = this.#columns.status[row]!;
-    const channel = status & 0x0f; // SysEx is neither note nor anything that is remembered
-    if (isNoteOn(this.#columns, row)) this.#strike(channel, this.#columns.data1[row]!);
-    else if (!isNoteOff(this.#columns, row)) this.#note(channel, status, row);
   }
 
   /** Gives the rows of the moment that begins at `from` their places; returns the row behind it. */

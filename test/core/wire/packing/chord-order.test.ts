@@ -34,6 +34,17 @@ function sorted(notes: readonly Note[], setting: Partial<ChordSetting> = {}): No
   return Array.from(rows.subarray(1, -1), (row) => notes[row]!);
 }
 
+/** Sorted by an order that has sorted another chord before: nothing of that may stay. */
+function sortedAfter(before: readonly Note[], notes: readonly Note[], setting: ChordSetting): Note[] {
+  const { programs, held, strictFrom, drumChannels } = setting;
+  const all = [...before, ...notes];
+  const order = new ChordOrder(columnsOfNotes(all), Uint32Array.from(strictFrom), drumChannels);
+  const rows = Uint32Array.from(all.keys());
+  order.sort(rows, 0, before.length, Uint8Array.from(programs), held);
+  order.sort(rows, before.length, all.length, Uint8Array.from(programs), held);
+  return Array.from(rows.subarray(before.length), (row) => all[row]!);
+}
+
 /** `3C/40` on channel 1 is `0:60/64`. */
 const words = (notes: readonly Note[]) =>
   notes.map(({ channel, key, velocity }) => `${channel}:${key}/${velocity}`);
@@ -73,6 +84,18 @@ describe('the notes of a chord', () => {
       { strictFrom },
     ).map(({ key }) => key);
     expect(keys).toEqual([64, 60, 67, 62]);
+  });
+
+  test('in a later chord too: how many notes, how loud, how high is counted anew', () => {
+    const loud = [30, 60, 100].map((key) => note(0, key, 127));
+    const quiet = [note(1, 50, 2), note(0, 60, 1), note(0, 62, 1)];
+    const words0 = words(sortedAfter(loud, quiet, NOTHING_SET));
+    expect(words0).toEqual(words(sorted(quiet)));
+    expect(words0).toEqual(['0:60/1', '0:62/1', '1:50/2']); // the first channel has the top note
+    const three = [note(0, 60, 1), note(0, 61, 1), note(0, 64, 1), note(1, 70, 1), note(1, 64, 2)];
+    expect(words(sortedAfter(loud, three, NOTHING_SET))).toEqual(words(sorted(three)));
+    const held = { ...NOTHING_SET, held: 0x90 };
+    expect(words(sortedAfter(loud, [note(9, 36), note(0, 60)], held))).toEqual(['0:60/64', '9:36/64']);
   });
 
   test('in any chord, as comparing tells it (small ones and large)', () => {

@@ -146,6 +146,17 @@ describe('when it must begin', () => {
       '80 3C 40 2 1001080 995000',
       'B0 07 64 2 1001080 1000560',
     ]);
+    // And a second one too, though it then overlaps the first: which goes first is decided later.
+    const two = columnsOf(
+      [0, '90 3C 40'],
+      [990_000, ...crowd(1)],
+      [995_000, '80 3C 40'],
+      [1_003_000, 'B0 07 64', 'B0 0A 40', '90 40 40'],
+    );
+    expect(linesOf(two, { offEarlyMicros: 0 }).slice(1)).toEqual([
+      'B0 07 64 2 1001080 1000560',
+      'B0 0A 40 2 1001080 1000560',
+    ]);
     // In mid-note a bend comes 10 ms early and no more, however full the wire.
     expect(startsOf([0, '90 3C 40'], [990_000, ...crowd(1)], [1_000_500, 'E0 00 40', '90 40 40'])).toEqual([
       'E0 00 40 2 998640 990500',
@@ -157,6 +168,12 @@ describe('when it must begin', () => {
       '80 3C 40 1 120000 100000',
       'C0 05 00 1 150000 100000',
     ]);
+  });
+
+  test('and then it takes no room from others', () => {
+    // The note-off may wait until 120,000 and is laid nowhere; so the program lies just before its deadline.
+    const lines = startsOf([0, '90 3C 40'], [100_000, '80 3C 40'], [119_400, 'C1 05'], [121_420, '91 40 40']);
+    expect(lines).toEqual(['80 3C 40 - 120000 100000', 'C1 05 00 1 119500 118860']);
   });
 
   test('several needs, one before the other', () => {

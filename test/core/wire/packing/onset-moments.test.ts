@@ -180,6 +180,21 @@ describe('early, where that is allowed', () => {
     ]);
   });
 
+  test('of two joined over a short rest the first may hold the latest note', () => {
+    // Channel 2 is held: 8 notes are 16 bytes and end 640 to 5120 after their moment. After a rest of 100, 7 notes on
+    // two channels, 16 bytes too, end 960 to 5120 after theirs. Alone 2880 and 3040 early: these would meet. With the
+    // rest gone the first are 740 to 5220 late, measured by the move of the second: 2980, and 100 less for the first.
+    const columns = columnsOf(
+      [0, ...chord(1, 1)],
+      [S, ...chord(1, 8)],
+      [S + 5220, ...chord(0, 4), ...chord(2, 3)],
+    );
+    expect(timesOf(columns, EARLY).slice(1)).toEqual([
+      [S - 2880, S - 2880, S + 2240],
+      [S + 2240, S + 2240, S + 7360],
+    ]);
+  });
+
   test('nobody is handed over after its moment', () => {
     // 1 µs early: the second begins when the first lets it, which is after its moment.
     const columns = columnsOf([S, ...chord(0, 16)], [S + 100, ...chord(1, 1)]);
