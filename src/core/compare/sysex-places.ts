@@ -24,8 +24,8 @@ const MOST_TOLD = 1000;
 const MOST_LOOKED_AT = 4096;
 
 /**
- * Where among the notes a SysEx belongs. In its own track it keeps its place; notes of other tracks may pass it that stand
- * within 40 ms, for in what order a player takes two tracks nobody has laid down.
+ * Where among the notes a SysEx belongs. In its own track it keeps its place, though it may go first in its own moment; notes of
+ * other tracks may pass it that stand within 40 ms, for in what order a player takes two tracks nobody has laid down.
  */
 export class SysExPlaces {
   readonly #written: WrittenMusic;
@@ -101,7 +101,8 @@ export class SysExPlaces {
       const found = this.#heardOf[note]!;
       if (found < 0) continue;
       const isApart = side * (times[note]! - micros) > SLACK_MICROS;
-      if (!isApart && tracks[note] !== track) continue;
+      const isOfItsTrack = tracks[note] === track && (side > 0 || times[note] !== micros);
+      if (!isApart && !isOfItsTrack) continue;
       told += 1;
       yield this.#heard.on.message[found]!;
     }

@@ -141,6 +141,22 @@ describe('as written', () => {
   });
 });
 
+test('in its own moment it may go first, and not last', () => {
+  // Each quarter: a note, a volume at the same tick, another note at the same tick.
+  const chords = Array.from({ length: 16 }, (_, n): DeltaEvent[] => [
+    [n === 0 ? 192 : 2, [0x90, 40 + n, 90]],
+    [0, sysEx(volume(30 + n))],
+    [0, [0x90, 70 + n, 90]],
+    [94, [0x80, 40 + n, 64]],
+    [0, [0x80, 70 + n, 64]],
+  ]).flat();
+  const bytes = songBytes([chords]);
+  // Nor are these chords slow: the wire takes longer for them.
+  expect(judged(bytes, played(bytes))).toMatchObject({ verdict: 'same', song: 16 });
+  expect(judged(bytes, moved(played(bytes), volume(35), -1))).toMatchObject({ verdict: 'same' });
+  expect(judged(bytes, moved(played(bytes), volume(35), 1))).toMatchObject({ late: 1 });
+});
+
 describe('what is not as written is told, with what and where', () => {
   test('missing', () => {
     const found = judged(SONG, without(SOUND, isLike(volume(50))));

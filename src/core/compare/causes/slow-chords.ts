@@ -1,3 +1,4 @@
+import { firstNotBefore } from '../../timeline/sorted-values.ts';
 import { median } from '../robust-line.ts';
 import type { Evidence } from './evidence.ts';
 
@@ -43,5 +44,8 @@ function perMessage(
   const messages = heard.on.message[last]! - heard.on.message[first]!;
   // With much between them (a chord spread over other messages) it says less.
   if (messages > 3 * (to - from)) return undefined;
+  // A SysEx in between takes its own time on the wire.
+  const sysEx = heard.sysEx.message[firstNotBefore(heard.sysEx.message, heard.on.message[first]!)];
+  if (sysEx !== undefined && sysEx < heard.on.message[last]!) return undefined;
   return (heard.on.micros[last]! - heard.on.micros[first]!) / messages;
 }
