@@ -122,6 +122,21 @@ describe('each fault of a home-built player is named first', () => {
     expect(codes(compareMusic(SONG, heardFromChunks(twice)))).toEqual(['bytes-lost']);
   });
 
+  test('a status byte lost behind a SysEx, and bytes elsewhere, are bytes lost', () => {
+    const { chunks } = playHomeBuilt(SONG, ['none'], 5);
+    const behind = 1 + chunks.findIndex(({ bytes }) => bytes[0] === 0xf0);
+    const lost = (from: number, to: number) => (chunk: TimedChunk, n: number) =>
+      n < from || n >= to ? chunk : { ...chunk, bytes: chunk.bytes.slice(1) };
+    expect(codes(compareMusic(SONG, heardFromChunks(chunks.map(lost(behind, behind + 1)))))).toEqual([
+      'running-status-over-sysex',
+    ]);
+    const elsewhere = chunks.flatMap((chunk, n) => {
+      const isCut = n % 90 === 40 && chunk.bytes.length === 3;
+      return [lost(behind, behind + 1)(isCut ? { ...chunk, bytes: chunk.bytes.slice(0, 2) } : chunk, n)];
+    });
+    expect(codes(compareMusic(SONG, heardFromChunks(elsewhere)))).toEqual(['bytes-lost']);
+  });
+
   test('two at once', () => {
     expect(codes(judge(['bytes-lost', 'clock-rate'])).toSorted()).toEqual(['bytes-lost', 'clock-rate']);
   });

@@ -18,8 +18,10 @@ export function overSysEx({ heard, written, timeline, matched }: Evidence): stri
   const sites = new Set<number>();
   // Stray data that an F7 ends are a SysEx whose F0 is gone.
   const ended = new Set<number>();
+  let truncated = 0;
   for (let n = 0; n < faults.count; n += 1) {
     if (faults.kind[n] === Fault.strayEnd) ended.add(faults.message[n]!);
+    if (faults.kind[n] === Fault.truncated) truncated += 1;
   }
   for (let n = 0; n < faults.count; n += 1) {
     if (faults.kind[n] !== Fault.strayData || ended.has(faults.message[n]!)) continue;
@@ -28,7 +30,8 @@ export function overSysEx({ heard, written, timeline, matched }: Evidence): stri
     strayAfter += 1;
     sites.add(faults.message[n]!);
   }
-  if (strayAfter > 0 && strayAfter > 0.6 * stray) {
+  // Where more messages are broken anywhere, a status byte behind a SysEx is one of the bytes that are lost.
+  if (sites.size > truncated && strayAfter > 0.6 * stray) {
     return `after ${sites.size} of ${heard.sysEx.count} SysEx messages data bytes came without a status (${strayAfter} bytes)`;
   }
   if (faults.count > 0) return undefined;
