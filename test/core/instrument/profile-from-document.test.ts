@@ -91,6 +91,130 @@ describe('a profile', () => {
   });
 });
 
+describe('a profile, field by field', () => {
+  test('what is said is taken, in the units of the wire', () => {
+    const document: ProfileDocument = {
+      instrument: {
+        ...{ name: 'Box', voices: 9, parts: 3, channels: [16, 1, 1], keys: [0, 127], full: 'newest' },
+        ...{ 'release-ms': 1.5, 'bend-range': 7, controllers: [7, 7], rpn: ['0/0', '1/2'], resets: ['gm2'] },
+        ...{ 'running-status': false, 'voices-each': 2, quirks: ['Hums.'] },
+        pauses: {
+          'after-reset-ms': 0,
+          'after-program-ms': 0.5,
+          'after-sysex-ms': 2,
+          'between-bytes-ms': 0.0004,
+        },
+      },
+      bank: [
+        { name: 'A', msb: 1, lsb: 0, 'general-midi': true, program: [] },
+        { lsb: 2, programs: ['X'], program: [{ number: 128, 'voices-each': 1, keys: [36, 36] }] },
+      ],
+    };
+    const { banks, drums, ...rest } = instrumentOf(document);
+    expect(rest).toEqual({
+      ...{ name: 'Box', voices: 9, parts: 3, channels: [0, 15], keys: { low: 0, high: 127 }, full: 'newest' },
+      ...{ releaseMicros: 1500, bendRangeSemitones: 7, runningStatus: false, quirks: ['Hums.'] },
+      ...{ controllers: new Set([7]), registeredParameters: new Set([0, 130]), resets: new Set(['gm2']) },
+      pauses: { afterResetMicros: 0, afterProgramMicros: 500, afterSysExMicros: 2000, betweenBytesMicros: 0 },
+    });
+    // Channel 10 is not heard, so there are no drums.
+    expect(drums.channels).toEqual([]);
+    expect(banks.map(({ name, msb, lsb, programs }) => [name, msb, lsb, programs.length])).toEqual([
+      ['A', 1, 0, 128],
+      ['Bank 2', undefined, 2, 2],
+    ]);
+    expect(banks[0]!.programs[127]).toEqual({
+      number: 127,
+      name: 'Gunshot',
+      like: 127,
+      keys: undefined,
+      voicesEach: 2,
+    });
+    expect(banks[1]!.programs).toEqual([
+      { number: 0, name: 'X', like: undefined, keys: undefined, voicesEach: 2 },
+      { number: 127, name: 'Program 128', like: undefined, keys: { low: 36, high: 36 }, voicesEach: 1 },
+    ]);
+  });
+
+  test('of General MIDI’s sounds each takes as many voices as is said', () => {
+    const { banks } = instrumentOf({ instrument: { 'voices-each': 24 } });
+    expect(new Set(banks[0]!.programs.map(({ voicesEach }) => voicesEach))).toEqual(new Set([24]));
+    expect(instrumentOf({ instrument: { channels: [1, 2] } }).parts).toBe(2);
+  });
+
+  test('what was said is known, by its name in the file', () => {
+    const said = (document: ProfileDocument) => {
+      const profile = profileFromDocument(document);
+      return 'instrument' in profile ? [...profile.said].sort() : [];
+    };
+    expect(said({})).toEqual([]);
+    expect(
+      said({ instrument: { voices: 1, pauses: { 'after-reset-ms': 1 } }, bank: [{ programs: ['A'] }] }),
+    ).toEqual(['bank', 'pauses.after-reset-ms', 'voices']);
+    expect(said({ drums: { channels: [], keys: { 36: 'A' } } })).toEqual(['drums.channels', 'drums.keys']);
+  });
+
+  test.each<[ProfileDocument, (string | number)[], string, string]>([
+    [
+      { instrument: { voices: 2, 'voices-each': 3 } },
+      ['instrument', 'voices-each'],
+      ...(['a sound takes 3 of 2 voices', 'lower it, or raise voices'] as const),
+    ],
+    [
+      { instrument: { keys: [61, 60] } },
+      ['instrument', 'keys'],
+      ...(['the range ends (60) below its beginning (61)', 'write [lowest, highest]'] as const),
+    ],
+    [
+      { bank: [{ programs: ['A'], program: [{ number: 2, keys: [5, 4] }] }] },
+      ['bank', 0, 'program', 0, 'keys'],
+      ...(['the range ends (4) below its beginning (5)', 'write [lowest, highest]'] as const),
+    ],
+    [
+      { bank: [{ program: [{ number: 1 }, { number: 129 }] }] },
+      ['bank', 0, 'program', 1],
+      ...(['there is no program 129', 'count from 1 to 128, or set count-from'] as const),
+    ],
+    [
+      { instrument: { 'count-from': 0 }, bank: [{ program: [{ number: 128 }] }] },
+      ['bank', 0, 'program', 0],
+      ...(['there is no program 128', 'count from 0 to 127, or set count-from'] as const),
+    ],
+    [
+      { bank: [{ 'general-midi': true, program: [{ number: 5 }] }] },
+      ['bank', 0, 'program', 0],
+      ...(['program 5 is there twice', 'leave one of them out'] as const),
+    ],
+    [
+      { drums: { kits: { 129: 'Odd' } } },
+      ['drums', 'kits', '129'],
+      ...(['there is no program of this number', 'count from 1'] as const),
+    ],
+    [
+      { drums: { kits: { 0: 'Odd' } } },
+      ['drums', 'kits', '0'],
+      ...(['there is no program of this number', 'count from 1'] as const),
+    ],
+    [
+      { instrument: { channels: [1, 2] }, drums: { channels: [2, 10, 11] } },
+      ['drums', 'channels'],
+      ...(['drums on channel 10, which it does not hear', 'add it to channels'] as const),
+    ],
+  ])('%j is told', (document, path, what, nextStep) => {
+    expect(complaintOf(document)).toEqual({ path, what, nextStep });
+  });
+
+  test.each<[ProfileDocument]>([
+    [{ instrument: { voices: 3, 'voices-each': 3 } }],
+    [{ bank: [{ program: [{ number: 1 }, { number: 128 }] }] }],
+    [{ bank: [{ 'count-from': 0, program: [{ number: 0 }, { number: 127 }] }] }],
+    [{ drums: { kits: { 1: 'A', 128: 'B' } } }],
+    [{ instrument: { 'count-from': 0 }, drums: { kits: { 0: 'A', 127: 'B' } } }],
+  ])('%j is sound', (document) => {
+    expect(complaintOf(document)).toBeUndefined();
+  });
+});
+
 describe('what an instrument has for a bank and a program', () => {
   const two = instrumentOf({
     bank: [

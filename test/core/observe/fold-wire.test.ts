@@ -30,6 +30,16 @@ describe('load', () => {
     expect(half.numbers[Slot.peakLoad]).toBeCloseTo(0.5, 1);
   });
 
+  test('of a wire of ten bytes a second one byte fills 100 ms; of one that carries nothing there is no load', () => {
+    const peak = (bytesPerSecond: number) => {
+      const state = createObservedState();
+      state.numbers[Slot.bytesPerSecond] = bytesPerSecond;
+      foldWire(state, 0, 1, Float64Array.of(0, 100_000));
+      return state.numbers[Slot.peakLoad];
+    };
+    expect([peak(10), peak(20), peak(0)]).toEqual([1, 0.5, 0]);
+  });
+
   test('slots that were passed in silence are empty', () => {
     const state = midiWire();
     const round = LOAD_SLOTS * LOAD_SLOT_MICROS;

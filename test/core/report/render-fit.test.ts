@@ -199,6 +199,8 @@ describe('the whole of it, of two instruments', () => {
       "  bends made to fit the instrument's range on channel 5",
       '  pedals written out as longer notes on channels 6, 7',
     ]);
+    const one = report({ pedalsWrittenOutChannels: [6], bendsScaledChannels: [] });
+    expect(sectionOf(one, /^Changes/).at(-1)).toBe('  pedals written out as longer notes on channel 6');
     const no = { ...nothing, moved: [], programs: [], changed: false };
     const parameters = { ...nothing.leftOut, parameters: [] };
     const none = {

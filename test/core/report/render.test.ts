@@ -130,6 +130,8 @@ describe('a report, line by line', () => {
       '  0:00, 1 bar; 4/4; 120 BPM',
       '  format 0, 1 track, 96 ticks a quarter, 3 messages',
     ]);
+    // One blank line between two sections, none where a section has nothing to say.
+    expect(lines.filter((line, n) => line === '' && lines[n + 1] === '')).toEqual([]);
     expect(from(lines, /^ch/)[1]).toBe(' 1  Acoustic Grand Piano      1  C4           1  1-1');
     expect(from(lines, /^Polyphony/)).toEqual([
       'Polyphony: at most 1 key at once (1:1, pedals included); 24 voices',
@@ -319,6 +321,13 @@ describe('the table of many songs', () => {
       'busy.mid',
       'calm.mid',
     ]);
+    // A path is cut at its front, to 36 letters.
+    const last36 = '0123456789abcdefghijklmnopqrstuvwxyz';
+    const nameOf = (file: string, ascii: boolean) =>
+      renderTable([line(file, 2)], { ascii, clean })[1]!.slice(9, 45);
+    expect(nameOf(last36, true)).toBe(last36);
+    expect(nameOf(`x${last36}`, false)).toBe(`…${last36.slice(1)}`);
+    expect(nameOf(`xx${last36}`, true)).toBe(`..${last36.slice(2)}`);
     expect(shown[1]).toContain('the file is empty');
     expect(shown[2]).toContain('voices');
     // Of equal trouble: by name, wherever they stood.

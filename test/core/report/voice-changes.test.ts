@@ -64,6 +64,16 @@ test('every moment that is too full counts, also one that has fewer keys in all'
   expect(muted(2, first, second)).toEqual([['--mute', '1,2']]);
 });
 
+test('a moment is judged whole: what begins where another ends does not sound with it', () => {
+  const on = (delta: number, channel: number): DeltaEvent => [delta, [0x90 | channel, 60, 64]];
+  const off = (delta: number, channel: number): DeltaEvent => [delta, [0x80 | channel, 60, 64]];
+  const inTurn = [on(0, 0), on(96, 1), off(0, 0), off(96, 1)];
+  const together = [on(0, 0), on(0, 2), off(96, 0), off(0, 2)];
+  const song = buildTimeline(readSong(songBytes([[...inTurn, ...together]])));
+  const notes = [2, 1, 1, ...new Array<number>(13).fill(0)];
+  expect(voiceChangesOf(song, 1, notes).map(({ flags }) => flags)).toEqual([['--mute', '3']]);
+});
+
 test('in words', () => {
   expect(
     changes(1, [

@@ -5,6 +5,8 @@ import { chaseKeyPressure } from '../../../src/core/schedule/chase-key-pressure.
 import { CountIn } from '../../../src/core/schedule/count-in.ts';
 import { ReceiverMemory } from '../../../src/core/schedule/receiver-memory.ts';
 import { Settled } from '../../../src/core/schedule/settled.ts';
+import { differences } from '../../support/channel-rest.ts';
+import { WireReader } from '../../support/wire-reader.ts';
 
 type Message = readonly [kind: number, data1: number, data2: number];
 
@@ -81,6 +83,50 @@ test('the chase is the same on every channel, and does nothing twice', () => {
     ),
     { numRuns: 200 },
   );
+});
+
+/** What a receiver holds after these messages, read by the words of the standard alone. */
+function read(said: readonly Message[], msbClearsLsb: boolean): WireReader {
+  const reader = new WireReader(msbClearsLsb);
+  for (const [kind, ...data] of said) reader.read([kind, ...data.slice(0, (kind & 0xe0) === 0xc0 ? 1 : 2)]);
+  return reader;
+}
+
+test.each([true, false])(
+  'after it a receiver holds what the song says (one that clears the LSB: %s)',
+  (clears) => {
+    fc.assert(
+      fc.property(messages, messages, (said, sent) => {
+        const chase = chased(heard(said, 0), heard(sent, 0), 0);
+        const found = read([...sent, ...chase], clears);
+        expect(differences(read(said, clears), found, () => false)).toEqual([]);
+        expect(found.faults).toEqual([]);
+      }),
+      { numRuns: 300 },
+    );
+  },
+);
+
+test.each<[string, readonly number[], readonly number[], number, string[]]>([
+  ['the song’s, on the keys as they are sent', [60, 50, 0, 9], [], 5, ['5 9', '65 50']],
+  ['nothing that is there', [60, 50], [65, 50], 5, []],
+  ['what is elsewhere goes to rest', [60, 50], [60, 50, 127, 7], 5, ['60 0', '65 50', '127 0']],
+  ['what is at rest stays', [], [60, 0], 0, []],
+  ['a rest that the song says is said', [127, 0], [], 0, ['127 0']],
+  ['a key beyond the last comes back an octave lower', [127, 3], [], 1, ['116 3']],
+])('key pressure, key and value: %s', (_, song, sent, semitones, chase) => {
+  const memoryOf = (pairs: readonly number[]) =>
+    heard(
+      pairs.flatMap((key, n) => (n % 2 === 0 ? [[0xa0, key, pairs[n + 1]!] as const] : [])),
+      15,
+    );
+  const said: string[] = [];
+  const message = (status: number, key: number, value: number) => {
+    expect(status).toBe(0xaf);
+    said.push(`${key} ${value}`);
+  };
+  chaseKeyPressure(memoryOf(song), { memory: memoryOf(sent), message }, 15, semitones);
+  expect(said).toEqual(chase);
 });
 
 test('where the song settles a thing before its first note, nothing is said of it on any channel', () => {

@@ -673,6 +673,22 @@ describe('a receiver that lost its memory', () => {
     expect(sentBy(run)).toEqual(['1000: 90 40 5A']);
   });
 
+  test('of parameters entered before a reset nothing is entered again: none is selected', () => {
+    const run = songOf([
+      [0, 0xb0, 101, 0],
+      [0, 0xb0, 100, 0],
+      [0, 0xb0, 6, 12],
+      [0, 0xb0, 38, 1],
+      [100_000, 0xf0, 0x7e, 0x7f, 0x09, 0x01, 0xf7],
+      [300_000, 0x90, 50, 1],
+      [1_000_000, 0x90, 64, 90],
+    ]);
+    run.send({ kind: 'play' }).to(0.5 * S);
+    sentBy(run);
+    run.scheduler.restate(1 << 0);
+    expect(sentBy(run).filter((line) => /B0 (06|26)/.test(line))).toEqual([]);
+  });
+
   test('after a General MIDI reset: what the song has named, also where it is at rest again, and little else', () => {
     const run = songOf([
       [0, 0xb0, 7, 30],
