@@ -207,6 +207,25 @@ describe('what an instrument cannot do', () => {
     expect(instrument.findings).toMatchObject([{ code: 'too-few-voices', count: 1, share: 0.5 }]);
   });
 
+  test('voices: what is wanted and what there is, with the tail where there is one', () => {
+    const chord = [
+      PROGRAM,
+      at(0, 0x90, 60, 64),
+      at(0, 0x90, 64, 64),
+      at(96, 0x80, 60, 0),
+      at(0, 0x80, 64, 0),
+    ];
+    const text = (ms: number) =>
+      checkOn({ instrument: { 'release-ms': ms, voices: 1 } }, chord).instrument.findings.map(
+        (one) => one.text,
+      );
+    const rest = 'there are 1, too few for 0.5 s: the oldest note is cut (2 notes, 100.0 %, come then).';
+    expect(text(0)).toEqual([`2 voices are wanted at bar 1, beat 1, pedals counted; ${rest}`]);
+    expect(text(0.001)).toEqual([
+      `2 voices are wanted at bar 1, beat 1, pedals counted, each 0.001 ms longer than its key; ${rest}`,
+    ]);
+  });
+
   test('voices: of an instrument that takes what was let go first, that only tails are cut is a hint', () => {
     const one = { instrument: { 'release-ms': 100, voices: 1, full: 'released' } } as const;
     const apart = checkOn(one, [PROGRAM, ...note(0, 60), ...note(0, 62)]);

@@ -240,6 +240,22 @@ describe('seek', () => {
     expect(sentBy(run)).toEqual(['1000: 90 40 5A']);
   });
 
+  test('on every channel what sounds there is struck again, in the order of the song', () => {
+    const channels = Array.from({ length: 16 }, (_, channel) => channel);
+    const run = songOf(
+      [
+        ...channels.map((channel): TimedBytes => [channel, 0x90 | channel, 60, 1 + channel]),
+        ...channels.map((channel): TimedBytes => [2 * S, 0x80 | channel, 60, 0]),
+      ],
+      { restrike: true },
+    );
+    run.send({ kind: 'seek', micros: S }).send({ kind: 'play' });
+    const melodic = channels.filter((channel) => channel !== 9);
+    expect(run.sent.map(({ bytes }) => bytes)).toEqual(
+      melodic.map((channel) => [0x90 | channel, 60, 1 + channel]),
+    );
+  });
+
   test('notes that should be sounding are struck again if wanted, percussion is not', () => {
     const song: TimedBytes[] = [
       [0, 0x99, 49, 100],
