@@ -194,6 +194,10 @@ describe('what an instrument cannot do', () => {
     );
     expect(early).toMatchObject({ count: 3, at: { bar: 1, beat: 1 } });
     expect(early!.text).toContain('(2 for 1, for 1.0 s)');
+    // What sounds keeps its sound when a program comes: only a new note needs another part.
+    const alike = [at(0, 0xc0, 5), at(0, 0xc1, 5), at(0, 0x90, 60, 64), at(0, 0x91, 60, 64), at(96, 0xc1, 6)];
+    expect(partsOf(...alike, at(96, 0x80, 60, 0), at(0, 0x81, 60, 0))).toBeUndefined();
+    expect(partsOf(...alike, at(96, 0x91, 62, 64))).toMatchObject({ count: 1, at: { bar: 1, beat: 3 } });
   });
 
   test('voices: the tail decides, and what a sound takes', () => {
