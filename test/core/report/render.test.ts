@@ -321,6 +321,10 @@ describe('the table of many songs', () => {
       'busy.mid',
       'calm.mid',
     ]);
+    // Of what was found in the file each trouble once, and no mere warning or note.
+    const struckTwice: DeltaEvent[] = [60, 60, 61].map((key) => [0, [0x90, key, 64]]);
+    const hanging = { kind: 'checked', check: checkOf('h.mid', songBytes([struckTwice])) } as const;
+    expect(renderTable([hanging], { ascii: true, clean })[1]).toMatch(/ms {2}note-never-released$/);
     // A path is cut at its front, to 36 letters.
     const last36 = '0123456789abcdefghijklmnopqrstuvwxyz';
     const nameOf = (file: string, ascii: boolean) =>
