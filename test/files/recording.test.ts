@@ -126,7 +126,7 @@ describe('what happens to files', () => {
     child.stdout.on('data', (text: Buffer) => {
       fed = Number(text.toString().trim().split('\n').at(-1));
     });
-    await until(() => fed > 150, 'a second and a half of notes');
+    await until(() => fed > 150, 'a second and a half of notes', 45_000);
     const exited = new Promise((resolve) => child.once('exit', resolve));
     const atKill = fed;
     child.kill('SIGKILL');

@@ -2,7 +2,7 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 
 /** Tests that start programs cannot see a mutant: they run what was built. */
-const PROGRAMS = /^test\/(terminal|cli|outside|bench|house|songs|hostile)\//;
+const PROGRAMS = /^test\/((terminal|cli|outside|bench|house|songs|hostile)\/|files\/recording\.test)/;
 /** Tests that play on the real clock, or read many songs, take too long to be asked about every mutant. */
 const SLOW =
   /-songs\.test|test\/engine\/run\/player\.test|test\/listen\/|test\/ports\/network\/two-boards\.test/;
