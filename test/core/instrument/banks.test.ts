@@ -50,6 +50,7 @@ describe('the sound behind a bank select and a program', () => {
     [[bank('X', [5, 5], 0), bank('A', [0, 0], 0)], -1, -1, 0, 'A'],
     [[bank('X', [5, 5], 0), bank('Y', [6, 6], 0)], -1, -1, 0, 'X'],
     [[bank('X', [5, 5], 0), bank('Y', [6, 6], 0)], 0, -1, 0, 'no-bank'],
+    [[bank('X', [5, 5], 0), bank('Y', [6, 6], 0)], -1, 0, 0, 'no-bank'],
     [[bank('X', [5, 5], 0), bank('Y', [6, 6], 0)], -1, 5, 0, 'no-bank'],
     // Half a select is 0 in the other half.
     [[bank('X', [0, 5], 0), bank('Y', [6, 0], 0)], -1, 5, 0, 'X'],
