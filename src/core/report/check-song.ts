@@ -1,4 +1,4 @@
-import { type Seat, seatedOrchestra, seatWords, soloOrchestra } from '../instrument/orchestra.ts';
+import { seatedOrchestra, seatWords, soloOrchestra } from '../instrument/orchestra.ts';
 import type { Song } from '../smf/song.ts';
 import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
 import { NO_PARTNER, type Timeline } from '../timeline/timeline.ts';
@@ -89,13 +89,12 @@ export function checkSong(
 
 /** Channels to mute, as one flag, so that voices are enough everywhere; none where that cannot be had. */
 function mutesOf(crowded: readonly SeatVerdict[], channels: readonly ChannelCheck[]): readonly CheckChange[] {
-  const notesOn = (seat: Seat | undefined) =>
-    Array.from({ length: 16 }, (_, channel) =>
-      seat?.channels.includes(channel) === false
-        ? 0
-        : (channels.find((one) => one.channel === channel + 1)?.notes ?? 0),
-    );
-  const mutes = crowded.map(({ seat, timeline, voices }) => voiceChangesOf(timeline, voices, notesOn(seat)));
+  const notesOn = Array.from(
+    { length: 16 },
+    (_, channel) => channels.find((one) => one.channel === channel + 1)?.notes ?? 0,
+  );
+  // What goes to another instrument does not sound at this one's full moments, so muting it is never enough.
+  const mutes = crowded.map(({ timeline, voices }) => voiceChangesOf(timeline, voices, notesOn));
   if (mutes.some((changes) => changes.length === 0)) return [];
   const all = mutes.flat();
   if (all.length < 2) return all;

@@ -23,6 +23,17 @@ describe('a profile', () => {
     expect({ ...instrumentOf({}), name: GENERAL_MIDI.name }).toEqual(GENERAL_MIDI);
   });
 
+  test('General MIDI Level 1 (RP-003): 24 voices, 16 channels, drums on channel 10, every key, bends of two semitones', () => {
+    const { voices, parts, channels, drums, keys, bendRangeSemitones, banks } = GENERAL_MIDI;
+    expect({ voices, parts, keys, bendRangeSemitones }).toEqual({
+      ...{ voices: 24, parts: 16, keys: { low: 0, high: 127 }, bendRangeSemitones: 2 },
+    });
+    expect([channels, drums.channels]).toEqual([Array.from({ length: 16 }, (_, channel) => channel), [9]]);
+    expect(banks[0]!.programs.map(({ number, like, voicesEach }) => number === like && voicesEach)).toEqual(
+      Array.from({ length: 128 }, () => 1),
+    );
+  });
+
   test('counts from 1 where people do, and from 0 on the wire', () => {
     const { channels, banks, drums, keys, releaseMicros } = instrumentOf({
       instrument: { channels: [2, 1], keys: [36, 96], 'release-ms': 250 },
@@ -239,6 +250,9 @@ describe('what an instrument has for a bank and a program', () => {
     expect(findProgram(GENERAL_MIDI_2, 121, 0, 56)).toMatchObject({ program: { name: 'Trumpet' } });
     expect(findProgram(GENERAL_MIDI_2, 121, 1, 56)).toMatchObject({ program: { name: 'Trumpet, varied' } });
     expect(findProgram(GENERAL_MIDI_2, 5, 0, 56)).toEqual({ kind: 'no-bank' });
+    // A song for Level 1 selects bank 0.
+    expect(findProgram(GENERAL_MIDI_2, 0, 7, 56)).toMatchObject({ program: { name: 'Trumpet' } });
+    expect(findProgram(GENERAL_MIDI_2, 1, 0, 56)).toEqual({ kind: 'no-bank' });
     expect(GENERAL_MIDI_2.voices).toBe(32);
     expect(GENERAL_MIDI_2.drums.kits.size).toBe(9);
   });
