@@ -29,9 +29,17 @@ test('says where, and in which words', () => {
 });
 
 test('every change that is listed as equivalent is one that can be made, and the words mean no other', () => {
-  for (const { file, words, places = 1 } of equivalents()) {
+  const wordsIn = new Map<string, string[]>();
+  for (const { file } of equivalents()) {
+    if (wordsIn.has(file)) continue;
     const source = readFileSync(new URL(`../../${file}`, import.meta.url), 'utf8');
-    const meant = mutationsOf(source, file.endsWith('x')).filter((mutation) => mutation.words === words);
+    wordsIn.set(
+      file,
+      mutationsOf(source, file.endsWith('x')).map((mutation) => mutation.words),
+    );
+  }
+  for (const { file, words, places = 1 } of equivalents()) {
+    const meant = wordsIn.get(file)!.filter((one) => one === words);
     expect(meant.length, `${file}: ${words}`).toBe(places);
   }
 });

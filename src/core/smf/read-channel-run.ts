@@ -16,8 +16,8 @@ const MOST_ROWS = 1024;
 export function readChannelRun(cursor: TrackCursor): void {
   const { bytes, columns } = cursor;
   const { tick: ticks, status: statuses, data1: firsts, data2: seconds, capacity } = columns;
-  const { checkpoint, limit } = cursor;
-  const stop = cursor.pos < checkpoint && checkpoint < limit ? checkpoint : limit;
+  const { saidEnd, limit } = cursor;
+  const stop = cursor.pos < saidEnd && saidEnd < limit ? saidEnd : limit;
   const last = stop - LONGEST;
   let pos = cursor.pos;
   let tick = cursor.tick;

@@ -30,7 +30,7 @@ export function readEvent(cursor: TrackCursor): void {
 }
 
 function readChannelEvent(cursor: TrackCursor, start: number, first: number): void {
-  const { findings, limit } = cursor;
+  const { findings } = cursor;
   const at = cursor.pos;
   let status = first;
   if (first >= 0x80) cursor.pos += 1;
@@ -50,7 +50,6 @@ function readChannelEvent(cursor: TrackCursor, start: number, first: number): vo
   const data2 = DATA_BYTES[status] === 2 ? readDataByte(cursor) : 0;
   if (data1 === CUT_SHORT || data2 === CUT_SHORT) {
     cutShort(cursor, start);
-    cursor.pos = limit;
     return;
   }
   addChannelEvent(cursor, at, status, data1, data2);

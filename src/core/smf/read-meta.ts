@@ -7,11 +7,11 @@ import { CUT_SHORT, type TrackCursor } from './track-cursor.ts';
 export function readMeta(cursor: TrackCursor, at: number): void {
   const { bytes, limit, findings } = cursor;
   cursor.runningCancelled = true;
-  const type = bytes[cursor.pos];
-  if (cursor.pos >= limit || type === undefined) {
+  if (cursor.pos >= limit) {
     findings.add('event-cut-short', at, { track: cursor.track });
     return;
   }
+  const type = bytes[cursor.pos]!;
   if (type >= 0x80) {
     findings.add('meta-type-high', at, { hex: hexText([type]) });
     cursor.pos = resync(cursor, cursor.pos);

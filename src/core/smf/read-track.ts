@@ -58,23 +58,18 @@ function extentOf(bytes: Uint8Array, at: number, end: number): TrackExtent {
  * Reads until end-of-track or the limit. When events fall exactly on the end that the chunk gives, though no
  * chunk follows there, what lies behind may be events or rubbish: an end-of-track among it decides.
  */
-function readEvents(cursor: TrackCursor, { saidEnd, trusted }: TrackExtent): void {
+function readEvents(cursor: TrackCursor, { saidEnd }: TrackExtent): void {
   const { columns, findings } = cursor;
-  cursor.checkpoint = trusted ? -1 : saidEnd;
-  let columnsThere: ColumnsMark | undefined;
-  let findingsThere: FindingMark | undefined;
+  let there: { readonly columns: ColumnsMark; readonly findings: FindingMark } | undefined;
   while (cursor.pos < cursor.limit && !cursor.ended && !columns.isFull) {
     const before = cursor.pos;
-    if (before === cursor.checkpoint) {
-      columnsThere = columns.mark();
-      findingsThere = findings.mark();
-    }
+    if (before === saidEnd) there = { columns: columns.mark(), findings: findings.mark() };
     readChannelRun(cursor);
     if (cursor.pos === before) readEvent(cursor);
   }
-  if (cursor.ended || columnsThere === undefined || findingsThere === undefined) return;
-  columns.backTo(columnsThere);
-  findings.backTo(findingsThere);
+  if (cursor.ended || there === undefined) return;
+  columns.backTo(there.columns);
+  findings.backTo(there.findings);
   cursor.pos = saidEnd;
 }
 
@@ -84,8 +79,7 @@ function readEvents(cursor: TrackCursor, { saidEnd, trusted }: TrackExtent): voi
  */
 function goesOn(cursor: TrackCursor, { trusted, saidEnd }: TrackExtent): boolean {
   const { bytes, pos } = cursor;
-  if (!trusted || pos >= saidEnd || nextSongChunk(bytes, pos, saidEnd) >= 0) return false;
-  if (!goesOnAt(cursor, pos)) return false;
+  if (!trusted || nextSongChunk(bytes, pos, saidEnd) >= 0 || !goesOnAt(cursor, pos)) return false;
   return (
     saidEnd - pos > 4 &&
     bytes[saidEnd - 3] === 0xff &&

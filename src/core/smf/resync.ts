@@ -37,8 +37,8 @@ function isEventAt({ bytes, limit }: TrackCursor, at: number): boolean {
     return true;
   }
   // Short lengths only: a wrong guess must not swallow the track.
-  if (status === 0xff) return at + 2 < limit && bytes[at + 1]! < 0x80 && fits(bytes[at + 2]!, at + 3, limit);
-  if (status === 0xf0) return at + 1 < limit && fits(bytes[at + 1]!, at + 2, limit);
+  if (status === 0xff) return bytes[at + 1]! < 0x80 && fits(bytes[at + 2]!, at + 3, limit);
+  if (status === 0xf0) return fits(bytes[at + 1]!, at + 2, limit);
   return false;
 }
 

@@ -25,14 +25,13 @@ export class TrackCursor {
   readonly track: number;
   pos: number;
   readonly limit: number;
-  readonly #saidEnd: number;
+  /** End by the length the chunk gives: no event is read across it unseen. */
+  readonly saidEnd: number;
   tick = 0;
   /** Last channel status, 0 before the first. */
   running = 0;
   /** A SysEx or meta event came since: the standard no longer allows running status. */
   runningCancelled = false;
-  /** Offset at which the reader wants to be stopped on its way, or −1. */
-  checkpoint = -1;
   /** The latest event was an end-of-track. */
   ended = false;
 
@@ -48,7 +47,7 @@ export class TrackCursor {
     this.track = columns.trackCount;
     this.pos = extent.start;
     this.limit = extent.limit;
-    this.#saidEnd = extent.saidEnd;
+    this.saidEnd = extent.saidEnd;
   }
 
   /**
@@ -76,7 +75,7 @@ export class TrackCursor {
    */
   isFileCutIn(eventEnd: number): boolean {
     const isFileEnd = this.limit === this.bytes.length;
-    return isFileEnd && eventEnd > this.limit && eventEnd <= this.#saidEnd && this.#saidEnd < LARGEST_LENGTH;
+    return isFileEnd && eventEnd > this.limit && eventEnd <= this.saidEnd && this.saidEnd < LARGEST_LENGTH;
   }
 
   advance(delta: number, at: number): void {

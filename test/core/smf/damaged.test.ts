@@ -122,6 +122,10 @@ describe('a SysEx and its length', () => {
     expect(read(`${HEADER} ${track('00 F0 06 7D 01 02 03', 20)}`).rows).toEqual([
       '1: 0 F0 00 00 | 7D 01 02 03',
     ]);
+    // Up to the very end that the track gives, 22 + 20: not a byte further.
+    const cut = (length: string) => read(`${HEADER} ${track(`00 F0 ${length} 7D 00 90 3C 40`, 20)}`).rows;
+    expect(cut('11')).toEqual(['1: 0 F0 00 00 | 7D 00 90 3C 40']);
+    expect(cut('12')).toEqual(['1: 0 F0 00 00 | 7D', NOTE_ROW]);
     // The chunk’s length is right: the SysEx’s is not.
     expect(oneTrack(`00 F0 20 7D 01 02 ${NOTE} ${END}`)).toEqual({
       rows: ['1: 0 F0 00 00 | 7D 01 02', NOTE_ROW, END_ROW],
@@ -216,6 +220,10 @@ describe('a system message', () => {
       rows: [NOTE_ROW, END_ROW],
       findings: ['23 system-message'],
     });
+    expect(oneTrack(`00 F2 01 80 80 80 80 05 90 3C 40 ${END}`).findings).toEqual([
+      '23 system-message',
+      '25 length-over-long',
+    ]);
     expect(oneTrack(`00 F6 ${NOTE} ${END}`).rows).toEqual([NOTE_ROW, END_ROW]);
     expect(oneTrack(`${NOTE} 00 F2 01`).findings).toEqual(['27 system-message', '29 end-of-track-missing']);
   });
@@ -359,6 +367,13 @@ describe('behind an end-of-track', () => {
     expect(oneTrack(`${END} ${NOTE} ${END} 00 C0 05 ${END}`)).toEqual({
       rows: [NOTE_ROW, '1: 0 C0 05 00', END_ROW],
       findings: ['26 events-after-end-of-track'],
+    });
+  });
+
+  it('the latter may end the track later', () => {
+    expect(oneTrack(`${NOTE} ${END} 81 00 FF 2F 00`)).toEqual({
+      rows: [NOTE_ROW, '1: 128 FF 2F 00 |'],
+      findings: ['30 events-after-end-of-track'],
     });
   });
 

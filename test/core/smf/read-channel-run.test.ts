@@ -9,10 +9,10 @@ import { TrackCursor } from '../../../src/core/smf/track-cursor.ts';
 import { hex, toHex } from '../../support/hex.ts';
 
 /** A cursor at the beginning of a track of these bytes. */
-function cursorOf(bytes: Uint8Array, capacity = 1000): TrackCursor {
+function cursorOf(bytes: Uint8Array, capacity = 1000, saidEnd = bytes.length): TrackCursor {
   const columns = new SongColumns(capacity);
   columns.beginTrack();
-  const extent = { start: 0, saidEnd: bytes.length, limit: bytes.length };
+  const extent = { start: 0, saidEnd, limit: bytes.length };
   return new TrackCursor(bytes, columns, new FindingList(SONG_FINDINGS), extent);
 }
 
@@ -112,18 +112,17 @@ describe('it stops before', () => {
     expect(stopsAt('FF FF FF 7F 90 3C 40')).toBe(7);
   });
 
-  it('the last seven bytes before its checkpoint; beyond that it goes on', () => {
-    const cursor = cursorOf(hex(`${'00 90 3C 40'.repeat(6)} ${ENOUGH}`));
-    cursor.checkpoint = 12;
+  it('the last seven bytes before the end that the chunk gives; beyond that it goes on', () => {
+    const bytes = hex(`${'00 90 3C 40'.repeat(6)} ${ENOUGH}`);
+    const cursor = cursorOf(bytes, 1000, 12);
     readChannelRun(cursor);
     expect(cursor.pos).toBe(8); // 5 is the last place from which an event surely ends before it
     cursor.pos = 12;
     readChannelRun(cursor);
     expect(cursor.pos).toBe(24);
-    // One outside the track, or none, is no reason to stop.
-    for (const checkpoint of [-1, 32, 40]) {
-      const free = cursorOf(hex(`${'00 90 3C 40'.repeat(6)} ${ENOUGH}`));
-      free.checkpoint = checkpoint;
+    // One at the end of the track or outside is no reason to stop.
+    for (const saidEnd of [32, 40]) {
+      const free = cursorOf(bytes, 1000, saidEnd);
       readChannelRun(free);
       expect(free.pos).toBe(24);
     }

@@ -44,6 +44,19 @@ describe('text of meta events', () => {
     expect(decodeText(hex(bytes))).toHaveLength(hex(bytes).length);
   });
 
+  it.each([0, 0x7f, 0x80, 0x7ff, 0x800, 0xd7ff, 0xe000, 0xffff, 0x1_0000, 0x10_ffff])(
+    'the code point %i stands at a border of the encoding',
+    (code) => {
+      const text = `é${String.fromCodePoint(code)}é`; // alone a wrong one would look right in Latin-1
+      expect(decodeText(new TextEncoder().encode(text))).toBe(text);
+    },
+  );
+
+  it('one byte that fits nowhere makes all of it Latin-1', () => {
+    for (const byte of ['80', 'BF', 'C1', 'F5', 'FF'])
+      expect(decodeText(hex(`C3 A9 ${byte} 41`))).toBe(`Ã©${String.fromCharCode(hex(byte)[0]!)}A`);
+  });
+
   it('is cut where it is endless, and never inside a character', () => {
     for (let before = 0; before < 4; before++) {
       const text = `${'a'.repeat(before)}${'\u{1f3b9}'.repeat(2000)}`;
@@ -52,6 +65,9 @@ describe('text of meta events', () => {
       expect(new TextEncoder().encode(decoded).length).toBeGreaterThan(LONGEST_TEXT - 4);
       expect(new TextEncoder().encode(decoded).length).toBeLessThanOrEqual(LONGEST_TEXT);
     }
+    // No character goes on for longer than three bytes: what does is left out whole.
+    const junk = new Uint8Array(5000).fill(0x80).fill(0x61, 0, LONGEST_TEXT - 4);
+    expect(decodeText(junk)).toBe('a'.repeat(LONGEST_TEXT - 4));
     expect(decodeText(new Uint8Array(1_000_000).fill(0xe9))).toBe('é'.repeat(LONGEST_TEXT));
   });
 
