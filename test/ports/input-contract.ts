@@ -65,6 +65,8 @@ export function inputContract(kind: string, open: () => Promise<InputFixture>, s
       fixture.input.start(sink);
       await until(() => sink.events.length > 0, 'the first word');
       expect(sink.events).toEqual(['back']);
+      // Only a UART hands over its bytes at the pace of the wire.
+      expect(fixture.input.paced).toBe(kind.startsWith('serial'));
       const messages = ['90 3C 40', 'F8', 'F0 7E 7F 09 01 F7', 'C0 05', 'FE', '80 3C 40'];
       for (const message of messages) await fixture.send(bytesOf(message));
       const bytes = await sink.has(bytesOf(messages.join(' ')).length);

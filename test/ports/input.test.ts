@@ -273,6 +273,30 @@ describe('a file of bytes', () => {
     },
   );
 
+  it('at once it waits for no clock, however long its times and however many', async () => {
+    const path = join(folder, 'dump');
+    const hours = Array.from({ length: 5000 }, (_, hour) => `${hour * 3.6e9} F8\n`);
+    writeFileSync(path, hours.join(''));
+    const input = await openInput(`file:${path}`, { ...HOW, clock: { nowMicros: () => 0 } });
+    const sink = new HeardSink();
+    input.start(sink);
+    await until(() => sink.events.includes('ended'), 'the end');
+    expect([sink.count, sink.times.at(-1)]).toEqual([5000, 4999 * 3.6e9]);
+  });
+
+  it('closed while it waits for a time that is far off it keeps nothing', async () => {
+    const path = join(folder, 'dump');
+    writeFileSync(path, '0 90 3C 40\n3600000000 80 3C 40\n');
+    const held = heldFromNow();
+    const input = await openInput(`file:${path}`, { ...HOW, pace: 'wire' });
+    const sink = new HeardSink();
+    input.start(sink);
+    await sink.has(3);
+    await input.close();
+    await held.givenBack();
+    expect([sink.count, sink.events]).toEqual([3, ['back']]);
+  });
+
   it('an empty one has ended', async () => {
     expect((await heard('# nothing\n')).events).toEqual(['back', 'ended']);
   });

@@ -1,6 +1,7 @@
 import { createSocket, type Socket } from 'node:dgram';
 import { once } from 'node:events';
 import type { AddressInfo } from 'node:net';
+import { networkInterfaces } from 'node:os';
 import { RtpReceiver } from '../../src/core/network/rtp-receiver.ts';
 import { RtpSender } from '../../src/core/network/rtp-sender.ts';
 import { until } from './pty-pair.ts';
@@ -13,6 +14,11 @@ async function bound(port = 0): Promise<Socket> {
 }
 
 const portOf = (socket: Socket): number => (socket.address() as AddressInfo).port;
+
+/** This machine can talk to itself by the other kind of address as well. */
+export const hasIpv6 = Object.values(networkInterfaces()).some((all) =>
+  all!.some(({ address }) => address === '::1'),
+);
 
 /** A UDP port of this machine at which nobody listens. */
 export async function freePort(): Promise<number> {

@@ -4,6 +4,8 @@ import { until } from './pty-pair.ts';
 
 /** What this process has opened or begun since a moment: descriptors (as Linux lists them) and timers. */
 export interface Held {
+  /** What of it is still there, a few words each; timers of the runner may be among them. */
+  now(): string[];
   /** Waits until nothing of it is; says what is. */
   givenBack(): Promise<void>;
 }
@@ -25,6 +27,7 @@ export function heldFromNow(): Held {
     ...[...timers].filter((one) => one._destroyed === false).map((one) => `timer of ${one._idleTimeout} ms`),
   ];
   return {
+    now,
     async givenBack() {
       hook.disable();
       await until(

@@ -13,8 +13,8 @@ import { SIGNAL } from './wake.ts';
  */
 export class PreciseWait {
   readonly #now = new Float64Array(1);
-  /** [0] how long before the moment to be awake; [1] when the last rehearsal began. */
-  readonly #times = Float64Array.of(SPIN_MICROS, 0);
+  /** Register: how long a rehearsal takes. */
+  readonly #takes = Float64Array.of(SPIN_MICROS);
   /** Waits in a row that were for a moment already past. */
   #restless = 0;
 
@@ -47,7 +47,7 @@ export class PreciseWait {
       }
       this.#restless = 0;
       if (this.#ring.signal() !== seen) return false;
-      const sleep = left - SPIN_MICROS - (cold ? this.#times[0]! : 0);
+      const sleep = left - SPIN_MICROS - (cold ? this.#takes[0]! : 0);
       if (sleep < STEP_MICROS) {
         if (!cold) return this.#spin(until, seen);
         cold = false;
@@ -67,13 +67,13 @@ export class PreciseWait {
   /** Only when there is time for it: late already, there is nothing to gain. */
   #rehearse(until: Float64Array): void {
     const begun = this.#now[0]!;
-    if (until[0]! - begun < this.#times[0]!) return;
+    if (until[0]! - begun < this.#takes[0]!) return;
     this.#rehearsal!.next();
     this.#clock.read(this.#now);
     // Next time be awake as much earlier as it takes here, on the slow side, but never absurdly so.
     const took = this.#now[0]! - begun;
-    const kept = Math.max(took, this.#times[0]! * 0.95);
-    this.#times[0] = Math.min(kept, LONGEST_REHEARSAL_MICROS);
+    const kept = Math.max(took, this.#takes[0]! * 0.95);
+    this.#takes[0] = Math.min(kept, LONGEST_REHEARSAL_MICROS);
   }
 
   #spin(until: Float64Array, seen: number): boolean {

@@ -16,7 +16,6 @@ export class CommandDelay {
    */
   next(came: Float64Array, free: Float64Array): void {
     const { micros } = this;
-    if (micros[0] === 0) return;
     micros[0] = Math.min(micros[0]!, Math.max(0, free[0]! - came[0]!));
   }
 

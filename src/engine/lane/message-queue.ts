@@ -137,10 +137,8 @@ export class MessageQueue {
   }
 
   clear(): void {
-    this.#head = 0;
     this.rows = 0;
     this.waitingBytes = 0;
-    this.#bytesHead = 0;
     this.#bytesUsed = 0;
   }
 

@@ -28,7 +28,7 @@ export async function openLanes(outputs: readonly LaneSpec[], waitForDevice = fa
   const lanes = outputs.map(({ channels, instrument }, index) => ({
     port: opened[index]!,
     wire: wireFor(opened[index]!.wire, instrument),
-    ...(channels === undefined ? {} : { channels }),
+    channels,
   }));
   const tap = outputs[0]?.tap;
   return tap === undefined ? lanes : tapLanes(lanes, tap);

@@ -146,8 +146,8 @@ export class WireLane {
       const isVisitor = queue === this.#ahead;
       const word = queue.headWord();
       const length = queue.headLength();
-      const system = length > 0 || word >>> 16 >= 0xf0;
-      if (word !== DROPPED) {
+      if (word === DROPPED) queue.removeHead(0);
+      else {
         if (!this.#hasRoom(now)) return;
         queue.headTimes(this.#at, this.#came);
         if (length > 0) queue.headBytes(this.#bytes);
@@ -156,9 +156,10 @@ export class WireLane {
             ? this.#writePiece(word, length, now, isVisitor)
             : this.#writeMessage(word, now, isVisitor);
         if (!isOut) return;
+        queue.removeHead(length > 0 ? length : wireLength(word >>> 16));
+        const isSystem = length > 0 || word >>> 16 >= 0xf0;
+        if (isSystem && !isVisitor) this.#waitingSystem -= 1;
       }
-      queue.removeHead(word === DROPPED ? 0 : length > 0 ? length : wireLength(word >>> 16));
-      if (system && !isVisitor) this.#waitingSystem -= 1;
     }
   }
 
@@ -206,6 +207,7 @@ export class WireLane {
   /** Takes back everything but notes. A SysEx broken off so is ended by the next status byte. */
   dropOthers(): void {
     if (this.#queue.dropOthers()) this.#sysExOpen = false;
+    this.#waitingSystem = 0;
   }
 
   /** Sees whether the port is gone, which one that nothing is sent to does not tell. */

@@ -14,7 +14,7 @@ export interface LanePort {
   readonly port: OutputPort;
   /** The port's wire with the rests of the instrument behind it; the port's own where left out. */
   readonly wire?: WireTraits;
-  readonly channels?: readonly number[];
+  readonly channels?: readonly number[] | undefined;
 }
 
 export interface OutletOptions {
@@ -129,7 +129,6 @@ export class WireOutlet implements Outlet {
   /** Hands on what waited, and keeps Active Sensing alive. */
   pump(): void {
     this.#clock.read(this.#now);
-    this.#senseAt[At.dueMicros] = this.#now[0]!;
     let worst: number = PortTrouble.none;
     for (let i = 0; i < this.lanes.length; i += 1) {
       const lane = this.lanes[i]!;
@@ -139,7 +138,7 @@ export class WireOutlet implements Outlet {
       foldPortTrouble(this.#observed.ports[i]!, trouble, this.#now);
       if (trouble > worst) worst = trouble;
     }
-    if (this.#numbers[Slot.portTrouble] !== worst) this.#numbers[Slot.portTrouble] = worst;
+    this.#numbers[Slot.portTrouble] = worst;
     this.#noteWire();
   }
 

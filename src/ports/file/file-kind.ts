@@ -38,8 +38,8 @@ function openFile(path: string, { replace = false }: HowToOpen): OutputPort {
     return new FilePort(path);
   } catch (error) {
     if (error instanceof Refusal) throw error;
-    const reason = error instanceof Error && 'code' in error ? String(error.code) : String(error);
-    throw new Refusal(`cannot be written (${reason})`, path, 'choose a file in a folder you may write to');
+    const { code } = error as NodeJS.ErrnoException;
+    throw new Refusal(`cannot be written (${code})`, path, 'choose a file in a folder you may write to');
   }
 }
 

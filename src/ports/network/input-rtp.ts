@@ -61,7 +61,6 @@ class RtpInput implements InputPort {
     if (this.#isClosed) return;
     this.#isClosed = true;
     this.#tellLosses();
-    this.#sink = undefined;
     clearTimeout(this.#timer);
     await new Promise<void>((resolve) => this.#socket.close(() => resolve()));
   }
@@ -94,7 +93,6 @@ class RtpInput implements InputPort {
 
   #begun(): void {
     if (this.#wasLost) this.#sink?.back();
-    this.#wasLost = false;
   }
 
   #gone(): void {

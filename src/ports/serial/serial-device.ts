@@ -5,6 +5,12 @@ import { Refusal } from '../../trouble/refusal.ts';
 import { accessOf, groupAdvice } from '../device-access.ts';
 import { isBaudClose } from './baud-tolerance.ts';
 
+/** The part of the library that is used, so that tests can put a fake in its place. */
+export type SerialLibrary = Pick<typeof import('serialport'), 'SerialPort'>;
+
+/** Loaded only when wanted: a native module is not free to load. */
+const loadSerialLibrary = (): Promise<SerialLibrary> => import('serialport');
+
 /** What a serial device tells whoever keeps it. */
 export interface SerialListener {
   opened(): void;
@@ -29,6 +35,7 @@ export class SerialDevice {
   readonly #drain: boolean;
   /** True when somebody else saw a write fail. */
   readonly #suspected: () => boolean;
+  readonly #load: () => Promise<SerialLibrary>;
 
   constructor(
     readonly path: string,
@@ -36,10 +43,12 @@ export class SerialDevice {
     listener: SerialListener,
     drain: boolean,
     suspected: () => boolean,
+    load: () => Promise<SerialLibrary> = loadSerialLibrary,
   ) {
     this.#listener = listener;
     this.#drain = drain;
     this.#suspected = suspected;
+    this.#load = load;
     if (!isMainThread) throw new Error('a serial device is kept by the main thread');
   }
 
@@ -62,8 +71,7 @@ export class SerialDevice {
   }
 
   async #open(): Promise<void> {
-    // Loaded only when wanted: a native module is not free to load.
-    const { SerialPort: Opener } = await import('serialport').catch((error: Error) => {
+    const { SerialPort: Opener } = await this.#load().catch((error: Error) => {
       throw new Refusal(notLoaded(error), `serial:${this.path}`, INSTALL_AGAIN);
     });
     const port = new Opener({ path: this.path, baudRate: this.baud, autoOpen: false });

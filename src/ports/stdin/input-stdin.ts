@@ -3,8 +3,11 @@ import { Socket } from 'node:net';
 import { MIDI_WIRE } from '../../core/wire/wire-traits.ts';
 import type { HowToListen, InputPort } from '../input-port.ts';
 
-/** `stdin` or `-`: bytes from standard input, as they come, until it is closed. */
-export function openStdinInput(how: HowToListen): InputPort {
+/**
+ * `stdin` or `-`: bytes from standard input, as they come, until it is closed.
+ * @param fd the descriptor that stands for it
+ */
+export function openStdinInput(how: HowToListen, fd = 0): InputPort {
   let stop: (() => void) | undefined;
   return {
     name: 'stdin',
@@ -17,7 +20,7 @@ export function openStdinInput(how: HowToListen): InputPort {
         ended: (error) =>
           sink.ended(error && `standard input cannot be read (${error.code}), so nothing more is heard`),
       };
-      stop = isPipe() ? readPipe(takers) : readOther(takers);
+      stop = isPipe(fd) ? readPipe(fd, takers) : readOther(fd, takers);
     },
     async close() {
       stop?.();
@@ -31,9 +34,9 @@ interface Takers {
   ended(error?: NodeJS.ErrnoException): void;
 }
 
-function isPipe(): boolean {
+function isPipe(fd: number): boolean {
   try {
-    const stats = fstatSync(0);
+    const stats = fstatSync(fd);
     return stats.isFIFO() || stats.isSocket();
   } catch {
     return false;
@@ -41,8 +44,8 @@ function isPipe(): boolean {
 }
 
 /** Bytes are told when they are there. Not process.stdin, which in a worker thread goes round by the main thread. */
-function readPipe({ bytes, ended }: Takers): () => void {
-  const socket = new Socket({ fd: 0, readable: true, writable: false });
+function readPipe(fd: number, { bytes, ended }: Takers): () => void {
+  const socket = new Socket({ fd, readable: true, writable: false });
   socket.on('data', bytes);
   socket.on('end', ended);
   socket.on('error', ended);
@@ -57,11 +60,11 @@ function readPipe({ bytes, ended }: Takers): () => void {
  * A file, a device, a terminal. Whoever gave it to us may have made it non-blocking: then an error says "nothing yet"
  * (read(2): EAGAIN), and it is asked again.
  */
-function readOther({ bytes, ended }: Takers): () => void {
+function readOther(fd: number, { bytes, ended }: Takers): () => void {
   const buffer = Buffer.allocUnsafeSlow(4096);
   let timer: NodeJS.Timeout | undefined;
   let isStopped = false;
-  const ask = (): void => read(0, buffer, 0, buffer.length, null, taken);
+  const ask = (): void => read(fd, buffer, 0, buffer.length, null, taken);
   const taken = (error: NodeJS.ErrnoException | null, count: number): void => {
     if (isStopped) return;
     if (error?.code === 'EAGAIN' || error?.code === 'EINTR') {

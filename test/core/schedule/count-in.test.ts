@@ -51,7 +51,8 @@ describe('count-in', () => {
     [1 << 15, 15],
     [0, 9],
   ])('with drums on channels %s the clicks are on %i', (drumChannels, channel) => {
-    const run = new VirtualRun(planOf(timelineOf(SONG)), { countInBars: 1, beats: BEATS, drumChannels });
+    const drums = drumChannels === undefined ? {} : { drumChannels };
+    const run = new VirtualRun(planOf(timelineOf(SONG)), { countInBars: 1, beats: BEATS, ...drums });
     run.send({ kind: 'play' }).to(0.1 * S);
     expect(lines(run).slice(1)).toEqual([
       `0: ${toHex([0x90 | channel])} 4C 70`,

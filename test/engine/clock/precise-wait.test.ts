@@ -78,6 +78,14 @@ test('a push from another thread ends the sleep', async () => {
   await worker.terminate();
 });
 
+test('a clock begun anew counts from now on', () => {
+  const old = new RunClock(-1e18);
+  expect(old.nowMicros()).toBeGreaterThan(1e15);
+  old.restart();
+  expect(old.nowMicros()).toBeGreaterThanOrEqual(0);
+  expect(old.nowMicros()).toBeLessThan(1e12);
+});
+
 test('two clocks with one origin agree', () => {
   const other = new RunClock(clock.originNanos);
   const first = clock.nowMicros();

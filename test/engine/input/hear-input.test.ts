@@ -1,15 +1,20 @@
 import { execFileSync } from 'node:child_process';
 import { closeSync, constants, openSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { Wake } from '../../../src/engine/clock/wake.ts';
+import { earsOf } from '../../../src/engine/input/ear.ts';
 import { hearInput } from '../../../src/engine/input/hear-input.ts';
+import { hearInputs, type InputNames, readInputs } from '../../../src/engine/input/heard-inputs.ts';
 import { Fed } from '../../../src/engine/input/input-feed.ts';
 import { InputRing } from '../../../src/engine/input/input-ring.ts';
 import { ScriptedInput, scriptOf } from '../../../src/engine/input/scripted-input.ts';
 import { freePort, NearBoard } from '../../support/far-board.ts';
+import { heldFromNow } from '../../support/held-by-process.ts';
 import { until } from '../../support/pty-pair.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
+
+const NOW = Float64Array.of(0);
 
 test('what comes to a FIFO is in the ring, the sender is woken, and closing frees it all', async () => {
   const path = join(tempFolder('input'), 'keyboard');
@@ -32,6 +37,100 @@ test('what comes to a FIFO is in the ring, the sender is woken, and closing free
   await input.close();
   await input.close();
   closeSync(fd);
+  // Whoever still reads learns that nothing more will come.
+  expect(ring.input).toBe(Fed.ended);
+  expect([ring.take(NOW), ring.take(NOW)]).toEqual([Fed.ended, Fed.nothing]);
+});
+
+test('an input that has ended by itself has ended once', async () => {
+  const path = join(tempFolder('input'), 'played');
+  writeFileSync(path, '0 90 3C 40\n');
+  const input = await hearInput(`file:${path}`, {
+    waitForDevice: false,
+    wake: new Wake().buffer,
+    tell: () => {},
+  });
+  await until(() => input.ring.input === Fed.ended, 'the end');
+  await input.close();
+  const told: number[] = [];
+  for (let what = input.ring.take(NOW); what !== Fed.nothing; what = input.ring.take(NOW)) told.push(what);
+  expect(told).toEqual([Fed.back, Fed.bytes, Fed.ended]);
+});
+
+test('what is known beforehand says how it is as it is taken; bytes and gaps change nothing of that', () => {
+  const script = new ScriptedInput();
+  for (const what of [Fed.back, Fed.cut, Fed.lost]) script.tell(10, what);
+  script.add(10, Uint8Array.of(0xf8));
+  script.tell(20, Fed.ended);
+  const now = Float64Array.of(10);
+  const told: number[][] = [];
+  do {
+    now[0]! += 10;
+    for (let what = script.take(now); what !== Fed.nothing; what = script.take(now)) {
+      told.push([what, script.input, script.count, script.arrivedMicros[0]!]);
+    }
+  } while (now[0]! < 30);
+  expect(told).toEqual([
+    [Fed.back, Fed.back, 0, 10],
+    [Fed.cut, Fed.back, 0, 10],
+    [Fed.lost, Fed.lost, 0, 10],
+    [Fed.bytes, Fed.lost, 1, 10],
+    [Fed.ended, Fed.ended, 0, 20],
+  ]);
+});
+
+test('what cannot be read beforehand is refused, not waited for', async () => {
+  await expect(scriptOf('raw:/nowhere/keyboard')).rejects.toMatchObject({ where: 'raw:/nowhere/keyboard' });
+});
+
+describe('the inputs of a whole run', () => {
+  test('an input that is named twice is one, heard for both; on a virtual clock each is read beforehand', async () => {
+    const path = join(tempFolder('input'), 'played');
+    writeFileSync(path, '0 F8\n');
+    const from = `file:${path}`;
+    const uses = async (names: InputNames) => (await readInputs(names)).request.ears;
+    expect(await uses({})).toEqual([]);
+    expect(await uses({ clock: from, visitor: from })).toMatchObject([
+      { spec: from, clock: true, visitor: true },
+    ]);
+    expect(await uses({ visitor: from })).toMatchObject([{ spec: from, clock: false, visitor: true }]);
+    const [ear] = await uses({ clock: from });
+    expect(ear).toMatchObject({ spec: from, clock: true, visitor: false });
+    expect(ear!.script!.map(({ what }) => what)).toEqual([Fed.back, Fed.bytes, Fed.ended]);
+    const [fed] = earsOf({ ears: [ear!] });
+    expect([fed!.feed.take(NOW), fed!.clock, fed!.visitor]).toEqual([Fed.back, true, false]);
+  });
+
+  test('each is open until all are closed; whose clock ended is known', async () => {
+    const folder = tempFolder('input');
+    const [clock, keyboard] = [join(folder, 'clock'), join(folder, 'keyboard')];
+    writeFileSync(clock, '0 F8\n');
+    execFileSync('mkfifo', [keyboard]);
+    const heard = await hearInputs({ clock: `file:${clock}`, visitor: `raw:${keyboard}` }, false);
+    await until(() => heard.clockHasEnded, 'the end of the clock');
+    expect(heard.troubles).toEqual([]);
+    expect(heard.request.ears.map(({ clock: isClock, visitor }) => [isClock, visitor])).toEqual([
+      [true, false],
+      [false, true],
+    ]);
+    const [, ear] = earsOf(heard.request);
+    expect(ear!.feed.take(NOW)).toBe(Fed.back);
+    await heard.close();
+    expect(ear!.feed.input).toBe(Fed.ended);
+    const alone = await hearInputs({ visitor: `file:${clock}` }, false);
+    await until(() => earsOf(alone.request)[0]!.feed.input === Fed.ended, 'the end');
+    expect(alone.clockHasEnded).toBe(false);
+    await alone.close();
+  });
+
+  test('one that is refused closes those before it', async () => {
+    const keyboard = join(tempFolder('input'), 'keyboard');
+    execFileSync('mkfifo', [keyboard]);
+    const held = heldFromNow();
+    const opening = hearInputs({ clock: `raw:${keyboard}`, visitor: 'raw:/nowhere/keyboard' }, false);
+    await expect(opening).rejects.toMatchObject({ where: 'raw:/nowhere/keyboard' });
+    await held.givenBack();
+  });
 });
 
 test('an input that is not there is refused in a sentence', async () => {

@@ -17,6 +17,15 @@ test('messages are whole, with their status byte, and real-time ones come from b
   expect(taken.map(([hex]) => hex)).toEqual(['F8', '90 3C 40', '90 3E 00', 'F8', 'F2 0A 00', 'C1 05']);
 });
 
+test('a SysEx is handed on as well, whole where it is short', () => {
+  const { sink, taken } = stamper(false);
+  sink.bytes(bytesOf('F0 7D 01 02 F7 90 3C 40'), 5);
+  expect(taken).toEqual([
+    ['F0 7D 01 02 F7', 5],
+    ['90 3C 40', 5],
+  ]);
+});
+
 test('at the pace of a wire each has the moment of its own last byte, 320 µs apart (31,250 baud, 10 bits)', () => {
   const { sink, taken } = stamper(true);
   sink.bytes(bytesOf('F8 F8 F2 01 00'), 10_000);

@@ -128,6 +128,16 @@ test('what waits for a port: in order, whole, counted, however much it is and wh
   );
 });
 
+test('behind the last row there is nothing to be taken out', () => {
+  const pair = new Pair();
+  for (const word of [0x90_3c_40, 0xb0_07_40, 0x90_3d_40]) pair.add(word);
+  pair.queue.clear();
+  pair.list.length = 0;
+  pair.dropUnstruck();
+  pair.dropOthers();
+  pair.agree();
+});
+
 test('an emptied queue is as good as new', () => {
   const pair = new Pair();
   for (let n = 0; n < 5000; n += 1) pair.add(0xf0_0000, [1, 2, 3, n & 127]);

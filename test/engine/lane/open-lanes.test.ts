@@ -30,6 +30,14 @@ describe('opening every output, or none', () => {
     expect(openIn(folder)).toEqual([]);
   });
 
+  test('a device that is not there is waited for only where that is wished', async () => {
+    const outputs = [{ port: `raw:${join(tempFolder('open-lanes'), 'nowhere')}` }];
+    await expect(openLanes(outputs)).rejects.toThrow(/there is no such device/);
+    const [lane] = await openLanes(outputs, true);
+    expect(lane!.port.gone?.()).toBe(true);
+    lane!.port.close();
+  });
+
   test.skipIf(!isLinux)('a record that cannot be made closes the ports', () => {
     const folder = tempFolder('open-lanes');
     const port = new MockPort({ record: true });

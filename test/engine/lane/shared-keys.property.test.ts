@@ -44,6 +44,12 @@ test('a key sounds as long as one of two holds it, and in the end every strike h
         expect(receiver > 0, act).toBe(song + visitor > 0);
         expect(receiver).toBeLessThanOrEqual(strikes);
       }
+      // The receiver is gone: nobody holds a key any more, and nothing is owed.
+      keys.clear();
+      for (const isVisitor of [false, true]) {
+        expect(keys.keeps(off, KEY, 0, isVisitor, true)).toBe(false);
+        expect(keys.wrote(off, KEY, 0, isVisitor)).toBe(0);
+      }
     }),
     { numRuns: 500 },
   );

@@ -1,70 +1,22 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Instrument } from '../../../src/core/instrument/instrument.ts';
-import { createObservedState } from '../../../src/core/observe/create-observed-state.ts';
 import { Slot } from '../../../src/core/observe/observed-state.ts';
 import { PortSlot, PortTrouble } from '../../../src/core/observe/port-state.ts';
-import { AT_LENGTH } from '../../../src/core/schedule/outlet.ts';
 import { wireFor } from '../../../src/core/wire/wire-for.ts';
 import { MIDI_WIRE, type WireTraits } from '../../../src/core/wire/wire-traits.ts';
-import { VirtualClock } from '../../../src/engine/clock/virtual-clock.ts';
 import { LEAD_MICROS } from '../../../src/engine/lane/wire-lane.ts';
-import { type LanePort, WireOutlet } from '../../../src/engine/lane/wire-outlet.ts';
 import { LatenessLog } from '../../../src/engine/watch/lateness-log.ts';
 import { MockPort } from '../../../src/ports/mock/mock-port.ts';
 import { type OutputPort, WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../../src/ports/output-port.ts';
+import { outletRig } from '../fixtures/outlet-rig.ts';
 
 const hex = (bytes: Uint8Array) => Buffer.from(bytes).toString('hex').toUpperCase().replace(/..\B/g, '$& ');
-
-function rig(
-  lanes: readonly LanePort[],
-  options: { activeSensing?: boolean; latenessLog?: LatenessLog; latenessFromMicros?: number } = {},
-) {
-  const clock = new VirtualClock();
-  const observed = createObservedState();
-  const outlet = new WireOutlet({ clock, observed, lanes, ...options });
-  const at = new Float64Array(AT_LENGTH);
-  return {
-    clock,
-    observed,
-    outlet,
-    send(dueMicros: number, status: number, data1 = 0, data2 = 0) {
-      at[0] = dueMicros;
-      at[1] = dueMicros;
-      at[2] = dueMicros;
-      outlet.message(status, data1, data2, at);
-    },
-    /** By command: a silence, a chase. Not in the song. */
-    command(dueMicros: number, status: number, data1 = 0, data2 = 0) {
-      at[0] = dueMicros;
-      at[1] = -1;
-      at[2] = dueMicros;
-      outlet.message(status, data1, data2, at);
-    },
-    payload(dueMicros: number, status: number, bytes: number[]) {
-      at[0] = dueMicros;
-      at[1] = dueMicros;
-      at[2] = dueMicros;
-      outlet.payload(status, Uint8Array.from(bytes), 0, bytes.length, at);
-    },
-    /** Lets time pass as the loop does: pump at each moment the outlet asks for. */
-    pass(untilMicros: number) {
-      const next = new Float64Array(1);
-      for (;;) {
-        next[0] = untilMicros;
-        outlet.nextPump(next);
-        clock.set(next[0]!);
-        outlet.pump();
-        if (next[0]! >= untilMicros) return;
-      }
-    },
-  };
-}
 
 describe('bytes on the wire', () => {
   test('running status: the second of two note-ons leaves its status byte out (MIDI 1.0, p. 5)', () => {
     const port = new MockPort({ record: true });
-    const { send } = rig([{ port }]);
+    const { send } = outletRig([{ port }]);
     send(0, 0x90, 0x3c, 0x40);
     send(0, 0x90, 0x40, 0x40);
     send(0, 0x91, 0x40, 0x40);
@@ -75,7 +27,7 @@ describe('bytes on the wire', () => {
     // The same song twice, handed over a little late in the second run: the bytes must be the same.
     const runs = [0, 37.25].map((late) => {
       const port = new MockPort({ record: true });
-      const { send, pass } = rig([{ port }]);
+      const { send, pass } = outletRig([{ port }]);
       for (let i = 0; i < 40; i += 1) {
         pass(i * 500_000 + (i % 3) * late);
         send(i * 500_000 + late / 3, 0x90, 60, i % 2 === 0 ? 80 : 0);
@@ -88,7 +40,7 @@ describe('bytes on the wire', () => {
 
   test('an interface that encodes for itself gets every message whole', () => {
     const port = new MockPort({ record: true, wire: { ...MIDI_WIRE, runningStatus: 'device' } });
-    const { send } = rig([{ port }]);
+    const { send } = outletRig([{ port }]);
     send(0, 0xc0, 5);
     send(0, 0xc0, 6);
     expect(hex(port.recorded().bytes)).toBe('C0 05 C0 06');
@@ -96,7 +48,7 @@ describe('bytes on the wire', () => {
 
   test('SysEx gets its F0, goes in pieces, and ends running status', () => {
     const port = new MockPort({ record: true });
-    const { send, payload, pass } = rig([{ port }]);
+    const { send, payload, pass } = outletRig([{ port }]);
     const body = [0x7d, ...Array.from({ length: 100 }, (_, i) => i), 0xf7];
     send(0, 0x90, 1, 2);
     payload(0, 0xf0, body);
@@ -107,7 +59,7 @@ describe('bytes on the wire', () => {
 
   test('a SysEx handed over in parts counts as one message', () => {
     const port = new MockPort({ record: true });
-    const { payload, observed } = rig([{ port }]);
+    const { payload, observed } = outletRig([{ port }]);
     payload(0, 0xf0, [0x7d, 1, 2]);
     payload(0, 0xf7, [3, 4]);
     payload(0, 0xf7, [5, 0xf7]);
@@ -117,7 +69,7 @@ describe('bytes on the wire', () => {
 
   test('what goes on with a SysEx is left out where none is open: alone it would be data for any status', () => {
     const port = new MockPort({ record: true });
-    const { payload, send, outlet, pass } = rig([{ port }]);
+    const { payload, send, outlet, pass } = outletRig([{ port }]);
     payload(0, 0xf7, [60, 64, 0xf7]);
     payload(0, 0xf0, [0x7f, 0x7f, 0x04]);
     send(0, 0xc0, 1); // ends it (MIDI 1.0, Table I)
@@ -139,7 +91,7 @@ describe('bytes on the wire', () => {
 
   test('a General MIDI reset counts when it is whole, in packets too', () => {
     const port = new MockPort({ record: true });
-    const { payload, send, observed } = rig([{ port }]);
+    const { payload, send, observed } = outletRig([{ port }]);
     send(0, 0xe0, 0, 100);
     payload(0, 0xf0, [0x7e, 0x7f, 0x09]);
     expect(observed.bend[0]).toBe(12800);
@@ -151,7 +103,7 @@ describe('bytes on the wire', () => {
 describe('a busy wire', () => {
   test('no more than the lead is handed over; the rest follows in order when asked for', () => {
     const port = new MockPort({ record: true });
-    const { send, pass, observed, outlet } = rig([{ port }]);
+    const { send, pass, observed, outlet } = outletRig([{ port }]);
     for (let key = 0; key < 100; key += 1) send(0, 0x90, key, 1);
     const first = port.bytesTaken * 320;
     expect(first).toBeGreaterThanOrEqual(LEAD_MICROS);
@@ -170,7 +122,7 @@ describe('a busy wire', () => {
 
   test('real-time bytes overtake what waits, but not a Song Position Pointer', () => {
     const port = new MockPort({ record: true });
-    const { send, pass } = rig([{ port }]);
+    const { send, pass } = outletRig([{ port }]);
     for (let key = 0; key < 40; key += 1) send(0, 0x90, key, 1);
     const before = port.bytesTaken;
     send(0, 0xf8);
@@ -200,7 +152,7 @@ describe('a busy wire', () => {
           });
           const wide = new MockPort({ record: true, wire: { ...MIDI_WIRE, runningStatus: 'device' } });
           for (const port of [tight, wide]) {
-            const { send, pass } = rig([{ port }]);
+            const { send, pass } = outletRig([{ port }]);
             let time = 0;
             for (const [gap, status, data1, data2] of messages) {
               time += gap;
@@ -217,7 +169,7 @@ describe('a busy wire', () => {
 
   test('notes that still wait can be taken back; the note-offs of struck ones and state messages stay', () => {
     const port = new MockPort({ record: true });
-    const { send, pass, outlet, observed } = rig([{ port }]);
+    const { send, pass, outlet, observed } = outletRig([{ port }]);
     for (let key = 0; key < 60; key += 1) send(0, 0x90, key, 1);
     const struck = observed.sounding[0]!;
     const taken = port.bytesTaken;
@@ -251,7 +203,7 @@ describe('what is seen', () => {
       revive: () => up,
       close: () => undefined,
     };
-    const { send, outlet, observed } = rig([{ port }]);
+    const { send, outlet, observed } = outletRig([{ port }]);
     send(0, 0x90, 60, 100);
     up = false;
     send(1000, 0x80, 60, 64);
@@ -273,7 +225,7 @@ describe('what is seen', () => {
   test('two ports share the channels; system messages go to both', () => {
     const left = new MockPort({ record: true });
     const right = new MockPort({ record: true });
-    const { send, observed } = rig([{ port: left, channels: [0, 1] }, { port: right }]);
+    const { send, observed } = outletRig([{ port: left, channels: [0, 1] }, { port: right }]);
     send(0, 0x90, 60, 1);
     send(0, 0x92, 61, 1);
     send(0, 0xf8);
@@ -293,7 +245,7 @@ describe('what is seen', () => {
       revive: () => isUp,
       close: () => undefined,
     };
-    const { send, pass, observed } = rig([
+    const { send, pass, observed, outlet } = outletRig([
       { port: left, channels: [0] },
       { port: right, channels: [1] },
     ]);
@@ -302,6 +254,7 @@ describe('what is seen', () => {
     send(0, 0x91, 60, 1);
     expect(of(PortSlot.wireFreeMicros)[0]).toBeGreaterThanOrEqual(201 * 320);
     expect(of(PortSlot.wireFreeMicros)[1]).toBe(960);
+    expect(observed.numbers[Slot.wireFreeMicros]).toBe(of(PortSlot.wireFreeMicros)[0]);
     pass(200_000);
     expect(observed.numbers[Slot.portCount]).toBe(2);
     expect(of(PortSlot.bytes)).toEqual([201, 3]);
@@ -320,11 +273,16 @@ describe('what is seen', () => {
     expect(of(PortSlot.trouble)).toEqual([PortTrouble.none, PortTrouble.lost]);
     expect(observed.numbers[Slot.portTrouble]).toBe(PortTrouble.lost);
     expect(of(PortSlot.losses)).toEqual([0, 1]);
+    expect(outlet.lostChannels()).toBe(1 << 1);
+    expect(outlet.revive()).toBe(0);
+    isUp = true;
+    expect(outlet.revive()).toBe(1 << 1);
+    expect(outlet.lostChannels()).toBe(0);
   });
 
   test('Active Sensing: never more than 300 ms without a byte (MIDI 1.0, p. 32)', () => {
     const port = new MockPort({ record: true });
-    const { send, pass } = rig([{ port }], { activeSensing: true });
+    const { send, pass } = outletRig([{ port }], { activeSensing: true });
     pass(1_000_000);
     send(1_000_000, 0x90, 60, 1);
     pass(3_000_000);
@@ -340,7 +298,7 @@ describe('what a command puts before the music', () => {
   const device = { ...MIDI_WIRE, runningStatus: 'device' } as const; // so that a message costs the same in both runs
 
   test('a silence of sixteen channels: the note behind it is late by command, not by the song', () => {
-    const { send, command, pass, observed } = rig([{ port: new MockPort({ wire: device }) }]);
+    const { send, command, pass, observed } = outletRig([{ port: new MockPort({ wire: device }) }]);
     send(0, 0x90, 60, 1);
     pass(10_000);
     for (let channel = 0; channel < 16; channel += 1) {
@@ -359,7 +317,7 @@ describe('what a command puts before the music', () => {
     const counts = (latenessFromMicros?: number) => {
       const latenessLog = new LatenessLog();
       const options = latenessFromMicros === undefined ? {} : { latenessFromMicros };
-      const { send } = rig([{ port: new MockPort() }], { latenessLog, ...options });
+      const { send } = outletRig([{ port: new MockPort() }], { latenessLog, ...options });
       for (const due of [0, 999, 1000]) send(due, 0x90, 60, 1);
       return latenessLog.counts().reduce((sum, count) => sum + count, 0);
     };
@@ -371,7 +329,7 @@ describe('what a command puts before the music', () => {
     const port = new MockPort({ wire: device });
     const write = port.write.bind(port);
     port.write = (...args) => (isFull ? WRITE_FULL : write(...args));
-    const { clock, outlet, send, command, observed } = rig([{ port }]);
+    const { clock, outlet, send, command, observed } = outletRig([{ port }]);
     command(0, 0xb0, 123, 0);
     isFull = true;
     send(0, 0x90, 60, 1);
@@ -390,7 +348,7 @@ describe('what a command puts before the music', () => {
     fc.assert(
       fc.property(fc.array(step, { minLength: 1, maxLength: 60 }), (steps) => {
         const [alone, disturbed] = [false, true].map((isDisturbed) => {
-          const { send, command, pass, observed } = rig([{ port: new MockPort({ wire: device }) }]);
+          const { send, command, pass, observed } = outletRig([{ port: new MockPort({ wire: device }) }]);
           let time = 0;
           for (const { gapMicros, notes, commands } of steps) {
             time += gapMicros;
@@ -423,21 +381,21 @@ describe('the rests of an instrument', () => {
     });
 
   /** When each message reached the port. */
-  function handedOver(wire: WireTraits, send: (at: ReturnType<typeof rig>) => void): number[] {
+  function handedOver(wire: WireTraits, send: (at: ReturnType<typeof outletRig>) => void): number[] {
     const moments: number[] = [];
     const port = new MockPort({ record: true });
     const write = port.write.bind(port);
     port.write = (bytes, start, length, at) => {
-      moments.push(Math.round(at[0]!));
+      moments.push(Math.round(rig.clock.nowMicros()));
       return write(bytes, start, length, at);
     };
-    const at = rig([{ port, wire }]);
-    send(at);
-    at.pass(1_000_000);
+    const rig = outletRig([{ port, wire }]);
+    send(rig);
+    rig.pass(1_000_000);
     return moments;
   }
 
-  const note = (at: ReturnType<typeof rig>) => at.send(0, 0x90, 60, 64);
+  const note = (at: ReturnType<typeof outletRig>) => at.send(0, 0x90, 60, 64);
 
   test('after a program: nothing is handed over before it is over', () => {
     const moments = handedOver(wireWith({ afterProgramMicros: 30_000 }), (at) => {
@@ -470,17 +428,50 @@ describe('the rests of an instrument', () => {
 
   test('each message whole, where running status is not understood', () => {
     const port = new MockPort({ record: true });
-    const at = rig([{ port, wire: wireWith({}, false) }]);
+    const at = outletRig([{ port, wire: wireWith({}, false) }]);
     note(at);
     note(at);
     expect(hex(port.recorded().bytes)).toBe('90 3C 40 90 3C 40');
   });
 });
 
+test('all ports are asked to write out what they hold, and to be given up', () => {
+  const told: string[] = [];
+  const ports = ['left', 'right'].map((name) =>
+    Object.assign(new MockPort(), {
+      flush: () => told.push(`flush ${name}`) > 0,
+      close: () => void told.push(`close ${name}`),
+    }),
+  );
+  const { outlet } = outletRig(ports.map((port) => ({ port })));
+  outlet.flush();
+  outlet.close();
+  expect(told).toEqual(['flush left', 'flush right', 'close left', 'close right']);
+});
+
+test('how late a message is handed over is told, the worst is kept, and a log counts each', () => {
+  const latenessLog = new LatenessLog();
+  const { clock, send, observed, outlet } = outletRig([{ port: new MockPort() }], { latenessLog });
+  const { numbers } = observed;
+  outlet.pump();
+  expect(numbers[Slot.wireFreeMicros]).toBe(0);
+  clock.set(5000);
+  send(3000, 0x90, 60, 1);
+  expect([numbers[Slot.handoverLatenessMicros], numbers[Slot.worstHandoverLatenessMicros]]).toEqual([
+    2000, 2000,
+  ]);
+  send(4900, 0x90, 61, 1);
+  expect([numbers[Slot.handoverLatenessMicros], numbers[Slot.worstHandoverLatenessMicros]]).toEqual([
+    100, 2000,
+  ]);
+  const counts = latenessLog.counts();
+  expect([counts[2000], counts[100], counts.reduce((sum, count) => sum + count)]).toEqual([1, 1, 2]);
+});
+
 test('a run that ends tells of the port that has not taken everything, and of no other', () => {
   const full = new MockPort();
   full.write = () => WRITE_FULL;
-  const { observed, outlet, send } = rig([
+  const { observed, outlet, send } = outletRig([
     { port: new MockPort(), channels: [0] },
     { port: full, channels: [1] },
   ]);

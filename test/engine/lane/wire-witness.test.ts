@@ -4,12 +4,13 @@ import { ON_WIRE_LENGTH } from '../../../src/core/observe/fold-wire.ts';
 import { NEVER_SEEN, Slot } from '../../../src/core/observe/observed-state.ts';
 import { PortSlot } from '../../../src/core/observe/port-state.ts';
 import { WireWitness } from '../../../src/engine/lane/wire-witness.ts';
+import { LatenessLog } from '../../../src/engine/watch/lateness-log.ts';
 import { hex } from '../../support/hex.ts';
 
-function rig() {
+function rig(visits?: LatenessLog) {
   const observed = createObservedState();
   const port = observed.ports[1]!;
-  const witness = new WireWitness(observed, port);
+  const witness = new WireWitness(observed, port, visits);
   const span = new Float64Array(ON_WIRE_LENGTH);
   const at = (due: number, song: number) => Float64Array.of(due, song, due);
   span[0] = 5000;
@@ -21,6 +22,7 @@ function rig() {
       const [status, data1 = 0, data2 = 0] = hex(text);
       witness.sawMessage(status!, data1, data2, hex(text).length, at(due, song), span);
     },
+    visit: (due: number) => witness.sawVisit(at(due, -1), span),
     payload(status: number, text: string) {
       const bytes = hex(text);
       witness.sawPayload(status, Uint8Array.from(bytes), bytes.length, at(4000, 3000), span);
@@ -29,6 +31,15 @@ function rig() {
 }
 
 describe('what a port has taken', () => {
+  test('how long what somebody plays took from its arrival to the wire: the worst, and each in a log', () => {
+    const log = new LatenessLog();
+    const { observed, visit } = rig(log);
+    for (const arrived of [4700, 4000, 4990]) visit(arrived);
+    expect(observed.numbers[Slot.visitorWorstMicros]).toBe(1000);
+    const counts = log.counts();
+    expect([300, 1000, 10].map((micros) => counts[micros])).toEqual([1, 1, 1]);
+  });
+
   test('a note-on stands in the picture with its moment on the wire and in the song', () => {
     const { observed, port, message } = rig();
     message('93 3C 40');

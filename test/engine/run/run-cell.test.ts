@@ -27,6 +27,7 @@ test('a run that is over is not waited for, and one that is not no longer than w
   expect(new RunCell(cell.buffer).phase).toBe(RunPhase.over);
   expect(cell.waitUntilOver(LONG_MS)).toBe(true);
   expect(cell.waitUntilOver(0)).toBe(true);
+  expect(new Set(Object.values(RunPhase)).size).toBe(3);
 });
 
 test('who waits is woken by the other thread; a phase that is not the last is no end', async () => {

@@ -98,6 +98,15 @@ describe('file port', () => {
     );
   });
 
+  test('a time is whole although the buffer is full', () => {
+    const path = fresh();
+    const port = new FilePort(path);
+    const times = Array.from({ length: 20_000 }, (_, n) => 1e15 + n * 10 ** (n % 4));
+    for (const time of times) expect(port.write(bytes('FE'), 0, 1, Float64Array.of(time))).toBe(WRITE_DONE);
+    port.close();
+    expect(linesOf(path)).toEqual(times.map((time) => `${time} FE`));
+  });
+
   test('one message longer than all that it gathers is one line', () => {
     const path = fresh();
     const port = new FilePort(path);

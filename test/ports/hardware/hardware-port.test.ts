@@ -116,6 +116,15 @@ describe('hardware port over a fake of the library', () => {
     port.close();
   });
 
+  it('a SysEx that another one cuts off, and that the library refuses, is a loss as well', () => {
+    const binding = new FakeBinding();
+    const port = new HardwarePort('interface:0', binding, { kind: 'named', name: 'Fake Module' });
+    expect(write(port, 'F0 01')).toBe(WRITE_DONE);
+    binding.failSend = true;
+    expect(write(port, 'F0 02')).toBe(WRITE_LOST);
+    port.close();
+  });
+
   it('a write the library refuses is a loss, not an exception', () => {
     const binding = new FakeBinding();
     const port = new HardwarePort('interface:0', binding, { kind: 'named', name: 'Fake Module' });
@@ -198,6 +207,20 @@ describe('why there is no hardware port', () => {
     const probe = () => ({ outputs: ['Keys 24:0'], inputs: ['Keys 24:0', 'Pads 28:0'] });
     const { ports, troubles } = listPorts({ root: folder, probe });
     expect(troubles).toEqual([]);
+    expect(ports.filter(({ name }) => name.startsWith('serial:')).map(({ note }) => note)).toEqual([
+      'UART',
+      'USB, now ttyUSB0',
+    ]);
+    const bare = listPorts({ root: join(folder, 'nowhere'), probe: () => ({ outputs: [], inputs: [] }) });
+    expect(bare.troubles.map(({ name, reason }) => `${name} ${reason}`)).toEqual([
+      'interface: the sequencer runs, but no device is connected',
+      'serial: no serial device on this machine',
+    ]);
+    const silent = listPorts({ root: folder, probe: () => ({ reason: 'no sequencer', remedy: 'load it' }) });
+    expect(silent.troubles).toEqual([
+      { name: 'interface: and virtual:', reason: 'no sequencer', remedy: 'load it' },
+    ]);
+    expect(silent.ports.some(({ name }) => /^(interface|virtual)/.test(name))).toBe(false);
     expect(ports.map(({ name, direction }) => `${direction} ${name}`)).toEqual([
       'out interface:0',
       'in interface:0',

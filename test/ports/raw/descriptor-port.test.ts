@@ -43,7 +43,7 @@ function rig() {
     while (write(micros) === WRITE_DONE) messages += 1;
     return messages * 3;
   };
-  return { port, told, state, read, write, fill };
+  return { port, told, state, read, write, fill, opener };
 }
 
 describe('a device that takes what it has room for', () => {
@@ -85,6 +85,14 @@ describe('a device that takes what it has room for', () => {
     expect(device.write(12 * S)).toBe(WRITE_LOST);
     expect(device.port.revive()).toBe(true);
     expect(device.told).toEqual(['open', 'failed', 'open']);
+  });
+
+  it('that is full from the first message on has its two seconds as well', () => {
+    device.fill(0);
+    const late = new DescriptorPort('raw:late', MIDI_WIRE, device.opener);
+    const write = (micros: number) => late.write(MESSAGE, 1, 3, Float64Array.of(micros));
+    expect([write(10 * S), write(11.9 * S), write(12 * S)]).toEqual([WRITE_FULL, WRITE_FULL, WRITE_LOST]);
+    late.close();
   });
 
   it('the two seconds begin with the first refusal, at run time 0 too, and anew once it took something', () => {

@@ -5,7 +5,7 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import { openInput } from '../../../src/ports/open-input.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { WRITE_DONE, WRITE_FULL, WRITE_LOST } from '../../../src/ports/output-port.ts';
-import { openRawPort } from '../../../src/ports/raw/raw-port.ts';
+import { openRawPort, rawReason } from '../../../src/ports/raw/raw-port.ts';
 import { Refusal } from '../../../src/trouble/refusal.ts';
 import { farEnd } from '../../support/far-end.ts';
 import { heldFromNow } from '../../support/held-by-process.ts';
@@ -108,6 +108,31 @@ describe('what cannot be a raw port is refused with a next step', () => {
   });
   it('a directory', async () => {
     await expect(openOutput(`raw:${folder}`)).rejects.toThrow(/a directory/);
+  });
+});
+
+describe('what an error of the system means', () => {
+  it.each([
+    ['ENOENT', 'there is no such device', true],
+    ['EBUSY', 'another program has it open', true],
+    ['EACCES', 'no permission', false],
+    ['EPERM', 'no permission', false],
+    ['ORDINARY', 'an ordinary file', false],
+    ['EISDIR', 'a directory', false],
+    ['EIO', 'the system says EIO', true],
+  ])('%s', (code, what, mayCome) => {
+    expect(rawReason(fifo, { code })).toMatchObject({ what, mayCome });
+  });
+
+  it('ENXIO: of a FIFO, that nobody reads it; of anything else, that no driver answers', () => {
+    expect(rawReason(fifo, { code: 'ENXIO' })).toMatchObject({
+      what: 'nobody reads this FIFO yet',
+      mayCome: true,
+    });
+    for (const path of ['/dev/null', `${folder}/nowhere`]) {
+      const what = 'no driver answers behind this device node';
+      expect(rawReason(path, { code: 'ENXIO' })).toMatchObject({ what, mayCome: true });
+    }
   });
 });
 
