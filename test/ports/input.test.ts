@@ -171,6 +171,8 @@ describe('a file of bytes', () => {
     const sink = await heard(bytesOf('90 3C 40 80 3C 40 F8 F8 F8 F8'));
     expect(hexOf(await sink.has(10))).toBe('90 3C 40 80 3C 40 F8 F8 F8 F8');
     expect(sink.times.at(-1)).toBe(10 * 320);
+    const { paced } = await openInput(`file:${join(folder, 'dump')}`, HOW);
+    expect(paced).toBe(false); // its bytes have their own times
   });
 
   it('what the file port wrote is read back with its times', async () => {

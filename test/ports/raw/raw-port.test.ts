@@ -152,6 +152,8 @@ describe('what is refused leaves nothing open', () => {
     writeFileSync(join(folder, 'letter'), 'precious');
     const waiting = await openInput(`raw:${folder}/nowhere`, { ...HOW, waitForDevice: true });
     await waiting.close();
+    await expect(openInput(`raw:${folder}`, HOW)).rejects.toThrow(/a directory/);
+    await expect(openInput(`raw:${folder}/letter`, HOW)).rejects.toThrow(/an ordinary file/);
     for (const name of ['letter', '.']) {
       const opening = openInput(`raw:${folder}/${name}`, { ...HOW, waitForDevice: true });
       await expect(opening).rejects.toThrow(Refusal);

@@ -116,9 +116,9 @@ describe('opening', () => {
 
   test('one that makes another rate is refused, and closed', async () => {
     library.ways.baud = 38_400;
-    await expect(device().open(false)).rejects.toThrow(
-      `serial:${path}: this UART makes 38400 baud where 31250 is asked for; name a rate it can make (serial:${path}@38400) if the far end can be set to it`,
-    );
+    await expect(device().open(false)).rejects.toMatchObject({
+      message: `serial:${path}: this UART makes 38400 baud where 31250 is asked for; name a rate it can make (serial:${path}@38400) if the far end can be set to it`,
+    });
     expect([told.filter((word) => word === 'opened'), library.lines[0]!.isOpen]).toEqual([[], false]);
   });
 
@@ -129,7 +129,8 @@ describe('opening', () => {
   ])('%s', async (error, reason) => {
     library.ways.error = error;
     for (const wait of [false, true]) {
-      await expect(device().open(wait)).rejects.toThrow(`serial:${path}: ${reason}`);
+      const message = `serial:${path}: ${reason}`;
+      await expect(device().open(wait)).rejects.toMatchObject({ message });
     }
     expect(told).toEqual([]);
   });

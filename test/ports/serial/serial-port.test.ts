@@ -1,7 +1,9 @@
 import { afterEach, describe, expect, it } from 'vitest';
+import { DeviceLink } from '../../../src/ports/device-link.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
 import { serialNameOf } from '../../../src/ports/serial/serial-name.ts';
+import { openSerialPort } from '../../../src/ports/serial/serial-port.ts';
 import { type FarEnd, farEnd } from '../../support/far-end.ts';
 import { hasSocat, PtyPair, until } from '../../support/pty-pair.ts';
 import { bytesOf, hexOf } from '../../support/stream-log.ts';
@@ -36,6 +38,14 @@ describe('what cannot be a serial port is refused', () => {
       /serial:\/dev\/null: .*; check that it is a serial port/,
     );
   });
+});
+
+it('a device that its keeper has open and that cannot be opened here is told of as gone', () => {
+  const link = new DeviceLink();
+  link.opened();
+  const port = openSerialPort('/nowhere/tty', link);
+  expect(write(port, '90 3C 40')).toBe(WRITE_LOST);
+  expect(link.reportedGone).toBe(true);
 });
 
 describe.skipIf(!hasSocat)('a serial port on a pty pair', () => {
