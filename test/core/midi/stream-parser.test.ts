@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { SYSEX_PIECE } from '../../../src/core/midi/stream-parser.ts';
+import { Fault } from '../../../src/core/midi/stream-fault.ts';
+import { StreamParser, SYSEX_PIECE } from '../../../src/core/midi/stream-parser.ts';
 import { bytesOf, readStream } from '../../support/stream-log.ts';
 
 // Rules: MIDI 1.0 Detailed Specification 4.2.1, p. 5, A-1 to A-3 (running status), p. 27–35 (system messages).
@@ -147,4 +148,22 @@ describe('long SysEx', () => {
       expect(log.pieces).toHaveLength(Math.ceil(length / SYSEX_PIECE));
     },
   );
+});
+
+it('what a message or a fault has no byte for is 0', () => {
+  const told: number[][] = [];
+  const parser = new StreamParser({
+    message: (...all) => told.push(all),
+    sysEx: () => {},
+    fault: (...all) => told.push(all),
+  });
+  // A note; a tune request and a clock, which have no data; a status that another cuts; a program.
+  parser.feed(bytesOf('90 3C 40 F6 F8 90 C0 05'));
+  expect(told).toEqual([
+    [0x90, 0x3c, 0x40, 3],
+    [0xf6, 0, 0, 1],
+    [0xf8, 0, 0, 1],
+    [Fault.truncated, 5, 1, 0x90, 0],
+    [0xc0, 5, 0, 2],
+  ]);
 });

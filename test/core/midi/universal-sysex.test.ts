@@ -118,6 +118,8 @@ describe('what a SysEx message is', () => {
     );
     expect(['F0 7E 10 55 F7', 'F0 7F 10 55', 'F0 7E 10 09 01'].map(held)).toEqual([false, false, false]);
     expect(classifySysEx(hex('F0 7F 10 01'), 0, 3).held).toBe(true);
+    // What stands behind its end is none of it: not the sub-id that would make it General MIDI On.
+    expect(classifySysEx(hex('F0 7E 7F 09 01 F7'), 0, 4)).toMatchObject({ kind: 'universal', reset: false });
   });
 
   it('a maker’s own may store anything', () => {
