@@ -41,7 +41,7 @@ export class WholeMessages {
       message: (status, data1, data2) => this.#message(status, data1, data2),
       sysEx: (bytes, length, part) => this.#piece(bytes, length, part),
       fault: (kind, offset, count, byte1, byte2) => {
-        this.#fresh = true;
+        // Whatever message comes next begins with a status, or goes on where an undefined byte fell into it.
         const bytes = hexText([byte1, byte2].slice(0, count));
         const words = FAULT_WORDS[kind]!;
         this.#remarks.remark(this.#micros, words, `byte ${offset}: ${words}: ${bytes}`);

@@ -47,6 +47,18 @@ describe('wire bytes to whole messages', () => {
       '8 90 3C 40',
     ]);
   });
+  it('a byte that is undefined changes nothing of the message it falls into, nor its time', () => {
+    expect(
+      gather([
+        [1, '90'],
+        [2, '3C F9'],
+        [3, '40'],
+        [4, '3D'],
+        [5, 'FD'],
+        [6, '41'],
+      ]).filter((line) => !line.includes('#')),
+    ).toEqual(['1 90 3C 40', '4 90 3D 41']);
+  });
   it('gives a SysEx in pieces the time of its F0, and what fell inside comes after it with its own time', () => {
     expect(
       gather([

@@ -2,7 +2,12 @@ import { describe, expect, test } from 'vitest';
 import { GENERAL_MIDI_2 } from '../../../src/core/instrument/general-midi-2.ts';
 import { GENERAL_MIDI } from '../../../src/core/instrument/general-midi-instrument.ts';
 import type { ResetKind } from '../../../src/core/instrument/instrument.ts';
-import { modeReset, resetHeard, resetsFollowed } from '../../../src/core/instrument/reset-heard.ts';
+import {
+  modeReset,
+  resetHeard,
+  resetsFollowed,
+  SYSTEM_RESET_SUB_ID,
+} from '../../../src/core/instrument/reset-heard.ts';
 import {
   knowsRhythmBank,
   RhythmBank,
@@ -151,6 +156,10 @@ describe('resets (GM1, RP-024)', () => {
     expect(follow(on('gm1'))).toEqual(['gm-on', 'gm-off']);
     expect(follow(on(), on('gm2'))).toEqual(['gm2-on', 'gm-off']);
     expect(follow(on())).toEqual([]);
+  });
+
+  test('by their second sub-id (MIDI 1.0, Table VIIa; RP-024)', () => {
+    expect(SYSTEM_RESET_SUB_ID).toEqual({ 'gm-on': 1, 'gm-off': 2, 'gm2-on': 3 });
   });
 
   test('mode messages that are resets', () => {

@@ -139,6 +139,13 @@ describe('a report, line by line', () => {
     ]);
   });
 
+  test('without a note the chart of voices is empty, up to one', () => {
+    expect(from(report([at(0, 0xb0, 7, 1)], { curvePoints: 4 }), /^Polyphony/)).toEqual([
+      'Polyphony: at most 0 keys at once (1:1, pedals included); 24 voices',
+      ...['1 |', '  |', '  |', '0 |'],
+    ]);
+  });
+
   const BOX = {
     ...GENERAL_MIDI,
     name: 'Box',
