@@ -5,6 +5,7 @@ import { describe, expect, test } from 'vitest';
 import { FilePort } from '../../../src/ports/file/file-port.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
+import { PORT_KINDS } from '../../../src/ports/port-kinds.ts';
 import { Refusal } from '../../../src/trouble/refusal.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -147,6 +148,14 @@ describe('opening an output by name', () => {
 
   test.each(['nonsense', 'nonsense:1', 'file', 'file:', 'mock:1', ''])('%j is refused', async (spec) => {
     await expect(openOutput(spec)).rejects.toBeInstanceOf(Refusal);
+  });
+
+  test('what there is to send to is named, and nothing else', async () => {
+    const known = PORT_KINDS.filter(({ output }) => output !== undefined).map(({ usage }) => usage);
+    expect(known).not.toContain('stdin');
+    await expect(openOutput('nonsense')).rejects.toMatchObject({
+      message: `port nonsense: there is no such port; use ${known.join(', ')}`,
+    });
   });
 
   test('the file port without a path says what it wants', async () => {
