@@ -38,7 +38,7 @@ export class SysExPlaces {
     this.#written = written;
     this.#heard = heard;
     this.#heardOf = heardOf;
-    const isHeard = (found: number) => found >= 0;
+    const isHeard = (found: number, note: number) => found >= 0 && isAmongHeard(heardOf, note);
     this.#first = heardOf.findIndex(isHeard);
     this.#last = heardOf.findLastIndex(isHeard);
   }
@@ -107,4 +107,16 @@ export class SysExPlaces {
       yield this.#heard.on.message[found]!;
     }
   }
+}
+
+/**
+ * Whether most notes written around one were heard: far before a recording that begins in mid-song, or behind its end, a single
+ * note may have been taken for a later one of its key.
+ */
+function isAmongHeard(heardOf: Int32Array, note: number): boolean {
+  const mostOf = (from: number, to: number) => {
+    const some = heardOf.subarray(Math.max(0, from), to);
+    return 2 * some.reduce((sum, found) => sum + (found >= 0 ? 1 : 0), 0) > some.length;
+  };
+  return mostOf(note, note + ASKED) || mostOf(note + 1 - ASKED, note + 1);
 }
