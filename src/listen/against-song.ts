@@ -1,6 +1,6 @@
 import type { Worker } from 'node:worker_threads';
 import type { ComparisonDocument } from '../core/compare/comparison-document.ts';
-import type { LiveView } from '../core/compare/live-comparison.ts';
+import type { LiveView } from '../core/compare/live-view.ts';
 import type { Timeline } from '../core/timeline/timeline.ts';
 import { startHardWorkingThread } from '../engine/run/hard-working-thread.ts';
 import { loadSong } from '../files/load-song.ts';

@@ -1,5 +1,5 @@
 import type { ComparisonDocument } from '../core/compare/comparison-document.ts';
-import type { LiveView } from '../core/compare/live-comparison.ts';
+import type { LiveView } from '../core/compare/live-view.ts';
 
 /** What the comparing thread is started with, and what goes either way between the threads. */
 export interface AgainstWork {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { LiveView } from '../../src/core/compare/live-comparison.ts';
+import type { LiveView } from '../../src/core/compare/live-view.ts';
 import { causeWords, liveWords } from '../../src/core/compare/live-words.ts';
 import { Fault } from '../../src/core/midi/stream-fault.ts';
 import { createListenState, faultsSince, foldFault, Heard } from '../../src/core/observe/listen-state.ts';

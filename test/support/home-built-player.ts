@@ -72,12 +72,18 @@ class Unevenness {
   readonly #most = new Map<number, number>();
 
   #isTold = false;
+  #earliest = Number.POSITIVE_INFINITY;
+  #latest = Number.NEGATIVE_INFINITY;
 
   /** @returns whether it can be told now. @param offMicros how late the note is, of an unknown beginning */
   note(tick: number, offMicros: number): boolean {
     if (this.#isTold) return true;
     this.#least.set(tick, Math.min(this.#least.get(tick) ?? Number.POSITIVE_INFINITY, offMicros));
     this.#most.set(tick, Math.max(this.#most.get(tick) ?? Number.NEGATIVE_INFINITY, offMicros));
+    this.#earliest = Math.min(this.#earliest, offMicros);
+    this.#latest = Math.max(this.#latest, offMicros);
+    // All are that close together: nothing to be sorted.
+    if (this.#latest - this.#earliest <= LATE_MICROS / 2) return false;
     const least = [...this.#least.values()].sort((a, b) => a - b);
     const most = [...this.#most.values()].sort((a, b) => b - a);
     const strays = Math.floor(least.length * STRAYS);

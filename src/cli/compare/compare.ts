@@ -1,8 +1,7 @@
 import type { Command } from 'commander';
 import type { Board } from '../../board/board.ts';
 import type { CauseCode } from '../../core/compare/cause.ts';
-import { compareMusic } from '../../core/compare/compare-music.ts';
-import { comparisonDocument } from '../../core/compare/comparison-document.ts';
+import { compareRecording } from '../../core/compare/compare-recording.ts';
 import { heardFromChunks } from '../../core/compare/hear.ts';
 import { readHeardFile } from '../../core/compare/heard-file.ts';
 import type { HeardMusic } from '../../core/compare/heard-music.ts';
@@ -33,7 +32,10 @@ export function registerCompare(program: Command): void {
       '<heard>',
       'what was heard: a text log, a file port’s record, a recorded .mid, a prepared song, or plain bytes',
     )
-    .addHelpText('after', '\nExit code: 0 the same, 1 it differs, 2 one of them cannot be read.');
+    .addHelpText(
+      'after',
+      '\nExit code: 0 the same, 1 it differs or is not all of the song, 2 one of them cannot be read.',
+    );
   addOptions(compare, 'compare').action((song: string, heard: string, flags: CompareFlags) =>
     runCompare(song, heard, flags),
   );
@@ -45,8 +47,12 @@ async function runCompare(songPath: string, heardPath: string, flags: CompareFla
   if (timeline.columns.count === 0)
     throw new Refusal('there is no note in it', songPath, 'name the song that was played');
   if (heard.messages === 0) throw new Refusal('there is no MIDI message in it', heardPath, 'record it again');
-  const comparison = compareMusic(timeline, heard, { withinMicros: flags.within * 1000, expected });
-  const document = comparisonDocument(songPath, heardPath, timeline, comparison, FAULT_NAMES);
+  const document = compareRecording(
+    timeline,
+    heard,
+    { song: songPath, heard: heardPath, faults: FAULT_NAMES },
+    { withinMicros: flags.within * 1000, expected },
+  );
   process.exitCode = document.verdict === 'same' ? EXIT.done : EXIT.problems;
   if (flags.json) {
     process.stdout.write(`${jsonText(document)}\n`);

@@ -13,8 +13,11 @@ export class CarriedState implements HeardSink {
   readonly #sounding = new Uint16Array(2048);
   /** What came behind the last note: it may belong to the next. */
   readonly #sysEx: { readonly content: Uint8Array; readonly micros: number }[] = [];
+  /** When the first message came; NaN: none yet. */
+  #began = Number.NaN;
 
   message(status: number, data1: number, data2: number, micros: number): void {
+    if (Number.isNaN(this.#began)) this.#began = micros;
     const kind = status & 0xf0;
     const voice = ((status & 15) << 7) | data1;
     if (kind === 0x90 && data2 > 0) {
@@ -35,6 +38,7 @@ export class CarriedState implements HeardSink {
 
   /** Whether it was cut has been judged where it came. */
   sysEx(content: Uint8Array, _isCut: boolean, micros: number): void {
+    if (Number.isNaN(this.#began)) this.#began = micros;
     if (this.#sysEx.length < MOST_SYSEX) this.#sysEx.push({ content: content.slice(), micros });
   }
 
@@ -42,6 +46,7 @@ export class CarriedState implements HeardSink {
 
   /** Tells it to one who begins here. */
   begin(fold: HeardFold): void {
+    if (!Number.isNaN(this.#began)) fold.beganBefore(this.#began);
     for (const [status, data1, data2, micros] of this.#set.values())
       fold.message(status, data1, data2, micros);
     for (const { content, micros } of this.#sysEx) fold.sysEx(content, false, micros);

@@ -1,3 +1,4 @@
+import { firstNotBefore } from '../timeline/sorted-values.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { fileOrderPlan } from '../wire/file-order-plan.ts';
 import { onsetBound } from '../wire/onset-bound.ts';
@@ -7,11 +8,14 @@ import type { Cause, CauseCode } from './cause.ts';
 import { statusFaults } from './causes/status-faults.ts';
 import { causesOf } from './causes.ts';
 import { type ClockFit, clockFit } from './clock-fit.ts';
+import { type Coverage, type Cut, coverageOf, isOffUnheard, UNCUT } from './coverage.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { type Lateness, latenessOf } from './lateness.ts';
 import { FEWEST_MOMENTS, type MatchedMusic, matchMusic } from './match-music.ts';
+import { matchedAs } from './matched-as.ts';
 import { NoteDifferences, noteDifferences } from './note-differences.ts';
 import { STREAMS } from './note-streams.ts';
+import { songPlaces } from './song-places.ts';
 import { type StateDifference, stateDifferences } from './state-differences.ts';
 import { NO_SYSEX_COMPARED, type SysExComparison, sysExDifferences } from './sysex-differences.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
@@ -20,10 +24,12 @@ import { type WrittenMusic, writtenMusic } from './written-music.ts';
 export interface MusicComparison {
   /** False: so little of it is in the recording that it is another song, or none. */
   readonly isTheSong: boolean;
-  readonly verdict: 'same' | 'differs';
+  /** `part`: the same, but it was not heard from its beginning to its end. */
+  readonly verdict: 'same' | 'part' | 'differs';
   readonly written: WrittenMusic;
   readonly heard: HeardMusic;
   readonly matched: MatchedMusic;
+  readonly coverage: Coverage;
   readonly notes: NoteDifferences;
   readonly state: readonly StateDifference[];
   readonly sysEx: SysExComparison;
@@ -45,43 +51,67 @@ export interface CompareOptions {
   readonly withinMicros: number;
   /** Causes that were asked for, and so are none: a prepared song is on a grid. */
   readonly expected?: readonly CauseCode[];
+  /** The song is cut where hearing began, or where it ended, and not the recording. */
+  readonly cut?: Cut;
 }
 
 export const COMPARE_DEFAULTS: CompareOptions = { withinMicros: 20_000 };
 
+/** A few bars of even notes, out of a song, look like a grid. */
+const GRID_NOTES = 300;
 /** Fewer matched notes, as a share of what could be, are chance. */
 const LEAST_SHARE = 0.3;
 
 export function compareMusic(
   timeline: Timeline,
   heard: HeardMusic,
-  { withinMicros, expected = [] }: CompareOptions = COMPARE_DEFAULTS,
+  options: CompareOptions = COMPARE_DEFAULTS,
 ): MusicComparison {
   const written = writtenMusic(timeline);
-  const matched = matchMusic(timeline, written, heard);
+  // Of a part only it is known where it belongs if all of it is as written there; in a song that repeats itself it may be one of some.
+  const isPart = heard.hasTimes && heard.on.count < written.count && options.cut === undefined;
+  const places = isPart ? songPlaces(timeline, written).find(heard.on, 0, heard.lastMicros) : [];
+  let first: MusicComparison | undefined;
+  for (const { writtenOf } of places) {
+    const found = judge(timeline, written, heard, matchedAs(written, heard, writtenOf), options);
+    if (found.verdict !== 'differs') return found;
+    first ??= found;
+  }
+  return first ?? judge(timeline, written, heard, matchMusic(timeline, written, heard), options);
+}
+
+function judge(
+  timeline: Timeline,
+  written: WrittenMusic,
+  heard: HeardMusic,
+  matched: MatchedMusic,
+  { withinMicros, expected = [], cut = UNCUT }: CompareOptions,
+): MusicComparison {
   const clock = clockFit(timeline, written, heard, matched);
   const lateness = latenessOf(written, heard, matched, clock);
-  const state = stateDifferences(timeline, written, heard, matched);
+  const coverage = coverageOf(written, heard, matched, cut);
+  const state = stateDifferences(timeline, written, heard, matched, coverage);
   const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
   const isTimed =
     heard.hasTimes && matched.law !== 'no-timing' && clock.points.notes.length >= FEWEST_MOMENTS;
   const lateNotes = isTimed ? notesLate(timeline, written, lateness, boundMaxMicros, withinMicros) : [];
-  const { hanging, offsMissing } = releases(written, heard, matched);
+  const { hanging, offsMissing } = releases(written, heard, matched, coverage);
   const share = matched.matching.matched / Math.max(1, Math.min(written.count, heard.on.count));
-  const status = statusFaults(timeline, heard);
+  const status = statusFaults(timeline, heard, cut.begins ? atBeginning(timeline, written, heard) : 0);
   // A player that gets every status wrong has left hardly a note where it was, and it is the song all the same.
   const isTheSong =
     written.count > 0 &&
     heard.messages > 0 &&
     ((share >= LEAST_SHARE && heard.on.count > 0) || status !== undefined);
   const notes = isTheSong
-    ? noteDifferences(written, heard.on, matched)
+    ? noteDifferences(written, heard.on, matched, coverage)
     : NoteDifferences.counted(written.count, heard.on.count, matched.matching.matched);
   const sysEx = isTheSong
     ? sysExDifferences(timeline, written, heard, matched, notes.missing + notes.added === 0)
     : NO_SYSEX_COMPARED;
-  const known = { timeline, written, heard, matched, clock, lateness, notes, offsMissing, status };
-  const causes = isTheSong ? causesOf(known, expected) : [];
+  const known = { timeline, written, heard, matched, coverage, clock, lateness, notes, offsMissing, status };
+  const isFew = coverage.unheard > 0 && heard.on.count < GRID_NOTES;
+  const causes = isTheSong ? causesOf(known, isFew ? [...expected, 'timer-tick'] : expected) : [];
   const isSame =
     isTheSong &&
     notes.length === 0 &&
@@ -94,10 +124,11 @@ export function compareMusic(
     heard.faults.count === 0;
   return {
     isTheSong,
-    verdict: isSame ? 'same' : 'differs',
+    verdict: !isSame ? 'differs' : coverage.unheard > 0 ? 'part' : 'same',
     written,
     heard,
     matched,
+    coverage,
     notes,
     state,
     sysEx,
@@ -109,6 +140,11 @@ export function compareMusic(
     hanging,
     causes,
   };
+}
+
+/** Messages that only one side has where a part begins: what was set before it, and releases of notes that were struck before. */
+function atBeginning({ columns }: Timeline, { micros }: WrittenMusic, heard: HeardMusic): number {
+  return heard.surplusOffs + firstNotBefore(columns.micros.subarray(0, columns.count), micros[0] ?? 0);
 }
 
 function notesLate(
@@ -139,14 +175,17 @@ function wireExcuse({ columns }: Timeline, written: WrittenMusic): Float64Array 
 /** As a player may send that uses no running status. */
 const WHOLE_MESSAGES: WireTraits = { ...MIDI_WIRE, runningStatus: 'device' };
 
-function releases(written: WrittenMusic, heard: HeardMusic, { matching }: MatchedMusic) {
+function releases(written: WrittenMusic, heard: HeardMusic, matched: MatchedMusic, coverage: Coverage) {
+  const { matching } = matched;
   const { on } = heard;
   const voiceOf = (note: number) => (on.channel[note]! << 7) | on.key[note]!;
-  // As many strikes of a key as the song itself never lets go are no fault, whichever of them the releases came to end.
+  // As many strikes of a key as the song itself never lets go, or not before the recording ends, are no fault, whichever of them the releases came to end.
   const mayStay = new Uint32Array(STREAMS);
   for (let note = 0; note < written.count; note += 1) {
     const found = matching.heardOf[note]!;
-    if (found >= 0 && Number.isNaN(written.offMicros[note]!)) mayStay[voiceOf(found)]! += 1;
+    if (found < 0) continue;
+    if (Number.isNaN(written.offMicros[note]!) || isOffUnheard(written, matched, coverage, note))
+      mayStay[voiceOf(found)]! += 1;
   }
   const open = new Uint32Array(STREAMS);
   for (let note = 0; note < on.count; note += 1) {

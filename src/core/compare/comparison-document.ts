@@ -17,7 +17,8 @@ export interface ComparisonDocument {
   readonly schema: typeof COMPARE_SCHEMA;
   readonly song: string;
   readonly heard: string;
-  readonly verdict: 'same' | 'differs';
+  /** `part`: the same as far as it was heard, which is not from beginning to end. */
+  readonly verdict: 'same' | 'part' | 'differs';
   /** False: so little of the song is there that it is another one. */
   readonly isTheSong: boolean;
   readonly notes: {
@@ -28,6 +29,8 @@ export interface ComparisonDocument {
     readonly added: number;
     readonly changed: number;
     readonly late: number;
+    /** Written before the recording began or after it ended: not judged. */
+    readonly unheard: number;
   };
   /** Bars of the first and last written note that was heard, 0 for none, and of all: a recording may begin late and end early. */
   readonly span: {
@@ -112,6 +115,7 @@ export function comparisonDocument(
       added: notes.added,
       changed: notes.changed,
       late: comparison.lateNotes.length,
+      unheard: comparison.coverage.unheard,
     },
     span: spanOf(timeline, comparison),
     offs: { missing: comparison.offsMissing, added: comparison.heard.surplusOffs },

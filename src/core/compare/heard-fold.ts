@@ -34,6 +34,7 @@ export class HeardFold {
   readonly #tally = new MessageTally();
   readonly #dataTally = new MessageTally();
   readonly #bursts = numbers();
+  #began = Number.NaN;
   #lastMessage = Number.NEGATIVE_INFINITY;
   #surplus = 0;
   #messages = 0;
@@ -45,6 +46,7 @@ export class HeardFold {
     if (micros - this.#lastMessage > GAP_MICROS && this.#bursts.length < MOST_NOTES)
       this.#bursts.push(micros);
     this.#lastMessage = micros;
+    if (Number.isNaN(this.#began)) this.#began = micros;
     const kind = status & 0xf0;
     if (kind === 0x90 && data2 > 0) this.#strike(status, data1, data2, micros);
     else if (kind === 0x80 || kind === 0x90) this.#release(((status & 15) << 7) | data1, micros);
@@ -66,6 +68,7 @@ export class HeardFold {
 
   /** @param micros when it ended */
   sysEx(content: Uint8Array, isCut: boolean, micros: number): void {
+    if (Number.isNaN(this.#began)) this.#began = micros;
     this.#sysEx.micros.push(micros);
     this.#sysEx.cut.push(isCut ? 1 : 0);
     this.#sysEx.message.push(this.#messages);
@@ -82,6 +85,11 @@ export class HeardFold {
     this.#fault.message.push(this.#messages);
   }
 
+  /** This is a part of a recording, whose first message came then. */
+  beganBefore(micros: number): void {
+    this.#began = micros;
+  }
+
   /** A key sounds already as this begins: its release is no surplus. @param voice channel · 128 + key */
   soundsAlready(voice: number): void {
     this.#sounding[voice]!.push(BEFORE);
@@ -96,6 +104,8 @@ export class HeardFold {
     const { micros, channel, key, velocity, offMicros, message, before } = this.#on;
     return {
       hasTimes,
+      beganMicros: this.#began,
+      lastMicros: this.#messages > 0 ? Math.max(this.#began, this.#lastMessage) : Number.NaN,
       on: {
         count: micros.length,
         micros: micros.whole(),

@@ -5,6 +5,9 @@ import type { Standstills } from './standstills.ts';
 export interface HeardMusic {
   /** False: the bytes came without times; then every time is the place of the byte at 320 µs a byte. */
   readonly hasTimes: boolean;
+  /** When the first message came and the last; NaN for none. */
+  readonly beganMicros: number;
+  readonly lastMicros: number;
   readonly on: HeardNotes;
   /** Note-offs, velocity-0 note-ons among them, that ended nothing. */
   readonly surplusOffs: number;

@@ -1,4 +1,4 @@
-import type { FaultKind } from '../midi/stream-fault.ts';
+import { Fault, type FaultKind } from '../midi/stream-fault.ts';
 import { StreamParser, SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
 
 /** On the wire (MIDI 1.0, p. 1). */
@@ -28,6 +28,8 @@ export class HeardStream {
   #isFresh = true;
   #sysEx = new Uint8Array(256);
   #sysExLength = 0;
+  /** A status byte has come, or a message somebody else read. */
+  #isBegun = false;
 
   constructor(hasTimes: boolean, sink: HeardSink) {
     this.#hasTimes = hasTimes;
@@ -59,13 +61,18 @@ export class HeardStream {
         this.#isFresh = false;
       }
       this.#parser.feed(bytes, at, at + 1);
+      this.#isBegun ||= byte >= 0x80 && byte < 0xf8;
       this.bytes += 1;
     }
   }
 
-  /** A fault that somebody else saw, as a log's remark tells it. */
+  /**
+   * A fault: the parser's, or one that somebody else saw, as a log's remark tells it. What is before the first status byte is the
+   * rest of a message in whose middle listening began.
+   */
   fault(kind: FaultKind): void {
     this.#isFresh = true;
+    if (!this.#isBegun && (kind === Fault.strayData || kind === Fault.strayEnd)) return;
     this.#sink.fault(kind, this.#micros);
   }
 

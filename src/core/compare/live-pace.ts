@@ -48,6 +48,7 @@ const MOST_TOLD = 10;
  * nearest where one was lost.
  * @param fromMicros song time at which the part begins
  * @param nowMicros recording's time until which everything is heard
+ * @param knownStart recording's time of song time 0, where it is known: then what comes before the part is passed over
  * @returns undefined while it is not known where in the song it is
  */
 export function livePace(
@@ -55,9 +56,10 @@ export function livePace(
   fromMicros: number,
   heard: HeardNotes,
   nowMicros: number,
+  knownStart?: number,
 ): LivePace | undefined {
   const first = firstNotBefore(written.micros, fromMicros);
-  const startMicros = startOf(written, first, heard);
+  const startMicros = knownStart ?? startOf(written, first, heard);
   if (startMicros === undefined) return undefined;
   const until = firstNotBefore(written.micros, nowMicros - startMicros + REACH_MICROS);
   const ours = partOf(written, first, Math.max(first, until));
@@ -69,10 +71,12 @@ export function livePace(
   const offs = new Float64Array(heard.count);
   let count = 0;
   let offMicros = 0;
+  const earliest = knownStart === undefined ? Number.NEGATIVE_INFINITY : fromMicros - EARLY_MICROS;
   for (let note = 0; note < heard.count; note += 1) {
     const stream = (heard.channel[note]! << 7) | heard.key[note]!;
-    cameOf[stream]! += 1;
     const at = heard.micros[note]! - startMicros - offMicros;
+    if (at < earliest) continue;
+    cameOf[stream]! += 1;
     const place = placeIn(ours.micros, streams.notes, next[stream]!, streams.start[stream + 1]!, at);
     if (place < 0) continue;
     const found = streams.notes[place]!;

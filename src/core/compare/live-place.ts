@@ -26,7 +26,7 @@ export interface Place {
 /** What is younger than this is not judged yet: the rest of a chord, or a late note, may be on its way. */
 export const EDGE_MICROS = 300_000;
 /** A song that was begun earlier than this is begun at its beginning. */
-export const BEGINNING_MICROS = 2_000_000;
+const BEGINNING_MICROS = 2_000_000;
 /** Matched notes that say where the song is: one alone may be a chance. */
 const TELLING_NOTES = 15;
 /** Of as many notes as were heard so many must be where they belong. */
@@ -34,6 +34,8 @@ const LEAST_SHARE = 0.6;
 /** Or of those heard, where fewer came than are written. */
 const LEAST_KNOWN = 0.75;
 const FEWEST_KNOWN = 8;
+/** Of all notes anywhere in the song. */
+const OTHER_SHARE = 0.02;
 
 /**
  * The place of what was heard where it begins at a song time: as many notes as were heard, or nearly, whatever the tempo; or
@@ -75,8 +77,23 @@ export function placeFrom(
   return isKnown || (known > 0 && statusFaults(part, heard) !== undefined) ? asLong : undefined;
 }
 
+/**
+ * The place of what was begun anywhere, not all of which is as written: a song repeats itself, so that takes many notes.
+ * @returns undefined where it does not seem to be the song
+ */
+export function placeAnywhere(
+  timeline: Timeline,
+  parts: SongParts,
+  written: WrittenMusic,
+  heard: HeardMusic,
+): Place | undefined {
+  const { share, begunMicros } = placeIn(timeline, heard, 0);
+  if (share < OTHER_SHARE) return undefined;
+  return placeFrom(parts, written, begunMicros < BEGINNING_MICROS ? 0 : begunMicros, heard);
+}
+
 /** The place of what was heard in a part of the song, or in all of it. */
-export function placeIn(timeline: Timeline, heard: HeardMusic, fromMicros: number): Place {
+function placeIn(timeline: Timeline, heard: HeardMusic, fromMicros: number): Place {
   const written = writtenMusic(timeline);
   const { on } = heard;
   const songAt = new Float64Array(on.count).fill(Number.NaN);

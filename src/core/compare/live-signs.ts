@@ -1,5 +1,5 @@
 import { keyName } from '../midi/key-names.ts';
-import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
+import type { Timeline } from '../timeline/timeline.ts';
 import { isClockKnown, LEAST_PPM } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
 import { graininessOf } from './graininess.ts';
@@ -7,7 +7,7 @@ import type { HeardMusic } from './heard-music.ts';
 import { type LivePace, livePace } from './live-pace.ts';
 import { median } from './robust-line.ts';
 import { heldUp } from './standstills.ts';
-import { wireWaits } from './wire-waits.ts';
+import { longestWaits } from './wire-waits.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** What is heard to be wrong before its cause is sure. Bars, beats and channels count from 1. */
@@ -53,28 +53,30 @@ export function lateSigns(
 export class PaceSigns {
   readonly #timeline: Timeline;
   readonly #written: WrittenMusic;
-  readonly #waits: Float64Array;
+  /** [written] Longest that each may wait for the wire. */
+  readonly waits: Float64Array;
   readonly #withinMicros: number;
 
   constructor(timeline: Timeline, written: WrittenMusic, withinMicros: number) {
     this.#timeline = timeline;
     this.#written = written;
-    this.#waits = longestWaits(timeline.columns, written);
+    this.waits = longestWaits(timeline.columns, written);
     this.#withinMicros = withinMicros;
   }
 
   /**
    * @param fromMicros song time at which begins what was heard
    * @param nowMicros recording's time until which it was
+   * @param knownStart of `livePace`
    */
-  signs(heard: HeardMusic, fromMicros: number, nowMicros: number): LiveSign[] {
-    const pace = livePace(this.#written, fromMicros, heard.on, nowMicros);
+  signs(heard: HeardMusic, fromMicros: number, nowMicros: number, knownStart?: number): LiveSign[] {
+    const pace = livePace(this.#written, fromMicros, heard.on, nowMicros, knownStart);
     if (pace === undefined) return [];
     const sign = (kind: 'overdue' | 'held') => (note: number) => ({
       kind,
       ...placeOf(this.#timeline, this.#written, note),
     });
-    const time = timeSign(this.#timeline, this.#written, this.#waits, pace, heard, this.#withinMicros);
+    const time = timeSign(this.#timeline, this.#written, this.waits, pace, heard, this.#withinMicros);
     return [
       ...pace.overdue.map(sign('overdue')),
       ...pace.unreleased.map(sign('held')),
@@ -91,18 +93,6 @@ function placeOf({ meterMap }: Timeline, { tick, channel, key }: WrittenMusic, n
     channel: channel[note]! + 1,
     note: keyName(key[note]!),
   };
-}
-
-/**
- * [written] how long a player may have to keep each note for the wire: all that is due at its moment is sent before it, in
- * the order of the file and without running status.
- */
-function longestWaits(columns: TimelineColumns, written: WrittenMusic): Float64Array {
-  const ofRow = wireWaits(columns, false);
-  for (let row = columns.count - 2; row >= 0; row -= 1) {
-    if (columns.micros[row] === columns.micros[row + 1]) ofRow[row] = Math.max(ofRow[row]!, ofRow[row + 1]!);
-  }
-  return Float64Array.from(written.row, (row) => ofRow[row]!);
 }
 
 const WINDOW_MICROS = 20_000_000;

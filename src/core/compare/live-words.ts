@@ -1,8 +1,8 @@
 import { counted, millis } from '../report/figure-text.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import type { ComparisonDocument, DifferenceLine } from './comparison-document.ts';
-import type { LiveView } from './live-comparison.ts';
 import type { LiveSign } from './live-signs.ts';
+import type { LiveView } from './live-view.ts';
 import { sysExWords } from './sysex-words.ts';
 
 /** Where the song is and how it stands, in ever fewer words for ever less room. */

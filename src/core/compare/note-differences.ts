@@ -1,4 +1,5 @@
 import { orderOf } from './ascending-order.ts';
+import type { Coverage } from './coverage.ts';
 import type { HeardNotes } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
 import { isOtherVelocity } from './unexplained-notes.ts';
@@ -76,9 +77,10 @@ export function noteDifferences(
   written: WrittenMusic,
   heard: HeardNotes,
   { matching, expected }: MatchedMusic,
+  { isUnheard }: Coverage,
 ): NoteDifferences {
   const { heardOf, writtenOf } = matching;
-  const lost = unmatched(heardOf);
+  const lost = unmatched(heardOf).filter((note) => isUnheard[note] === 0);
   const extra = unmatched(writtenOf);
   const { partner, what, taken, pairs } = pairChanged(lost, extra, written, heard, expected);
   const isOther = (note: number) => isOtherVelocity(written, heard, heardOf, note);

@@ -38,6 +38,8 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
   const { fromBar, toBar, firstBar, lastBar } = document.span;
   if (fromBar > firstBar || toBar < lastBar)
     row('', `heard: bars ${fromBar} to ${toBar} of ${firstBar} to ${lastBar}`);
+  if (notes.unheard > 0)
+    row('', `${counted(notes.unheard, 'note')} before the recording begins or after it ends: not judged`);
   if (offs.missing > 0) row('releases', `${offs.missing} did not come`);
   for (const one of document.state.slice(0, 4)) {
     const got = one.heard === null ? 'not set' : String(one.heard);
@@ -80,6 +82,7 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
 function verdictLine({ isTheSong, verdict, notes }: ComparisonDocument): string {
   if (!isTheSong)
     return `This is not the song: of ${notes.song} notes written and ${notes.heard} heard ${notes.matched} could be one.`;
+  if (verdict === 'part') return 'The music as written, as far as it was heard: that is not all of it.';
   return verdict === 'same' ? 'Same: the music as written.' : 'Differs.';
 }
 
@@ -111,7 +114,7 @@ function standstillsWords({ count, longestMicros, notes }: ComparisonDocument['s
 
 function causeLines({ causes, verdict }: ComparisonDocument, width: number): string[] {
   if (causes.length === 0) {
-    return verdict === 'same' ? [] : ['Why: that cannot be told from this recording.'];
+    return verdict !== 'differs' ? [] : ['Why: that cannot be told from this recording.'];
   }
   const lines = ['Why:'];
   for (const { text, evidence, look } of causes.slice(0, MOST_CAUSES)) {

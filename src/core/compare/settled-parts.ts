@@ -10,7 +10,16 @@ type Cause = ComparisonDocument['causes'][number];
 type State = ComparisonDocument['state'][number];
 type Hanging = ComparisonDocument['hanging'][number];
 
-const NO_NOTES: Counts = { song: 0, heard: 0, matched: 0, missing: 0, added: 0, changed: 0, late: 0 };
+const NO_NOTES: Counts = {
+  song: 0,
+  heard: 0,
+  matched: 0,
+  missing: 0,
+  added: 0,
+  changed: 0,
+  late: 0,
+  unheard: 0,
+};
 
 /**
  * Parts of a recording that are judged for good: their counts, causes and first differences, which take no more room however
@@ -82,7 +91,7 @@ export class SettledParts {
     const faults = sumOfCounts(this.#faults, part.faults);
     const sysEx = sumOfSysEx(this.#sysEx, part.sysEx);
     const isSame =
-      part.verdict === 'same' &&
+      part.verdict !== 'differs' &&
       notes.missing + notes.added + notes.changed + notes.late + offs.missing + state.size + hanging.size ===
         0 &&
       causes.size + sysEx.differences.length === 0 &&
@@ -90,7 +99,7 @@ export class SettledParts {
     return {
       ...part,
       parts: this.parts + 1,
-      verdict: isSame ? 'same' : 'differs',
+      verdict: !isSame ? 'differs' : notes.unheard > 0 ? 'part' : 'same',
       isTheSong: part.isTheSong || notes.matched > LEAST_SHARE * Math.min(notes.song, notes.heard),
       notes,
       offs,

@@ -1,4 +1,5 @@
 import type { Timeline } from '../timeline/timeline.ts';
+import type { Coverage } from './coverage.ts';
 import type { HeardMusic } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
 import type { WrittenMusic } from './written-music.ts';
@@ -33,9 +34,9 @@ export function stateDifferences(
   { columns }: Timeline,
   written: WrittenMusic,
   heard: HeardMusic,
-  matched: MatchedMusic,
+  { matching, line }: MatchedMusic,
+  { setFromMicros }: Coverage,
 ): StateDifference[] {
-  const { matching, line } = matched;
   const ours = tracks();
   for (let row = 0; row < columns.count; row += 1) {
     put(ours, columns.micros[row]!, columns.status[row]!, columns.data1[row]!, columns.data2[row]!);
@@ -45,7 +46,6 @@ export function stateDifferences(
   for (let n = 0; n < state.count; n += 1) {
     put(theirs, state.micros[n]!, state.status[n]!, state.data1[n]!, state.data2[n]!);
   }
-  const wasHeard = listenedTo(written, heard, matched);
   const found: StateDifference[] = [];
   for (let channel = 0; channel < 16; channel += 1) {
     const notes: number[] = [];
@@ -65,8 +65,11 @@ export function stateDifferences(
         const wanted = lastBefore(song, at);
         // Not set before the note, neither here nor there: what holds then is the instrument's own matter.
         if (wanted === undefined || got === wanted) continue;
-        if (got === undefined && song.at[0]! > at - slack) continue;
-        if (got === undefined && !wasHeard(song.at[firstAfter(song.at, at) - 1]!)) continue;
+        if (got === undefined) {
+          const last = firstAfter(song.at, at - slack) - 1;
+          // Not set long enough before it, or before anybody listened.
+          if (last < 0 || song.at[last]! < setFromMicros) continue;
+        }
         if (valuesWithin(song, at - slack, at + slack).includes(got as number)) continue;
         count += 1;
         first ??= { note, written: wanted, heard: got };
@@ -84,29 +87,6 @@ export function stateDifferences(
     }
   }
   return found;
-}
-
-/** Whoever listens so long before something is due was there when it came. */
-export const THERE_BEFORE_MICROS = 500_000;
-
-/**
- * Whether the recording runs already when something written for a song time was to come, going by the first note that was
- * heard: what was set before, nobody has heard. Where there are no times, all of the song's beginning is taken to be in it.
- */
-function listenedTo(
-  written: WrittenMusic,
-  heard: HeardMusic,
-  { law, line, matching }: MatchedMusic,
-): (songMicros: number) => boolean {
-  const first = matching.heardOf.findIndex((other) => other >= 0);
-  if (first < 0) return () => false;
-  const due = written.micros[first]!;
-  if (!heard.hasTimes || law === 'no-timing')
-    return (songMicros) => written.moment[first] === 0 || songMicros > due;
-  const came = heard.on.micros[matching.heardOf[first]!]!;
-  const rate = Math.max(0.5, Math.min(2, line.rate || 1));
-  const begins = Math.min(THERE_BEFORE_MICROS, (heard.bursts[0] ?? came) - SLACK_MICROS);
-  return (songMicros) => came - rate * (due - songMicros) >= begins;
 }
 
 function tracks(): Track[] {

@@ -1,9 +1,9 @@
 import { classifySysEx } from '../midi/universal-sysex.ts';
 import { replacedClass } from '../schedule/sysex-catalogue.ts';
 import type { Timeline } from '../timeline/timeline.ts';
+import { THERE_BEFORE_MICROS } from './coverage.ts';
 import { bytesOfSysEx, type HeardMusic, type HeardSysEx } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
-import { THERE_BEFORE_MICROS } from './state-differences.ts';
 import { likestSysEx, pairEqualSysEx, type SysExPairs } from './sysex-pairs.ts';
 import { type SysExPlace, SysExPlaces } from './sysex-places.ts';
 import type { WrittenMusic } from './written-music.ts';

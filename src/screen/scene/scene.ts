@@ -1,4 +1,4 @@
-import type { LiveView } from '../../core/compare/live-comparison.ts';
+import type { LiveView } from '../../core/compare/live-view.ts';
 import type { ListenState } from '../../core/observe/listen-state.ts';
 import type { ObservedState } from '../../core/observe/observed-state.ts';
 import type { StuckNote } from '../../core/observe/stuck-notes.ts';

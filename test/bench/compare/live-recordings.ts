@@ -11,6 +11,7 @@ import { PLAYER_FAULTS, type PlayerFault, playHomeBuilt } from '../../support/ho
 import type { PackageSong } from '../../support/package-songs.ts';
 import type { Goal } from '../goal-line.ts';
 import { printTable } from '../print-table.ts';
+import { joinedRecordings } from './joined-recordings.ts';
 import { quantile } from './quantile.ts';
 import { withSysEx } from './song-with-sysex.ts';
 
@@ -135,7 +136,8 @@ export function liveRecordings(songs: readonly PackageSong[]) {
       },
     ]),
   ];
-  return { watched, goals };
+  const joined = joinedRecordings(songs);
+  return { watched, joined: joined.joined, goals: [...goals, ...joined.goals] };
 }
 
 const percent = (seconds: readonly number[], most: number): number =>

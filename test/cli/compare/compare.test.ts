@@ -22,7 +22,7 @@ const SCHEMA = z.strictObject({
   schema: z.literal('wirepit-compare/1'),
   song: z.string(),
   heard: z.string(),
-  verdict: z.enum(['same', 'differs']),
+  verdict: z.enum(['same', 'part', 'differs']),
   isTheSong: z.boolean(),
   notes: z.strictObject({
     song: z.int(),
@@ -32,6 +32,7 @@ const SCHEMA = z.strictObject({
     added: z.int(),
     changed: z.int(),
     late: z.int(),
+    unheard: z.int(),
   }),
   span: z.strictObject({ fromBar: z.int(), toBar: z.int(), firstBar: z.int(), lastBar: z.int() }),
   offs: z.strictObject({ missing: z.int(), added: z.int() }),
@@ -260,7 +261,7 @@ test('a recording that ends early: how far it goes, no bytes lost, and a clock t
   writeFileSync(path, whole.slice(0, 40).join('\n'));
   const { document, code } = await compare(path);
   expect(code).toBe(1);
-  expect(document).toMatchObject({ verdict: 'differs', causes: [], span: { fromBar: 1 } });
+  expect(document).toMatchObject({ verdict: 'part', causes: [], bars: [], span: { fromBar: 1 } });
   expect(document.clock.ppm).toBeNull();
   const { stdout } = await answerOf(['compare', SONG, path]);
   expect(stdout).toMatch(/^ +heard: bars 1 to \d of 1 to 2\d$/m);

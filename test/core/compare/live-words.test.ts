@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { ComparisonDocument, DifferenceLine } from '../../../src/core/compare/comparison-document.ts';
-import type { LiveView } from '../../../src/core/compare/live-comparison.ts';
 import type { LiveSign } from '../../../src/core/compare/live-signs.ts';
+import type { LiveView } from '../../../src/core/compare/live-view.ts';
 import { differenceWords, LiveNews, liveWords } from '../../../src/core/compare/live-words.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { LiveView } from '../../../src/core/compare/live-comparison.ts';
+import type { LiveView } from '../../../src/core/compare/live-view.ts';
 import { Follow } from '../../../src/core/follow/follow-state.ts';
 import { GENERAL_MIDI } from '../../../src/core/instrument/general-midi-instrument.ts';
 import type { Instrument } from '../../../src/core/instrument/instrument.ts';

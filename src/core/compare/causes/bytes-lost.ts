@@ -6,7 +6,7 @@ import type { Evidence } from './evidence.ts';
 const APART_MESSAGES = 12;
 
 /** Messages that are broken or missing here and there, without a rule that names anything else. */
-export function bytesLost({ written, heard, matched, notes }: Evidence): string | undefined {
+export function bytesLost({ written, heard, matched, notes, coverage }: Evidence): string | undefined {
   const marked = counts();
   const { faults } = heard;
   for (let n = 0; n < faults.count; n += 1) {
@@ -22,9 +22,10 @@ export function bytesLost({ written, heard, matched, notes }: Evidence): string 
   const last = heardOf.findLastIndex(isHeard);
   for (let note = Math.max(0, heardOf.findIndex(isHeard)); note <= last; note += 1) {
     if (heardOf[note]! >= 0) before = heard.on.message[heardOf[note]!]!;
-    else marked.push(before);
+    else if (coverage.isUnheard[note] === 0) marked.push(before);
   }
-  if (2 * inAbsentTracks(written, heardOf, last) > notes.missing && faults.count === 0) return undefined;
+  if (2 * inAbsentTracks(written, heardOf, coverage.isUnheard, last) > notes.missing && faults.count === 0)
+    return undefined;
   for (const one of notes) if (one.kind !== 'missing') marked.push(heard.on.message[one.heard]!);
   if (marked.length === 0) return undefined;
   const marks = marked.whole().sort();
@@ -35,9 +36,15 @@ export function bytesLost({ written, heard, matched, notes }: Evidence): string 
 }
 
 /** Written notes, up to the last that was heard, of tracks of which none was heard: those were not sent. */
-function inAbsentTracks({ track }: Evidence['written'], heardOf: Int32Array, last: number): number {
+function inAbsentTracks(
+  { track }: Evidence['written'],
+  heardOf: Int32Array,
+  isUnheard: Uint8Array,
+  last: number,
+): number {
   const tracks = new Map<number, { notes: number; heard: number }>();
   for (let note = 0; note <= last; note += 1) {
+    if (isUnheard[note] === 1) continue;
     const one = tracks.get(track[note]!) ?? { notes: 0, heard: 0 };
     tracks.set(track[note]!, one);
     one.notes += 1;

@@ -1,5 +1,6 @@
 import type { Timeline } from '../../timeline/timeline.ts';
 import type { ClockFit } from '../clock-fit.ts';
+import type { Coverage } from '../coverage.ts';
 import type { HeardMusic } from '../heard-music.ts';
 import type { Lateness } from '../lateness.ts';
 import type { MatchedMusic } from '../match-music.ts';
@@ -13,6 +14,7 @@ export interface Evidence {
   readonly written: WrittenMusic;
   readonly heard: HeardMusic;
   readonly matched: MatchedMusic;
+  readonly coverage: Coverage;
   readonly clock: ClockFit;
   readonly lateness: Lateness;
   readonly notes: NoteDifferences;

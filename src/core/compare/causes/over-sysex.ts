@@ -8,7 +8,7 @@ const REACH = 3;
  * What follows a SysEx is lost until the next status byte: the player left the status out, which SysEx has cancelled
  * (MIDI 1.0, p. A-2). Seen by stray data bytes behind SysEx, or by notes that are missing right behind it.
  */
-export function overSysEx({ heard, written, timeline, matched }: Evidence): string | undefined {
+export function overSysEx({ heard, written, timeline, matched, coverage }: Evidence): string | undefined {
   const after = new Set<number>();
   for (const message of heard.sysEx.message) after.add(message + 1);
   if (after.size === 0) return undefined;
@@ -39,7 +39,7 @@ export function overSysEx({ heard, written, timeline, matched }: Evidence): stri
   let lost = 0;
   let lostAfter = 0;
   for (let note = 0; note < written.count; note += 1) {
-    if (matched.matching.heardOf[note]! >= 0) continue;
+    if (matched.matching.heardOf[note]! >= 0 || coverage.isUnheard[note] === 1) continue;
     lost += 1;
     const row = written.row[note]!;
     for (let before = row - 1; before >= Math.max(0, row - REACH); before -= 1) {

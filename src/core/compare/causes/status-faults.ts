@@ -19,8 +19,9 @@ const SEEN = 0.003;
  * Judged by the messages' own bytes, without times: whether what came is the song less all events whose status the
  * file may leave out (the reader does not know running status), or the song's data bytes under other statuses (it keeps one
  * status for all tracks).
+ * @param unheard so many messages may be there on one side alone, since listening began in mid-song
  */
-export function statusFaults({ columns }: Timeline, heard: HeardMusic): StatusFault | undefined {
+export function statusFaults({ columns }: Timeline, heard: HeardMusic, unheard = 0): StatusFault | undefined {
   const all = new MessageTally();
   const own = new MessageTally();
   const data = new MessageTally();
@@ -70,7 +71,7 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic): StatusFa
   if (
     tracks > 1 &&
     sameData > NEARLY_ALL * data.count &&
-    moved >= FEWEST &&
+    moved >= FEWEST + unheard &&
     moved > SEEN * data.count &&
     moved > 5 * heard.faults.count
   ) {

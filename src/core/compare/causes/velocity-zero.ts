@@ -1,3 +1,4 @@
+import { isOffUnheard } from '../coverage.ts';
 import { noteStreams, STREAMS } from '../note-streams.ts';
 import type { Evidence } from './evidence.ts';
 
@@ -5,13 +6,14 @@ const FEWEST = 3;
 const NEAR_MICROS = 40_000;
 
 /** Note-offs written as note-ons with velocity 0 do not come, or come as notes, while the others do. */
-export function velocityZero({ written, heard, matched }: Evidence): string | undefined {
+export function velocityZero({ written, heard, matched, coverage }: Evidence): string | undefined {
   const { heardOf } = matched.matching;
   const { on } = heard;
   const count = { zero: 0, zeroLost: 0, plain: 0, plainLost: 0 };
   for (let note = 0; note < written.count; note += 1) {
     const found = heardOf[note]!;
     if (found < 0 || Number.isNaN(written.offMicros[note]!)) continue;
+    if (Number.isNaN(on.offMicros[found]!) && isOffUnheard(written, matched, coverage, note)) continue;
     const isLost = lostRelease(
       on.offMicros[found]!,
       on.micros[found]!,

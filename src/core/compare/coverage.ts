@@ -1,0 +1,113 @@
+import type { HeardMusic } from './heard-music.ts';
+import type { MatchedMusic } from './match-music.ts';
+import type { WrittenMusic } from './written-music.ts';
+
+/** Which part of the song a recording says anything about: it may begin late and end early. */
+export interface Coverage {
+  /** [written] 1: it was not heard, and nobody listened when it was due. */
+  readonly isUnheard: Uint8Array;
+  readonly unheard: number;
+  /** Song time from which on what the player sets was heard. */
+  readonly setFromMicros: number;
+  /** Time, under the law, from which on nobody listened; infinity where the song was heard to its end. */
+  readonly untilMicros: number;
+}
+
+/** Who missed less of the song's beginning, though he listened before it, has missed notes. */
+const BEGINNING_MICROS = 2_000_000;
+/** A note may be stamped so much later than it is expected, and one that waited for the wire. */
+const SLACK_MICROS = 30_000;
+/** Two sums of one time. */
+const SAME_MICROS = 1;
+/** The clock of a recording that somebody cut begins with its first message. */
+const CUT_MICROS = 1000;
+/** What comes so long behind a note that is missing shows that there was a listener. */
+const LONGEST_WAIT_MICROS = 1_000_000;
+/** The recording's clock and the first message begin together: when listening began is not known. */
+const TOGETHER_MICROS = 40_000;
+/** Whoever listens so long before something is due was there when it came. */
+export const THERE_BEFORE_MICROS = 500_000;
+
+/** Where the song is only a part of it. */
+export interface Cut {
+  /** The listener came in in mid-song; and with this very part of it. */
+  readonly isLate: boolean;
+  readonly begins: boolean;
+  /** All up to its end should have come. */
+  readonly ends: boolean;
+}
+
+export const UNCUT: Cut = { isLate: false, begins: false, ends: false };
+
+/**
+ * Listening begins with the recording's clock, or, where more of the song's beginning is missing, with the first message: a
+ * cable was plugged in late. It ends with the last message.
+ * @param cut the song itself is cut where hearing began, or ended
+ */
+export function coverageOf(
+  written: WrittenMusic,
+  heard: HeardMusic,
+  matched: MatchedMusic,
+  cut: Cut,
+): Coverage {
+  const { matching, expected, times } = matched;
+  const isUnheard = new Uint8Array(written.count);
+  const first = matching.heardOf.findIndex((found) => found >= 0);
+  if (first < 0) return { isUnheard, unheard: 0, setFromMicros: -Infinity, untilMicros: Infinity };
+  const isTimed = heard.hasTimes && matched.law !== 'no-timing';
+  const slack = isTimed ? SLACK_MICROS : 0;
+  const isJoined = cut.isLate || written.micros[first]! - written.micros[0]! > BEGINNING_MICROS;
+  const fromMicros = isJoined ? heard.beganMicros : Math.min(0, heard.beganMicros);
+  const untilMicros = cut.ends ? Infinity : lastHeard(written, heard, matched);
+  let unheard = 0;
+  let isLate = isJoined;
+  for (let note = 0; note < written.count; note += 1) {
+    if (matching.heardOf[note]! >= 0) continue;
+    const isBefore = expected[note]! < fromMicros + slack;
+    const isBehind =
+      times[note]! >= untilMicros - SAME_MICROS && expected[note]! > heard.lastMicros - LONGEST_WAIT_MICROS;
+    if (!isBefore && !isBehind) continue;
+    isUnheard[note] = 1;
+    unheard += 1;
+    isLate ||= isBefore;
+  }
+  const at = heard.on.micros[matching.heardOf[first]!]!;
+  const here = isTimed
+    ? written.micros[first]! - (at - fromMicros) / (matched.line.rate || 1)
+    : written.micros[first]!;
+  // From the song's first note on, and when listening began is not known: then the player is asked for what is set before it.
+  const isFirst = !isLate && at === heard.beganMicros && at - fromMicros < CUT_MICROS;
+  if (isFirst || !isTimed)
+    return { isUnheard, unheard, setFromMicros: isLate ? here : -Infinity, untilMicros };
+  return {
+    isUnheard,
+    unheard,
+    setFromMicros: isLate ? here + TOGETHER_MICROS : here - TOGETHER_MICROS,
+    untilMicros,
+  };
+}
+
+/** A note's release is written behind the recording's end. */
+export function isOffUnheard(
+  { micros, offMicros }: WrittenMusic,
+  { times }: MatchedMusic,
+  { untilMicros }: Coverage,
+  note: number,
+): boolean {
+  return times[note]! + offMicros[note]! - micros[note]! >= untilMicros - SAME_MICROS;
+}
+
+/** Time, under the law, of the last note or release that was heard; infinity where that is of the song's last note. */
+function lastHeard(written: WrittenMusic, { on }: HeardMusic, { matching, times }: MatchedMusic): number {
+  let last = Number.NEGATIVE_INFINITY;
+  let end = Number.NEGATIVE_INFINITY;
+  for (let note = 0; note < written.count; note += 1) {
+    end = Math.max(end, times[note]!);
+    const found = matching.heardOf[note]!;
+    if (found < 0) continue;
+    last = Math.max(last, times[note]!);
+    const off = times[note]! + written.offMicros[note]! - written.micros[note]!;
+    if (!Number.isNaN(on.offMicros[found]!) && off > last) last = off;
+  }
+  return last >= end - SAME_MICROS ? Number.POSITIVE_INFINITY : last;
+}

@@ -1,0 +1,184 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import type { TimedChunk } from '../../../src/core/capture/byte-dump.ts';
+import { compareMusic } from '../../../src/core/compare/compare-music.ts';
+import { compareRecording } from '../../../src/core/compare/compare-recording.ts';
+import type { ComparisonDocument } from '../../../src/core/compare/comparison-document.ts';
+import { heardFromBytes, heardFromChunks } from '../../../src/core/compare/hear.ts';
+import { LiveComparison } from '../../../src/core/compare/live-comparison.ts';
+import { LiveNews } from '../../../src/core/compare/live-words.ts';
+import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
+import { readSong } from '../../../src/core/smf/read-song.ts';
+import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
+import type { Timeline } from '../../../src/core/timeline/timeline.ts';
+import { type PlayerFault, playHomeBuilt } from '../../support/home-built-player.ts';
+import { joinedAt, repeated } from '../../support/joined-recording.ts';
+import { npmSongs } from '../../support/package-songs.ts';
+import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
+import { compareSong } from './compare-songs.ts';
+
+const SONG = buildTimeline(readSong(compareSong()));
+const NAMES = { song: 'song.mid', heard: 'stdin', faults: FAULT_NAMES };
+
+/** The lines written while a recording comes in, as often looked at as the program does, and the page at its end. */
+function watched(chunks: readonly TimedChunk[], song: Timeline = SONG) {
+  const live = new LiveComparison(song, NAMES);
+  const news = new LiveNews();
+  const lines: string[] = [];
+  let next = 250_000;
+  for (const { micros, bytes } of chunks) {
+    for (; micros > next; next += 250_000) lines.push(...news.take(live.look()));
+    live.feed(bytes, micros);
+  }
+  for (let n = 0; n < 4; n += 1) lines.push(...news.take(live.look()));
+  return { lines, page: live.whole() };
+}
+
+const NOTHING = { missing: 0, added: 0, changed: 0, late: 0 };
+
+function expectSound({ lines, page }: { lines: string[]; page: ComparisonDocument }): void {
+  expect(lines).toEqual([]);
+  expect(page).toMatchObject({
+    notes: NOTHING,
+    offs: { missing: 0 },
+    state: [],
+    faults: {},
+    causes: [],
+    hanging: [],
+  });
+  expect(page.verdict).not.toBe('differs');
+}
+
+const played = (faults: readonly PlayerFault[], seed: number, song = SONG) =>
+  playHomeBuilt(song, faults, seed).chunks;
+const seconds = (chunks: readonly TimedChunk[], some: number) =>
+  chunks.filter(({ micros }) => micros < chunks[0]!.micros + some * 1e6);
+
+/** A verse of eight notes, so often, of which only the last is followed by something else; a volume is set before some of them. */
+function verses(count: number, volumes: readonly (number | undefined)[]): Timeline {
+  const verse = (volume: number | undefined): DeltaEvent[] => [
+    ...(volume === undefined ? [] : [[0, [0xb0, 7, volume]] as DeltaEvent]),
+    ...[60, 64, 67, 72, 71, 67, 64, 62].flatMap((key): DeltaEvent[] => [
+      [24, [0x90, key, 80]],
+      [24, [0x80, key, 64]],
+    ]),
+  ];
+  const end: DeltaEvent[] = Array.from({ length: 12 }, (_, n): DeltaEvent[] => [
+    [24, [0x90, 40 + n, 80]],
+    [24, [0x80, 40 + n, 64]],
+  ]).flat();
+  const all = Array.from({ length: count }, (_, n) => verse(volumes[n])).flat();
+  return buildTimeline(readSong(songBytes([[[0, [0xc0, 4]], ...all, ...end]], { division: 96 })));
+}
+
+describe('a sound player whom the listener joins in mid-song', () => {
+  test('is never accused, wherever that is, in the middle of a message too, and however soon the recording ends', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 0, max: 0.98, noNaN: true }),
+        fc.boolean(),
+        fc.integer({ min: 1, max: 12 }),
+        fc.nat(20),
+        (share, isTorn, length, seed) => {
+          const heard = seconds(joinedAt(played(['none'], seed), share, isTorn), length);
+          // With fewer nobody knows where in the song they are.
+          fc.pre(heardFromChunks(heard).on.count >= 4);
+          expectSound(watched(heard));
+        },
+      ),
+      { numRuns: 12 },
+    );
+  });
+
+  test('real songs too', () => {
+    for (const { bytes } of npmSongs().slice(4)) {
+      const song = buildTimeline(readSong(bytes));
+      for (const share of [0.1, 0.5])
+        expectSound(watched(seconds(joinedAt(played(['none'], 3, song), share, true), 6), song));
+    }
+  });
+
+  test('who listened to silence before, because the cable was not plugged in, is no other listener', () => {
+    const late = joinedAt(played(['none'], 4), 0.4).map((one) => ({ ...one, micros: one.micros + 9e6 }));
+    expectSound(watched(seconds(late, 8)));
+  });
+
+  test('in a verse like others it may be any of them, until it is seen which', () => {
+    const song = verses(4, [100, undefined, 90, 80]);
+    const chunks = played(['none'], 1, song);
+    for (const verse of [1, 2, 3]) {
+      const share = (verse * 8 + 1) / (4 * 8 + 12);
+      expectSound(watched(joinedAt(chunks, share), song));
+    }
+  });
+
+  test('and who plays the song again and again: each time is judged by itself', () => {
+    const chunks = played(['none'], 2);
+    const { lines, page } = watched(repeated(joinedAt(chunks, 0.8, true), [chunks, seconds(chunks, 6)]));
+    expectSound({ lines, page });
+    expect(page).toMatchObject({ verdict: 'same', parts: 3 });
+    expect(page.notes.heard).toBe(page.notes.matched);
+  });
+});
+
+describe('the page', () => {
+  test('says how much was not heard, and that what was is as written', () => {
+    const heard = heardFromChunks(seconds(joinedAt(played(['none'], 5), 0.3), 10));
+    const { verdict, notes, span } = compareRecording(SONG, heard, NAMES, { withinMicros: 20_000 });
+    expect(verdict).toBe('part');
+    expect(notes.heard).toBe(notes.matched);
+    expect(notes.song).toBe(notes.matched + notes.unheard);
+    expect(span.fromBar).toBeGreaterThan(span.firstBar);
+    expect(span.toBar).toBeLessThan(span.lastBar);
+  });
+
+  test('what `listen` says at the end is what `compare` says of the record, in a loop as well', () => {
+    const chunks = played(['none'], 2);
+    const loop = repeated(joinedAt(chunks, 0.8), [chunks]);
+    expect(watched(loop).page).toEqual(
+      compareRecording(SONG, heardFromChunks(loop), NAMES, { withinMicros: 20_000 }),
+    );
+  });
+});
+
+describe('whoever listens from the beginning', () => {
+  const whole = played(['none'], 6);
+  const isOn = ({ bytes }: TimedChunk) => (bytes[0]! & 0xf0) === 0x90 && bytes.length === 3 && bytes[2]! > 0;
+  const judged = (chunks: readonly TimedChunk[]) => compareMusic(SONG, heardFromChunks(chunks));
+
+  test('is told of the first note that did not come', () => {
+    const first = whole.findIndex(isOn);
+    expect(judged(whole.filter((_, n) => n !== first)).notes.missing).toBeGreaterThan(0);
+  });
+
+  test('is told of a program that was never set', () => {
+    const without = whole.filter(({ bytes }) => (bytes[0]! & 0xf0) !== 0xc0);
+    const wanted = [
+      { what: 'program', heard: undefined },
+      { what: 'program', heard: undefined },
+    ];
+    expect(judged(without).state).toMatchObject(wanted);
+    // The same where the recording was cut, so that its clock begins with the first note.
+    const cut = without.filter(isOn);
+    const began = cut[0]!.micros;
+    expect(judged(cut.map((one) => ({ ...one, micros: one.micros - began }))).state).toMatchObject(wanted);
+  });
+});
+
+test('data bytes before the first status are the rest of a message, and no fault; behind it they are one', () => {
+  const kinds = (bytes: number[]) => heardFromBytes(Uint8Array.from(bytes)).faults.count;
+  expect(kinds([60, 80, 62, 80, 0x90, 60, 80])).toBe(0);
+  expect(kinds([1, 2, 0xf7, 0x90, 60, 80])).toBe(0);
+  expect(kinds([0xf8, 60, 0x90, 60, 80])).toBe(0);
+  expect(kinds([0xf0, 1, 0xf7, 60, 80])).toBe(2);
+  expect(kinds([0x90, 60, 80, 0xf7])).toBe(1);
+});
+
+test.each<[PlayerFault, RegExp]>([
+  ['velocity-zero', /not let go/],
+  ['bytes-lost', / missing| added| changed|overdue/],
+  ['slow-chords', /within chords/],
+])('%s is told though the listener came late', (fault, wanted) => {
+  const { lines } = watched(seconds(joinedAt(played([fault], 2), 0.3), 20));
+  expect(lines.join('\n')).toMatch(wanted);
+});
