@@ -44,6 +44,11 @@ export class CarriedState implements HeardSink {
 
   fault(_kind: FaultKind, _micros: number): void {}
 
+  /** What comes next is no more of what came behind the last note. */
+  forgetSysEx(): void {
+    this.#sysEx.length = 0;
+  }
+
   /** Tells it to one who begins here. */
   begin(fold: HeardFold): void {
     if (!Number.isNaN(this.#began)) fold.beganBefore(this.#began);

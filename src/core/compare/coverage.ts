@@ -23,8 +23,9 @@ const SAME_MICROS = 1;
 const CUT_MICROS = 1000;
 /** What comes so long behind a note that is missing shows that there was a listener. */
 const LONGEST_WAIT_MICROS = 1_000_000;
-/** The recording's clock and the first message begin together: when listening began is not known. */
-const TOGETHER_MICROS = 40_000;
+/** A setting that was due so much before listening began may have been heard, and so much behind it may not. */
+const JUST_BEFORE_MICROS = 3000;
+const JUST_BEHIND_MICROS = 40_000;
 /** Whoever listens so long before something is due was there when it came. */
 export const THERE_BEFORE_MICROS = 500_000;
 
@@ -82,7 +83,7 @@ export function coverageOf(
   return {
     isUnheard,
     unheard,
-    setFromMicros: isLate ? here + TOGETHER_MICROS : here - TOGETHER_MICROS,
+    setFromMicros: isLate ? here + JUST_BEHIND_MICROS : here - JUST_BEFORE_MICROS,
     untilMicros,
   };
 }

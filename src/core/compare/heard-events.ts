@@ -36,12 +36,6 @@ export class HeardEvents implements HeardSink {
     return this.#micros.get(place);
   }
 
-  /** @param place of an event that is not forgotten */
-  isRelease(place: number): boolean {
-    const status = this.#status.get(place);
-    return (status & 0xf0) === 0x80 || ((status & 0xf0) === 0x90 && this.#data2.get(place) === 0);
-  }
-
   message(status: number, data1: number, data2: number, micros: number): void {
     this.#micros.push(micros);
     this.#status.push(status);

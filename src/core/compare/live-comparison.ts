@@ -19,8 +19,7 @@ import type { SongPlace } from './song-places.ts';
 import { standstillCounts } from './standstills.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
-/** Notes from which on they can be of another song. */
-const ENOUGH_NOTES = 24;
+const ENOUGH_NOTES = 24; // to be of another song
 /** A few bars of even notes look like a grid: that is judged of what is settled, and at the end. */
 const NOT_YET: readonly CauseCode[] = ['timer-tick'];
 const SETTLED_NOTES = 300;
@@ -78,7 +77,6 @@ export class LiveComparison {
     this.#heard.stoodStill(fromMicros, toMicros);
   }
 
-  /** Messages that are kept. */
   get heldMessages(): number {
     return this.#heard.held;
   }
@@ -89,7 +87,7 @@ export class LiveComparison {
     let places = this.#possible(heard);
     const over = overAt(places);
     if (over >= 0) {
-      const end = this.#heard.beginningOf(heard.on, over);
+      const end = this.#heard.firstAfter(this.#beginning.places.beginsAgainMicros(heard.on, over));
       if (isBegunAgain(this.#beginning.places, this.#written, heard.on, over, this.#heard.lastMicros)) {
         if (!this.#beginning.isSure) this.#begin(places[0]!);
         this.#endPass(end);
@@ -182,9 +180,12 @@ export class LiveComparison {
   #endPass(end: number): void {
     const rest = this.#parts.part(this.#fromMicros, Number.POSITIVE_INFINITY);
     const { document } = this.#judge(rest, this.#heard.rest(end), { ...this.#cut, ends: false }, NOT_YET);
-    const sure = document.causes.filter(({ code }) => this.#causes.isSeen(code));
-    this.#settled.add(document, sure);
+    this.#settled.add(
+      document,
+      document.causes.filter(({ code }) => this.#causes.isSeen(code)),
+    );
     this.#heard.settle(end, this.#limits.keptMessages);
+    this.#heard.startOver();
     this.#beginning.startOver();
     this.#joined = undefined;
     this.#isLate = false;

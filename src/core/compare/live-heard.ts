@@ -1,7 +1,7 @@
 import { CarriedState } from './carried-state.ts';
 import { HeardEvents } from './heard-events.ts';
 import { HeardFold } from './heard-fold.ts';
-import type { HeardMusic, HeardNotes } from './heard-music.ts';
+import type { HeardMusic } from './heard-music.ts';
 import { HeardStream } from './heard-stream.ts';
 import { StandstillList, type Standstills } from './standstills.ts';
 
@@ -106,15 +106,9 @@ export class LiveHeard {
     return this.#from + (this.unsettled >> 1);
   }
 
-  /** The message of a note heard, or, where the player sets something before it, the first of those. */
-  beginningOf(on: HeardNotes, note: number): number {
-    const before = on.micros[note - 1] ?? Number.NEGATIVE_INFINITY;
-    let place = this.firstAfter(on.micros[note]!);
-    while (place > this.#from && this.#events.microsAt(place - 1) >= on.micros[note]!) place -= 1;
-    for (; place > this.#from && this.#events.microsAt(place - 1) > before; place -= 1) {
-      if (this.#events.isRelease(place - 1)) break;
-    }
-    return place;
+  /** The song is over: it owes nothing to the next. */
+  startOver(): void {
+    this.#carried.forgetSysEx();
   }
 
   /** What is before a message is settled. @param keptMessages so many are kept all the same */

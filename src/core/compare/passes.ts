@@ -36,18 +36,12 @@ export function passesOf(places: SongPlaces, written: WrittenMusic, heard: Heard
     const found = places.find(on, from, heard.lastMicros);
     const over = overAt(found);
     if (over < 0 || !isBegunAgain(places, written, on, over, heard.lastMicros)) break;
-    const cut = beginningOf(heard, over);
+    const cut = places.beginsAgainMicros(on, over);
     passes.push(between(heard, from, over, rest.beganMicros, cut));
     rest = between(heard, over, on.count, cut, Number.POSITIVE_INFINITY);
     from = over;
   }
   return [...passes, rest];
-}
-
-/** When a note was struck, or what is set before it, behind the note before. */
-function beginningOf({ on, state }: HeardMusic, note: number): number {
-  const before = state.micros.findIndex((micros) => micros > on.micros[note - 1]!);
-  return before < 0 ? on.micros[note]! : Math.min(on.micros[note]!, state.micros[before]!);
 }
 
 /** Some notes and what came with them. What was set before stays set. */

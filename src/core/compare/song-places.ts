@@ -26,6 +26,8 @@ const EARLY_MICROS = 50_000;
 const LATE_MICROS = 250_000;
 /** So late a note is nowhere, beside what it waits for the wire. */
 const OVERDUE_MICROS = 400_000;
+/** A receiver's times are not exact. */
+const JUST_BEFORE_MICROS = 3000;
 /** As it goes on a place follows the player's clock, by so much of what each note is off. */
 const FOLLOWS = 1 / 16;
 
@@ -76,6 +78,12 @@ export class SongPlaces {
     const at = this.#firstOf(stream, fromMicros);
     const isThere = at < this.#streams.start[stream + 1]!;
     return isThere ? this.#follow(on, 0, this.#streams.notes[at]!, nowMicros) : undefined;
+  }
+
+  /** When the song begins again of which a note heard is the first: what is set before that note belongs to it. */
+  beginsAgainMicros(on: HeardNotes, note: number): number {
+    const ahead = this.#written.micros[0]! + this.#waits[0]! + JUST_BEFORE_MICROS;
+    return Math.max(on.micros[note - 1] ?? Number.NEGATIVE_INFINITY, on.micros[note]! - ahead);
   }
 
   #follow(on: HeardNotes, from: number, first: number, nowMicros: number): SongPlace | undefined {

@@ -20,7 +20,7 @@ function document(some: Partial<ComparisonDocument>): ComparisonDocument {
     heard: 'heard.log',
     verdict: 'differs',
     isTheSong: true,
-    notes: { song: 100, heard: 100, matched: 100, missing: 0, added: 0, changed: 0, late: 0 },
+    notes: { song: 100, heard: 100, matched: 100, missing: 0, added: 0, changed: 0, late: 0, unheard: 0 },
     span: { fromBar: 1, toBar: 20, firstBar: 1, lastBar: 20 },
     offs: { missing: 0, added: 0 },
     clock: { ppm: 0, ppmUncertainty: 1, law: 'tempo-map', lostPerMessageMicros: 0 },
