@@ -25,8 +25,7 @@ const NOT_YET: readonly CauseCode[] = ['timer-tick'];
 const SETTLED_NOTES = 300;
 /** Where listening began with a chord, its notes may have been due so much earlier. */
 const JOINED_EARLY_MICROS = 20_000;
-/** Where the song is not found, what was heard is let go at so many times `settleNotes`. */
-const PATIENCE = 4;
+const PATIENCE = 4; // times `settleNotes`, then what was heard is let go where the song is not found
 
 /**
  * Judges a recording while it is being made, by the judge of `compareMusic`: what was heard so far is held against that part
