@@ -8,8 +8,8 @@ import type { AgainstWork, FromAgainst, ToAgainst } from './against-work.ts';
 import { standstillFrom } from './tap-sink.ts';
 
 const LOOK_MS = 250;
-/** After the last that came: what is told wants two looks on end. */
-const LOOKS = 2;
+/** After the last that came: what is overdue then is told in two looks on end. */
+const LOOKS = 4;
 /** Between looks what comes is taken out of the ring, which holds half a minute. */
 const TAKE_MS = 100;
 /** A look that takes long is made more seldom. */
@@ -26,6 +26,9 @@ function work({ songPath, songPort, heardName, withinMicros, tap }: AgainstWork)
   const live = new LiveComparison(timeline, names, { withinMicros });
   let timer: NodeJS.Timeout | undefined;
   let due = 0;
+  /** Recording's time of what came last, and when that was taken. */
+  let lastMicros = 0;
+  let takenMs = 0;
   const take = (): void => {
     ring.drain((port, bytes, micros) => {
       const from = standstillFrom(port, bytes);
@@ -34,6 +37,8 @@ function work({ songPath, songPort, heardName, withinMicros, tap }: AgainstWork)
         return;
       }
       live.feed(bytes.slice(), micros);
+      lastMicros = micros;
+      takenMs = performance.now();
       due = LOOKS;
     });
   };
@@ -41,7 +46,7 @@ function work({ songPath, songPort, heardName, withinMicros, tap }: AgainstWork)
   const look = (): void => {
     const began = performance.now();
     take();
-    if (due > 0) tell({ kind: 'view', view: live.look() });
+    if (due > 0) tell({ kind: 'view', view: live.look(lastMicros + 1000 * (performance.now() - takenMs)) });
     due = Math.max(0, due - 1);
     timer = setTimeout(look, Math.max(LOOK_MS, REST * (performance.now() - began)));
   };

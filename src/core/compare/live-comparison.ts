@@ -47,6 +47,7 @@ export class LiveComparison {
   /** Where listening began, unless at the song's beginning, until that is settled; and whether it began in mid-song. */
   #joined: SongPlace | undefined;
   #isLate = false;
+  #nowMicros = 0;
   /** Song time at which what is not settled begins. */
   #fromMicros = 0;
 
@@ -80,10 +81,12 @@ export class LiveComparison {
     return this.#heard.held;
   }
 
-  /** What can be said now. */
-  look(): LiveView {
+  /** What can be said now. @param nowMicros recording's time, also while nothing comes */
+  look(nowMicros = this.#heard.lastMicros): LiveView {
+    this.#nowMicros = nowMicros;
     let heard = this.#heard.rest();
-    let places = this.#possible(heard);
+    const possible = () => this.#beginning.possible(heard.on, this.#fromMicros, this.#heard.lastMicros);
+    let places = possible();
     const over = overAt(places);
     if (over >= 0) {
       const end = this.#heard.firstAfter(this.#beginning.places.beginsAgainMicros(heard.on, over));
@@ -91,16 +94,12 @@ export class LiveComparison {
         if (!this.#beginning.isSure) this.#begin(places[0]!);
         this.#endPass(end);
         heard = this.#heard.rest();
-        places = this.#possible(heard);
+        places = possible();
       } else if (heard.on.count - over < ENOUGH_NOTES) heard = this.#heard.rest(end);
     }
     if (this.#heard.isMuch(heard, this.#limits.settleNotes) && this.#settle(heard, this.#placeOf(heard)))
       heard = this.#heard.rest();
     return this.#sureOf(this.#viewOf(this.#beginning.isSure ? [] : places, heard));
-  }
-
-  #possible({ on }: HeardMusic): readonly SongPlace[] {
-    return this.#beginning.possible(on, this.#fromMicros, this.#heard.lastMicros);
   }
 
   /** Accused is only who is wrong wherever listening may have begun. */
@@ -157,8 +156,9 @@ export class LiveComparison {
 
   #paceSigns(heard: HeardMusic): LiveSign[] {
     if (this.#heard.count === 0) return [];
+    const until = { lastMicros: this.#heard.lastMicros, nowMicros: this.#nowMicros };
     const { wholeFromMicros = this.#fromMicros, startMicros } = this.#joined ?? {};
-    return this.#pace.signs(heard, wholeFromMicros, this.#heard.lastMicros, startMicros);
+    return this.#pace.signs(heard, wholeFromMicros, until, startMicros);
   }
 
   /** The recording is over: as `compare` judges it, in one or, where it was too long to be kept, in parts. */

@@ -43,11 +43,18 @@ const LATEST = 7;
 const OVERDUE_MICROS = 400_000;
 const MOST_TOLD = 10;
 
+/** Recording's time of the last message, and by now. */
+export interface HeardUntil {
+  readonly lastMicros: number;
+  readonly nowMicros: number;
+}
+
 /**
  * Follows what is heard from the beginning of a part of the song: the n-th strike of a key is its n-th written one, or the
  * nearest where one was lost.
  * @param fromMicros song time at which the part begins
- * @param nowMicros recording's time until which everything is heard
+ * @param waits [written] longest that each may wait for the wire
+ * @param time recording's time of the last message, and by now
  * @param knownStart recording's time of song time 0, where it is known: then what comes before the part is passed over
  * @returns undefined while it is not known where in the song it is
  */
@@ -55,7 +62,8 @@ export function livePace(
   written: WrittenMusic,
   fromMicros: number,
   heard: HeardNotes,
-  nowMicros: number,
+  waits: Float64Array,
+  { lastMicros, nowMicros }: HeardUntil,
   knownStart?: number,
 ): LivePace | undefined {
   const first = firstNotBefore(written.micros, fromMicros);
@@ -92,7 +100,11 @@ export function livePace(
   const explained = explainedBy(written, first, heard, latest, heard.count, startMicros + offMicros);
   // It has gone elsewhere, or was only like the beginning.
   if (explained < LATEST_EXPLAINED * (heard.count - latest)) return undefined;
-  const limit = nowMicros - startMicros - Math.max(0, offMicros) - OVERDUE_MICROS;
+  const lateMicros = startMicros + Math.max(0, offMicros);
+  const limit = nowMicros - lateMicros - OVERDUE_MICROS;
+  // Silence accuses nobody, for who was stopped is silent as well: only what was due before the last message is missed.
+  const last = lastMicros - lateMicros - IN_ORDER_MICROS;
+  const isOver = (due: number, wait: number) => due < limit && due + wait < last;
   const overdue: number[] = [];
   const unreleased: number[] = [];
   for (let stream = 0; stream < STREAMS; stream += 1) {
@@ -102,10 +114,10 @@ export function livePace(
     let ended = 0;
     let ends = 0;
     for (const note of notes) {
-      if (ours.micros[note]! < limit) due += 1;
+      if (isOver(ours.micros[note]!, waits[first + note]!)) due += 1;
       const found = heardOf[note]!;
       if (found < 0) continue;
-      if (written.offMicros[first + note]! < limit) ends += 1;
+      if (isOver(written.offMicros[first + note]!, waits[first + note]!)) ends += 1;
       if (!Number.isNaN(heard.offMicros[found]!)) ended += 1;
     }
     // As often as it is written by now it came, whichever of them is which.
@@ -120,7 +132,7 @@ export function livePace(
       const found = heardOf[note]!;
       if (held <= 0) break;
       if (found < 0 || !Number.isNaN(heard.offMicros[found]!)) continue;
-      if (!(written.offMicros[first + note]! < limit)) continue;
+      if (!isOver(written.offMicros[first + note]!, waits[first + note]!)) continue;
       unreleased.push(first + note);
       held -= 1;
     }

@@ -4,7 +4,7 @@ import { isClockKnown, LEAST_PPM } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
 import { graininessOf } from './graininess.ts';
 import type { HeardMusic } from './heard-music.ts';
-import { type LivePace, livePace } from './live-pace.ts';
+import { type HeardUntil, type LivePace, livePace } from './live-pace.ts';
 import { median } from './robust-line.ts';
 import { heldUp } from './standstills.ts';
 import { longestWaits } from './wire-waits.ts';
@@ -66,11 +66,11 @@ export class PaceSigns {
 
   /**
    * @param fromMicros song time at which begins what was heard
-   * @param nowMicros recording's time until which it was
+   * @param until which time it was
    * @param knownStart of `livePace`
    */
-  signs(heard: HeardMusic, fromMicros: number, nowMicros: number, knownStart?: number): LiveSign[] {
-    const pace = livePace(this.#written, fromMicros, heard.on, nowMicros, knownStart);
+  signs(heard: HeardMusic, fromMicros: number, until: HeardUntil, knownStart?: number): LiveSign[] {
+    const pace = livePace(this.#written, fromMicros, heard.on, this.waits, until, knownStart);
     if (pace === undefined) return [];
     const sign = (kind: 'overdue' | 'held') => (note: number) => ({
       kind,

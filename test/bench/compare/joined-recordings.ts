@@ -79,7 +79,7 @@ function watchJoined(song: string, timeline: Timeline, join: (typeof JOINS)[numb
   const news = new LiveNews();
   const lines: string[] = [];
   const look = (micros: number): void => {
-    for (const line of news.take(live.look())) lines.push(`${(micros / 1e6).toFixed(1)} s: ${line}`);
+    for (const line of news.take(live.look(micros))) lines.push(`${(micros / 1e6).toFixed(1)} s: ${line}`);
   };
   let next = LOOK_MICROS;
   for (const { micros, bytes } of again) {

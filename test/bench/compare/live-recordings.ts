@@ -161,7 +161,7 @@ function watch(song: string, timeline: Timeline, fault: PlayerFault, seed: numbe
   const since = (micros: number) => (micros - tellableFromMicros) / 1e6;
   const look = (micros: number): void => {
     const before = process.cpuUsage();
-    const view = live.look();
+    const view = live.look(micros);
     const { user, system } = process.cpuUsage(before);
     looks.push((user + system) / 1000);
     for (const line of news.take(view)) {

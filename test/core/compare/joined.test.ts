@@ -27,10 +27,10 @@ function watched(chunks: readonly TimedChunk[], song: Timeline = SONG) {
   const lines: string[] = [];
   let next = 250_000;
   for (const { micros, bytes } of chunks) {
-    for (; micros > next; next += 250_000) lines.push(...news.take(live.look()));
+    for (; micros > next; next += 250_000) lines.push(...news.take(live.look(next)));
     live.feed(bytes, micros);
   }
-  for (let n = 0; n < 4; n += 1) lines.push(...news.take(live.look()));
+  for (let n = 0; n < 6; n += 1) lines.push(...news.take(live.look(next + n * 250_000)));
   return { lines, page: live.whole() };
 }
 

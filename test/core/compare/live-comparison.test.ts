@@ -34,13 +34,14 @@ function watched(
   let next = (chunks[0]?.micros ?? 0) + lookMicros;
   for (const { micros, bytes } of chunks) {
     while (micros > next) {
-      looks.push({ micros: next, view: live.look() });
+      looks.push({ micros: next, view: live.look(next) });
       next += lookMicros;
     }
     live.feed(bytes, micros);
   }
   // The player has stopped, and the person still looks.
-  for (let n = 0; n < 2; n += 1) looks.push({ micros: next + n * lookMicros, view: live.look() });
+  for (let n = 0; n < 2; n += 1)
+    looks.push({ micros: next + n * lookMicros, view: live.look(next + n * lookMicros) });
   return looks;
 }
 
