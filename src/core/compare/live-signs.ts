@@ -1,4 +1,5 @@
 import { keyName } from '../midi/key-names.ts';
+import { firstAfter } from '../timeline/sorted-values.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { isClockKnown, LEAST_PPM } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
@@ -76,7 +77,14 @@ export class PaceSigns {
       kind,
       ...placeOf(this.#timeline, this.#written, note),
     });
-    const time = timeSign(this.#timeline, this.#written, this.waits, pace, heard, this.#withinMicros);
+    const time = timeSign(
+      this.#timeline,
+      this.#written,
+      waitsOf(this.waits, pace, heard),
+      pace,
+      heard,
+      this.#withinMicros,
+    );
     return [
       ...pace.overdue.map(sign('overdue')),
       ...pace.unreleased.map(sign('held')),
@@ -152,6 +160,31 @@ function spread(moments: readonly Moment[], strays: number): number {
   return Math.min(...spreads);
 }
 
+/** On the wire (MIDI 1.0, p. 1): three bytes. */
+const MESSAGE_MICROS = 960;
+
+/**
+ * [pace] how long each note may have waited for the wire: no longer than its song may make it, and no longer than what came
+ * before it without a gap takes.
+ */
+function waitsOf(longest: Float64Array, pace: LivePace, { on, bursts, sysEx }: HeardMusic): Float64Array {
+  let burst = -1;
+  let first = 0;
+  const most = new Float64Array(on.count);
+  for (let note = 0; note < on.count; note += 1) {
+    const at = firstAfter(bursts, on.micros[note]!) - 1;
+    if (at !== burst || note === 0) first = note;
+    burst = at;
+    const before = on.micros[first]! - (bursts[at] ?? on.micros[first]!);
+    const sysExBefore = (other: number) => firstAfter(sysEx.message, on.message[other]!);
+    const isLong = sysExBefore(first) < sysExBefore(note);
+    most[note] = isLong
+      ? Number.POSITIVE_INFINITY
+      : before + MESSAGE_MICROS * (on.message[note]! - on.message[first]!);
+  }
+  return Float64Array.from(pace.written, (note, n) => Math.min(longest[note]!, most[pace.heard[n]!]!));
+}
+
 /** The latest moments, but for those heard while the listener stood still. */
 function momentsOf(
   written: WrittenMusic,
@@ -169,11 +202,11 @@ function momentsOf(
     const off = pace.offs[n]!;
     const one = byNumber.get(written.moment[note]!);
     if (one === undefined) {
-      byNumber.set(written.moment[note]!, { note, songMicros, early: off, late: off - waits[note]! });
+      byNumber.set(written.moment[note]!, { note, songMicros, early: off, late: off - waits[n]! });
       continue;
     }
     one.early = Math.min(one.early, off);
-    one.late = Math.max(one.late, off - waits[note]!);
+    one.late = Math.max(one.late, off - waits[n]!);
   }
   return [...byNumber.values()].sort((a, b) => a.songMicros - b.songMicros);
 }
