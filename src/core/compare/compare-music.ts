@@ -89,7 +89,7 @@ function judge(
 ): MusicComparison {
   const clock = clockFit(timeline, written, heard, matched);
   const lateness = latenessOf(written, heard, matched, clock);
-  const coverage = coverageOf(written, heard, matched, cut);
+  const coverage = coverageOf(timeline.columns, written, heard, matched, cut);
   const state = stateDifferences(timeline, written, heard, matched, coverage);
   const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
   const isTimed =

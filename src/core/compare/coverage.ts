@@ -1,5 +1,7 @@
+import type { TimelineColumns } from '../timeline/timeline.ts';
 import type { HeardMusic } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
+import { longestWaits } from './wire-waits.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** Which part of the song a recording says anything about: it may begin late and end early. */
@@ -46,6 +48,7 @@ export const UNCUT: Cut = { isLate: false, begins: false, ends: false };
  * @param cut the song itself is cut where hearing began, or ended
  */
 export function coverageOf(
+  columns: TimelineColumns,
   written: WrittenMusic,
   heard: HeardMusic,
   matched: MatchedMusic,
@@ -60,18 +63,24 @@ export function coverageOf(
   const isJoined = cut.isLate || written.micros[first]! - written.micros[0]! > BEGINNING_MICROS;
   const fromMicros = isJoined ? heard.beganMicros : Math.min(0, heard.beganMicros);
   const untilMicros = cut.ends ? Infinity : lastHeard(written, heard, matched);
-  let unheard = 0;
-  let isLate = isJoined;
+  const waits =
+    matching.matched < written.count ? longestWaits(columns, written) : new Float64Array(written.count);
+  const isFromFirst = !isJoined && beginsWith(columns, heard);
+  let before = 0;
+  const behind: number[] = [];
   for (let note = 0; note < written.count; note += 1) {
     if (matching.heardOf[note]! >= 0) continue;
-    const isBefore = expected[note]! < fromMicros + slack;
-    const isBehind =
-      times[note]! >= untilMicros - SAME_MICROS && expected[note]! > heard.lastMicros - LONGEST_WAIT_MICROS;
-    if (!isBefore && !isBehind) continue;
-    isUnheard[note] = 1;
-    unheard += 1;
-    isLate ||= isBefore;
+    const wait = isTimed ? waits[note]! : 0;
+    if (!isFromFirst && expected[note]! < fromMicros + slack + wait) {
+      isUnheard[note] = 1;
+      before += 1;
+    } else if (times[note]! >= untilMicros - SAME_MICROS && expected[note]! > heard.lastMicros - slack - wait)
+      behind.push(note);
   }
+  const isLate = isJoined || before > 0;
+  // Where as many releases came that end nothing, they are those of the last notes, which are lost.
+  if (isLate || heard.surplusOffs < behind.length) for (const note of behind) isUnheard[note] = 1;
+  const unheard = isUnheard.reduce((sum, one) => sum + one, 0);
   const at = heard.on.micros[matching.heardOf[first]!]!;
   const here = isTimed
     ? written.micros[first]! - (at - fromMicros) / (matched.line.rate || 1)
@@ -86,6 +95,20 @@ export function coverageOf(
     setFromMicros: isLate ? here + JUST_BEHIND_MICROS : here - JUST_BEFORE_MICROS,
     untilMicros,
   };
+}
+
+/** The song's first message was heard as the first: so was all that follows. */
+function beginsWith({ count, status, data1, data2 }: TimelineColumns, { state, beganMicros }: HeardMusic): boolean {
+  let row = 0;
+  while (row < count && status[row]! >= 0xf0) row += 1;
+  return (
+    row < count &&
+    state.count > 0 &&
+    state.micros[0] === beganMicros &&
+    status[row] === state.status[0] &&
+    data1[row] === state.data1[0] &&
+    data2[row] === state.data2[0]
+  );
 }
 
 /** A note's release is written behind the recording's end. */
@@ -107,8 +130,10 @@ function lastHeard(written: WrittenMusic, { on }: HeardMusic, { matching, times 
     const found = matching.heardOf[note]!;
     if (found < 0) continue;
     last = Math.max(last, times[note]!);
-    const off = times[note]! + written.offMicros[note]! - written.micros[note]!;
-    if (!Number.isNaN(on.offMicros[found]!) && off > last) last = off;
+    const length = written.offMicros[note]! - written.micros[note]!;
+    // A release that comes at another time is that of another strike.
+    const isIts = Math.abs(on.offMicros[found]! - on.micros[found]! - length) < LONGEST_WAIT_MICROS / 2;
+    if (isIts) last = Math.max(last, times[note]! + length);
   }
   return last >= end - SAME_MICROS ? Number.POSITIVE_INFINITY : last;
 }

@@ -15,7 +15,7 @@ import { type LiveView, OTHER, saysNothing, WAITING } from './live-view.ts';
 import { isBegunAgain, overAt } from './passes.ts';
 import { SettledParts } from './settled-parts.ts';
 import { SongParts } from './song-part.ts';
-import type { SongPlace } from './song-places.ts';
+import { MOST_PLACES, type SongPlace } from './song-places.ts';
 import { standstillCounts } from './standstills.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
@@ -23,8 +23,7 @@ const ENOUGH_NOTES = 24; // to be of another song
 /** A few bars of even notes look like a grid: that is judged of what is settled, and at the end. */
 const NOT_YET: readonly CauseCode[] = ['timer-tick'];
 const SETTLED_NOTES = 300;
-/** Where listening began with a chord, its notes may have been due so much earlier. */
-const JOINED_EARLY_MICROS = 20_000;
+const JOINED_EARLY_MICROS = 20_000; // a chord's notes may have been due so much before the first heard
 const PATIENCE = 4; // times `settleNotes`, then what was heard is let go where the song is not found
 
 /**
@@ -72,7 +71,6 @@ export class LiveComparison {
     this.#heard.feed(bytes, micros);
   }
 
-  /** The listener itself stood still: what came meanwhile was stamped only at the end of it, or just behind. */
   stoodStill(fromMicros: number, toMicros: number): void {
     this.#heard.stoodStill(fromMicros, toMicros);
   }
@@ -111,10 +109,12 @@ export class LiveComparison {
       if (saysNothing(views.at(-1)!)) break;
     }
     if (views.length === 0) return this.#view(heard);
-    const best = saysNothing(views.at(-1)!) ? views.length - 1 : 0;
+    const isRight = saysNothing(views.at(-1)!);
+    const best = isRight ? views.length - 1 : 0;
     this.#beginning.choose(places[best]!, places.length === 1, heard.on.count);
     this.#begin(places[best]!);
-    return views[best]!;
+    // Of many places of a song that repeats itself the right one may not have been asked.
+    return isRight || !this.#isLate || places.length < MOST_PLACES ? views[best]! : WAITING;
   }
 
   #begin(place: SongPlace): void {

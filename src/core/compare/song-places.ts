@@ -20,7 +20,7 @@ export interface SongPlace {
 }
 
 /** More are no place at all. */
-const MOST_PLACES = 8;
+export const MOST_PLACES = 8;
 /** A note may come so much earlier than its place says, and later, beside what it waits for the wire. */
 const EARLY_MICROS = 50_000;
 const LATE_MICROS = 250_000;
@@ -103,9 +103,8 @@ export class SongPlaces {
       const end = start[stream + 1]!;
       const at = on.micros[note]! - startMicros - off;
       let place = next[stream]!;
-      if (place < 0) place = this.#firstOf(stream, micros[first]! - early);
-      // What was due as listening began may have come before it.
-      while (place < end && this.#isBefore(notes[place]!, at, wholeFromMicros)) place += 1;
+      if (place < 0)
+        place = this.#nearest(on, note, at, this.#firstOf(stream, micros[first]! - early), wholeFromMicros);
       const written = place < end ? notes[place]! : count;
       const late = at - micros[written]!;
       const isIt =
@@ -140,9 +139,20 @@ export class SongPlaces {
     return pairs;
   }
 
-  #isBefore(written: number, at: number, wholeFromMicros: number): boolean {
-    const due = this.#written.micros[written]!;
-    return due < wholeFromMicros && at - due > LATE_MICROS + this.#waits[written]!;
+  /** Of the first notes of a key that were due as listening began and may have come before it, which one was heard first. */
+  #nearest(on: HeardNotes, note: number, at: number, from: number, wholeFromMicros: number): number {
+    const { micros, velocity } = this.#written;
+    const { start, notes } = this.#streams;
+    const end = start[((on.channel[note]! << 7) | on.key[note]!) + 1]!;
+    let best = from;
+    for (let place = from; place < end; place += 1) {
+      const [one, other] = [notes[best]!, notes[place]!];
+      const isNearer = Math.abs(at - micros[other]!) < Math.abs(at - micros[one]!);
+      if (velocity[other] === on.velocity[note] && (isNearer || velocity[one] !== on.velocity[note]))
+        best = place;
+      if (micros[other]! >= wholeFromMicros) break;
+    }
+    return best;
   }
 
   /** Place in its stream of the first note that is not before a song time. */

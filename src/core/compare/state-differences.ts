@@ -71,6 +71,10 @@ export function stateDifferences(
           if (last < 0 || song.at[last]! < setFromMicros) continue;
         }
         if (valuesWithin(song, at - slack, at + slack).includes(got as number)) continue;
+        // Set together with the note, in whichever order.
+        const came = heard.on.micros[matching.heardOf[note]!]!;
+        const isSetNow = song.at[firstAfter(song.at, at) - 1]! > at - slack;
+        if (isSetNow && valuesWithin(record, came, came + SLACK_MICROS).includes(wanted)) continue;
         count += 1;
         first ??= { note, written: wanted, heard: got };
       }

@@ -55,7 +55,7 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic, unheard =
   // Of those that may be left out hardly one has come.
   const areLeftOut = all.shared(came) - ofOwn < MOST_LEFT_IN * follows;
   if (
-    came.count < 0.98 * all.count &&
+    came.count < 0.98 * all.count - unheard &&
     areLeftOut &&
     own.count >= FEWEST &&
     ofOwn > NEARLY_ALL * own.count &&
