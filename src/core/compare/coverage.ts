@@ -98,7 +98,10 @@ export function coverageOf(
 }
 
 /** The song's first message was heard as the first: so was all that follows. */
-function beginsWith({ count, status, data1, data2 }: TimelineColumns, { state, beganMicros }: HeardMusic): boolean {
+function beginsWith(
+  { count, status, data1, data2 }: TimelineColumns,
+  { state, beganMicros }: HeardMusic,
+): boolean {
   let row = 0;
   while (row < count && status[row]! >= 0xf0) row += 1;
   return (
