@@ -72,7 +72,9 @@ export function compareMusic(
   const isPart = heard.hasTimes && heard.on.count < written.count && options.cut === undefined;
   const places = isPart ? songPlaces(timeline, written).find(heard.on, 0, heard.lastMicros) : [];
   let first: MusicComparison | undefined;
-  for (const { writtenOf } of places) {
+  for (const { writtenOf, overAt } of places) {
+    // The song would be over in the middle of the recording: that says nothing of what comes then.
+    if (overAt >= 0) continue;
     const found = judge(timeline, written, heard, matchedAs(written, heard, writtenOf), options);
     if (found.verdict !== 'differs') return found;
     first ??= found;
@@ -107,7 +109,7 @@ function judge(
     ? noteDifferences(written, heard.on, matched, coverage)
     : NoteDifferences.counted(written.count, heard.on.count, matched.matching.matched);
   const sysEx = isTheSong
-    ? sysExDifferences(timeline, written, heard, matched, notes.missing + notes.added === 0)
+    ? sysExDifferences(timeline, written, heard, matched, coverage, notes.missing + notes.added === 0)
     : NO_SYSEX_COMPARED;
   const known = { timeline, written, heard, matched, coverage, clock, lateness, notes, offsMissing, status };
   const isFew = coverage.unheard > 0 && heard.on.count < GRID_NOTES;

@@ -26,13 +26,16 @@ export function isBegunAgain(
   return place !== undefined && micros[place.first] === micros[0];
 }
 
+/** A day of a song of three minutes; whatever comes then is judged in one. */
+const MOST_PASSES = 500;
+
 /** A player in a loop: the recording of each time that the song was played, as long as it comes as written. */
 export function passesOf(places: SongPlaces, written: WrittenMusic, heard: HeardMusic): HeardMusic[] {
   const passes: HeardMusic[] = [];
   const { on } = heard;
   let rest = heard;
   let from = 0;
-  while (heard.hasTimes) {
+  while (heard.hasTimes && passes.length < MOST_PASSES) {
     const found = places.find(on, from, heard.lastMicros);
     const over = overAt(found);
     if (over < 0 || !isBegunAgain(places, written, on, over, heard.lastMicros)) break;

@@ -28,6 +28,12 @@ const LATE_MICROS = 250_000;
 const OVERDUE_MICROS = 400_000;
 /** A receiver's times are not exact. */
 const JUST_BEFORE_MICROS = 3000;
+/**
+ * Notes looked at in one search, and what a place costs beside its notes. Where a song is one key in an even beat, each of its notes may
+ * be the first, and each is followed far: the search ends, and what was found by then is all.
+ */
+const MOST_STEPS = 4_000_000;
+const STEPS_A_PLACE = 256;
 /** As it goes on a place follows the player's clock, by so much of what each note is off. */
 const FOLLOWS = 1 / 16;
 
@@ -47,6 +53,7 @@ export class SongPlaces {
   /** [2048] The next written note of each key; −1: it was not heard yet. */
   #writtenOf = new Int32Array(64);
   readonly #next = new Int32Array(STREAMS);
+  #stepsLeft = 0;
 
   constructor(written: WrittenMusic, waits: Float64Array) {
     this.#written = written;
@@ -64,7 +71,9 @@ export class SongPlaces {
     if (from >= on.count) return found;
     const { start, notes } = this.#streams;
     const stream = (on.channel[from]! << 7) | on.key[from]!;
+    this.#stepsLeft = Math.max(MOST_STEPS, 4 * on.count);
     for (let at = start[stream]!; at < start[stream + 1]! && found.length < MOST_PLACES; at += 1) {
+      if (this.#stepsLeft < 0) break;
       const place = this.#follow(on, from, notes[at]!, nowMicros);
       if (place !== undefined) found.push(place);
     }
@@ -98,7 +107,9 @@ export class SongPlaces {
     this.#writtenOf = writtenOf;
     let off = 0;
     let overAt = -1;
+    this.#stepsLeft -= STEPS_A_PLACE;
     for (let note = from; note < on.count; note += 1) {
+      this.#stepsLeft -= 1;
       const stream = (on.channel[note]! << 7) | on.key[note]!;
       const end = start[stream + 1]!;
       const at = on.micros[note]! - startMicros - off;

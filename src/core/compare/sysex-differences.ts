@@ -1,7 +1,7 @@
 import { classifySysEx } from '../midi/universal-sysex.ts';
 import { replacedClass } from '../schedule/sysex-catalogue.ts';
 import type { Timeline } from '../timeline/timeline.ts';
-import { THERE_BEFORE_MICROS } from './coverage.ts';
+import { type Coverage, THERE_BEFORE_MICROS } from './coverage.ts';
 import { bytesOfSysEx, type HeardMusic, type HeardSysEx } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
 import { likestSysEx, pairEqualSysEx, type SysExPairs } from './sysex-pairs.ts';
@@ -55,6 +55,7 @@ export function sysExDifferences(
   written: WrittenMusic,
   heard: HeardMusic,
   { matching, line }: MatchedMusic,
+  { setFromMicros }: Coverage,
   isEveryNoteThere: boolean,
 ): SysExComparison {
   const ours = writtenSysEx(timeline);
@@ -93,7 +94,8 @@ export function sysExDifferences(
     } else if (!isOwed(one) || isHeldAlready(holds, one.bytes)) {
       leftOut += 1;
       continue;
-    } else if (part === 'within' || isBegun || isListenedTo(notes.expectedMicros(one, line.rate), heard)) {
+    } else if (one.micros < setFromMicros) unheard += 1;
+    else if (part === 'within' || isBegun || isListenedTo(notes.expectedMicros(one, line.rate), heard)) {
       differences.push({ kind: 'missing', written: one });
     } else unheard += 1;
     holds.delete(classOf(one.bytes));

@@ -33,7 +33,9 @@ export function pairEqualSysEx(
     }
     let next = 0;
     for (const one of ours) {
-      const { after, before } = places[one]!;
+      const { part, after, before } = places[one]!;
+      // So far from all that was heard that no note says where it belongs: it takes none away from those that were listened to.
+      if (part === 'outside' && after < 0 && before === Number.POSITIVE_INFINITY) continue;
       while (next < theirs.length && heard.message[theirs[next]!]! < after) next += 1;
       if (next === theirs.length) break;
       if (heard.message[theirs[next]!]! > before) continue;

@@ -182,3 +182,46 @@ test.each<[PlayerFault, RegExp]>([
   const { lines } = watched(seconds(joinedAt(played([fault], 2), 0.3), 20));
   expect(lines.join('\n')).toMatch(wanted);
 });
+
+test('a song that ends as it begins: a note lost in its midst is missing, and the recording is not laid to its end', () => {
+  const bar = (key: number): DeltaEvent[] => [
+    [0, [0x90, key, 80]],
+    [120, [0x80, key, 64]],
+  ];
+  // Forty keys one after another, and the first of them once more.
+  const song = buildTimeline(
+    readSong(songBytes([[...Array.from({ length: 40 }, (_, n) => bar(40 + n)), bar(40)].flat()])),
+  );
+  const heard = played([], 3, song);
+  const lost = heard.filter(({ bytes }) => bytes[1] !== 60);
+  const document = compareRecording(song, heardFromChunks(lost), NAMES, { withinMicros: 20_000 });
+  expect(document).toMatchObject({
+    verdict: 'differs',
+    isTheSong: true,
+    notes: { matched: 40, missing: 1, added: 0, unheard: 0 },
+  });
+});
+
+test('one key in an even beat, and a song of one note: neither search has no end', () => {
+  const beat = (count: number): Timeline =>
+    buildTimeline(
+      readSong(
+        songBytes([
+          Array.from({ length: count }, (): DeltaEvent[] => [
+            [0, [0x90, 60, 64]],
+            [60, [0x80, 60, 64]],
+          ]).flat(),
+        ]),
+      ),
+    );
+  const long = beat(60_000);
+  const heard = played([], 4, long);
+  const cut = heard
+    .slice(0, heard.length >> 1)
+    .map((chunk, n) => (n === 20_000 ? { ...chunk, bytes: Uint8Array.of(0x91, 61, 9) } : chunk));
+  expect(compareRecording(long, heardFromChunks(cut), NAMES, { withinMicros: 20_000 }).isTheSong).toBe(true);
+  expect(
+    compareRecording(beat(1), heardFromChunks(heard.slice(0, 20_000)), NAMES, { withinMicros: 20_000 })
+      .verdict,
+  ).toBe('differs');
+});

@@ -118,6 +118,20 @@ describe('as written', () => {
       expect(judged(SONG, chunks)).toMatchObject({ differences: [], leftOut: 0, unheard: 0 });
   });
 
+  test('nor does it take one for the same message of thousands of notes before', () => {
+    const quarters = (count: number): DeltaEvent[] =>
+      Array.from({ length: count }, (_, n): DeltaEvent[] => [
+        [2, [0x90, 40 + ((n * n) % 61), 1 + (n % 127)]],
+        [10, [0x80, 40 + ((n * n) % 61), 64]],
+      ]).flat();
+    const [loud, soft] = [volume(100), volume(50)].map((wire): DeltaEvent => [0, sysEx(wire)]);
+    const long = songBytes([
+      [...quarters(30), loud!, ...quarters(5000), loud!, ...quarters(30), soft!, ...quarters(20)],
+    ]);
+    const chunks = played(long);
+    expect(judged(long, chunks.slice(2 * 5000))).toMatchObject({ differences: [], leftOut: 0 });
+  });
+
   test('one that ends early owes nothing from behind its last note', () => {
     const early = SOUND.slice(0, SOUND.findIndex(isLike(volume(80))));
     expect(judged(SONG, early)).toMatchObject({ missing: 0, differences: [] });
