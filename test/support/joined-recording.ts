@@ -11,7 +11,11 @@ export function joinedAt(chunks: readonly TimedChunk[], share: number, isTorn = 
   const first = chunks[0]!.micros;
   const at = first + share * (chunks.at(-1)!.micros - first);
   const from = chunks.findIndex(({ micros, bytes }) => micros >= at && (!isTorn || bytes.length > 1));
-  if (from < 0) return [];
+  return from < 0 ? [] : joinedFrom(chunks, from, isTorn);
+}
+
+/** The same, and the first message that is heard, or the rest of it, is this one. */
+export function joinedFrom(chunks: readonly TimedChunk[], from: number, isTorn = false): TimedChunk[] {
   const lost = isTorn ? 1 : 0;
   const before = chunks[from - 1]?.micros ?? chunks[from]!.micros - 1e6;
   const began = isTorn ? chunks[from]!.micros + MICROS_PER_BYTE : (before + chunks[from]!.micros) / 2;

@@ -4,6 +4,7 @@ import { heardFromBytes, heardFromChunks } from '../../../src/core/compare/hear.
 import type { SysExDifference } from '../../../src/core/compare/sysex-differences.ts';
 import type { Timeline } from '../../../src/core/timeline/timeline.ts';
 import { playHomeBuilt } from '../../support/home-built-player.ts';
+import { joinedFrom } from '../../support/joined-recording.ts';
 import type { PackageSong } from '../../support/package-songs.ts';
 import { seeded } from '../../support/seeded.ts';
 import type { Goal } from '../goal-line.ts';
@@ -105,7 +106,7 @@ function damage(what: string, chunks: readonly TimedChunk[], at: number): readon
     case "without makers' own":
       return chunks.filter(({ bytes }) => bytes[0] !== 0xf0 || bytes[1]! >= 0x7e);
     case 'begun in mid-song':
-      return chunks.slice(at + (at % 3));
+      return joinedFrom(chunks, at + (at % 3));
     case 'ended in mid-song':
       return chunks.slice(0, at + (at % 3));
     case 'one lost':
