@@ -93,8 +93,11 @@ export class LiveComparison {
         this.#endPass(end);
         heard = this.#heard.rest();
         places = possible();
-      } else if (heard.on.count - over < ENOUGH_NOTES) heard = this.#heard.rest(end);
+      } else if (heard.on.count - over < KNOWN_BY_NOTES) heard = this.#heard.rest(end);
     }
+    // Where the song would be over and something else came then he did not come in.
+    const { count } = heard.on;
+    places = places.filter((place) => place.overAt < 0 || count - place.overAt < KNOWN_BY_NOTES);
     if (this.#heard.isMuch(heard, this.#limits.settleNotes) && this.#settle(heard, this.#placeOf(heard)))
       heard = this.#heard.rest();
     return this.#sureOf(this.#viewOf(this.#beginning.isSure ? [] : places, heard));

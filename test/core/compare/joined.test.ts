@@ -183,15 +183,20 @@ test.each<[PlayerFault, RegExp]>([
   expect(lines.join('\n')).toMatch(wanted);
 });
 
+/** Forty keys one after another, and the first of them once more. */
+const ENDS_AS_IT_BEGINS = buildTimeline(
+  readSong(
+    songBytes([
+      [...Array.from({ length: 40 }, (_, n) => 40 + n), 40].flatMap((key): DeltaEvent[] => [
+        [0, [0x90, key, 80]],
+        [120, [0x80, key, 64]],
+      ]),
+    ]),
+  ),
+);
+
 test('a song that ends as it begins: a note lost in its midst is missing, and the recording is not laid to its end', () => {
-  const bar = (key: number): DeltaEvent[] => [
-    [0, [0x90, key, 80]],
-    [120, [0x80, key, 64]],
-  ];
-  // Forty keys one after another, and the first of them once more.
-  const song = buildTimeline(
-    readSong(songBytes([[...Array.from({ length: 40 }, (_, n) => bar(40 + n)), bar(40)].flat()])),
-  );
+  const song = ENDS_AS_IT_BEGINS;
   const heard = played([], 3, song);
   const lost = heard.filter(({ bytes }) => bytes[1] !== 60);
   const document = compareRecording(song, heardFromChunks(lost), NAMES, { withinMicros: 20_000 });
@@ -200,6 +205,15 @@ test('a song that ends as it begins: a note lost in its midst is missing, and th
     isTheSong: true,
     notes: { matched: 40, missing: 1, added: 0, unheard: 0 },
   });
+});
+
+test('and while it comes in that is told at once: nobody waits for the song to begin again', () => {
+  const beginning = played([], 3, ENDS_AS_IT_BEGINS).slice(0, 60);
+  const { lines } = watched(
+    beginning.filter(({ bytes }) => bytes[1] !== 50),
+    ENDS_AS_IT_BEGINS,
+  );
+  expect(lines.join('\n')).toMatch(/missing: D3 on channel 1/);
 });
 
 test('one key in an even beat, and a song of one note: neither search has no end', () => {
