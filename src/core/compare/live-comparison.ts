@@ -12,7 +12,7 @@ import { KNOWN_BY_NOTES } from './live-pace.ts';
 import { cutInRest, EDGE_MICROS, type Place, placeAnywhere, placeFrom } from './live-place.ts';
 import { type LiveSign, lateSigns, PaceSigns } from './live-signs.ts';
 import { type LiveView, OTHER, saysNothing, WAITING } from './live-view.ts';
-import { isBegunAgain, overAt } from './passes.ts';
+import { isBegunAgain, notLongOver, overAt } from './passes.ts';
 import { SettledParts } from './settled-parts.ts';
 import { SongParts } from './song-part.ts';
 import { MOST_PLACES, type SongPlace } from './song-places.ts';
@@ -95,9 +95,7 @@ export class LiveComparison {
         places = possible();
       } else if (heard.on.count - over < KNOWN_BY_NOTES) heard = this.#heard.rest(end);
     }
-    // Where the song would be over and something else came then he did not come in.
-    const { count } = heard.on;
-    places = places.filter((place) => place.overAt < 0 || count - place.overAt < KNOWN_BY_NOTES);
+    places = notLongOver(places, heard.on.count);
     if (this.#heard.isMuch(heard, this.#limits.settleNotes) && this.#settle(heard, this.#placeOf(heard)))
       heard = this.#heard.rest();
     return this.#sureOf(this.#viewOf(this.#beginning.isSure ? [] : places, heard));

@@ -11,6 +11,11 @@ export function overAt(places: readonly SongPlace[]): number {
   return places.length > 0 && places.every(({ overAt: at }) => at >= 0) ? places[0]!.overAt : -1;
 }
 
+/** Without those at which the song would be over though more came then, and not its beginning: there nobody came in. */
+export function notLongOver(places: readonly SongPlace[], heardNotes: number): SongPlace[] {
+  return places.filter(({ overAt: at }) => at < 0 || heardNotes - at < KNOWN_BY_NOTES);
+}
+
 /** Whether from a heard note on, with which a song is over, it begins again. */
 export function isBegunAgain(
   places: SongPlaces,
