@@ -95,10 +95,10 @@ export class LiveComparison {
         places = possible();
       } else if (heard.on.count - over < KNOWN_BY_NOTES) heard = this.#heard.rest(end);
     }
-    places = notLongOver(places, heard.on.count);
     if (this.#heard.isMuch(heard, this.#limits.settleNotes) && this.#settle(heard, this.#placeOf(heard)))
       heard = this.#heard.rest();
-    return this.#sureOf(this.#viewOf(this.#beginning.isSure ? [] : places, heard));
+    const { isSure } = this.#beginning;
+    return this.#sureOf(this.#viewOf(isSure ? [] : notLongOver(places, heard.on.count), heard));
   }
 
   /** Accused is only who is wrong wherever listening may have begun. */
@@ -238,8 +238,7 @@ export class LiveComparison {
   #placeOf(heard: HeardMusic): Place | undefined {
     if (heard.on.count === 0) return undefined;
     const found = placeFrom(this.#parts, this.#written, this.#fromMicros, heard);
-    const isKnown = this.#beginning.isSure;
-    if (found !== undefined || heard.on.count < ENOUGH_NOTES || isKnown) return found;
+    if (found !== undefined || heard.on.count < ENOUGH_NOTES || this.#beginning.isSure) return found;
     const there = placeAnywhere(this.#timeline, this.#parts, this.#written, heard);
     if (there === undefined) return undefined;
     this.#fromMicros = there.fromMicros;
