@@ -8,7 +8,7 @@ const SURE_NOTES = 24;
 /** Where in the song listening began: at its beginning, or anywhere. Nobody is accused of what is right at another place. */
 export class Beginning {
   readonly places: SongPlaces;
-  /** First note that is not of a pass through the song that is over. */
+  /** The place that was taken for it at the last look. */
   #chosen: SongPlace | undefined;
   /** Nothing is to be found out any more. */
   isSure = false;

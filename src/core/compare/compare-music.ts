@@ -15,7 +15,7 @@ import { FEWEST_MOMENTS, type MatchedMusic, matchMusic } from './match-music.ts'
 import { matchedAs } from './matched-as.ts';
 import { NoteDifferences, noteDifferences } from './note-differences.ts';
 import { STREAMS } from './note-streams.ts';
-import { songPlaces } from './song-places.ts';
+import { type SongPlaces, songPlaces } from './song-places.ts';
 import { type StateDifference, stateDifferences } from './state-differences.ts';
 import { NO_SYSEX_COMPARED, type SysExComparison, sysExDifferences } from './sysex-differences.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
@@ -57,6 +57,12 @@ export interface CompareOptions {
 
 export const COMPARE_DEFAULTS: CompareOptions = { withinMicros: 20_000 };
 
+/** What is found out about the song once, however often it is compared. */
+export interface KnownSong {
+  readonly written: WrittenMusic;
+  readonly places: SongPlaces;
+}
+
 /** A few bars of even notes, out of a song, look like a grid. */
 const GRID_NOTES = 300;
 /** Fewer matched notes, as a share of what could be, are chance. */
@@ -66,18 +72,20 @@ export function compareMusic(
   timeline: Timeline,
   heard: HeardMusic,
   options: CompareOptions = COMPARE_DEFAULTS,
+  known?: KnownSong,
 ): MusicComparison {
-  const written = writtenMusic(timeline);
+  const written = known?.written ?? writtenMusic(timeline);
   // Of a part only it is known where it belongs if all of it is as written there; in a song that repeats itself it may be one of some.
   const isPart = heard.hasTimes && heard.on.count < written.count && options.cut === undefined;
-  const places = isPart ? songPlaces(timeline, written).find(heard.on, 0, heard.lastMicros) : [];
+  const places = () => known?.places ?? songPlaces(timeline, written);
+  const found = isPart ? places().find(heard.on, 0, heard.lastMicros) : [];
   let first: MusicComparison | undefined;
-  for (const { writtenOf, overAt } of places) {
+  for (const { writtenOf, overAt } of found) {
     // The song would be over in the middle of the recording: that says nothing of what comes then.
     if (overAt >= 0) continue;
-    const found = judge(timeline, written, heard, matchedAs(written, heard, writtenOf), options);
-    if (found.verdict !== 'differs') return found;
-    first ??= found;
+    const judged = judge(timeline, written, heard, matchedAs(written, heard, writtenOf), options);
+    if (judged.verdict !== 'differs') return judged;
+    first ??= judged;
   }
   return first ?? judge(timeline, written, heard, matchMusic(timeline, written, heard), options);
 }

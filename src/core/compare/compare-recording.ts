@@ -19,13 +19,14 @@ export interface ComparedNames {
 export function compareRecording(
   timeline: Timeline,
   heard: HeardMusic,
-  { song, heard: name, faults }: ComparedNames,
+  { song: songName, heard: name, faults }: ComparedNames,
   options: CompareOptions,
 ): ComparisonDocument {
   const written = writtenMusic(timeline);
-  const passes = passesOf(songPlaces(timeline, written), written, heard);
+  const song = { written, places: songPlaces(timeline, written) };
+  const passes = passesOf(song.places, written, heard);
   const judged = passes.map((pass) =>
-    comparisonDocument(song, name, timeline, compareMusic(timeline, pass, options), faults),
+    comparisonDocument(songName, name, timeline, compareMusic(timeline, pass, options, song), faults),
   );
   const before = new SettledParts();
   for (const document of judged.slice(0, -1)) before.add(document, document.causes);

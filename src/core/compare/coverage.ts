@@ -16,7 +16,7 @@ export interface Coverage {
 }
 
 /** Who missed less of the song's beginning, though he listened before it, has missed notes. */
-const BEGINNING_MICROS = 2_000_000;
+export const BEGINNING_MICROS = 2_000_000;
 /** A note may be stamped so much later than it is expected, and one that waited for the wire. */
 const SLACK_MICROS = 30_000;
 /** Two sums of one time. */
@@ -28,8 +28,6 @@ const LONGEST_WAIT_MICROS = 1_000_000;
 /** A setting that was due so much before listening began may have been heard, and so much behind it may not. */
 const JUST_BEFORE_MICROS = 3000;
 const JUST_BEHIND_MICROS = 40_000;
-/** Whoever listens so long before something is due was there when it came. */
-export const THERE_BEFORE_MICROS = 500_000;
 
 /** Where the song is only a part of it. */
 export interface Cut {

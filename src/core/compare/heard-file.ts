@@ -1,6 +1,7 @@
 import { readByteDump, type TimedChunk } from '../capture/byte-dump.ts';
 import { readSong } from '../smf/read-song.ts';
 import { buildTimeline } from '../timeline/build-timeline.ts';
+import { payloadOf } from '../timeline/payload-rows.ts';
 import { heardFromBytes } from './hear.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { HeardReader } from './heard-reader.ts';
@@ -35,12 +36,7 @@ function heardFromSong(file: Uint8Array): HeardMusic {
   const reader = new HeardReader(true);
   for (let row = 0; row < columns.count; row += 1) {
     const status = columns.status[row]!;
-    const payload = columns.payload[row]!;
-    const from = columns.payloadStart[payload] ?? 0;
-    const body =
-      status < 0xf0
-        ? []
-        : [...columns.payloadBytes.subarray(from, from + (columns.payloadLength[payload] ?? 0))];
+    const body = status < 0xf0 ? [] : [...payloadOf(columns, row)];
     const bytes =
       status === 0xf0
         ? [0xf0, ...body]

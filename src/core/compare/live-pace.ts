@@ -2,6 +2,7 @@ import { firstNotBefore } from '../timeline/sorted-values.ts';
 import type { HeardNotes } from './heard-music.ts';
 import { noteStreams, STREAMS } from './note-streams.ts';
 import { median } from './robust-line.ts';
+import { EARLY_MICROS, LATE_MICROS, OVERDUE_MICROS } from './song-places.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** A recording followed note by note from a beginning that is known: what can be said at once, before more has come. */
@@ -29,8 +30,6 @@ const TRIED_HEARD = 16;
 const TRIED_WRITTEN = 24;
 /** Of the notes heard so many must then stand where they are written: a little earlier, or later, as a slow player's first chord. */
 const LEAST_EXPLAINED = 0.75;
-const EARLY_MICROS = 50_000;
-const LATE_MICROS = 250_000;
 /** And so many of the latest. */
 const LATEST_HEARD = 16;
 const LATEST_EXPLAINED = 0.6;
@@ -39,8 +38,6 @@ const IN_ORDER_MICROS = 60_000;
 const REACH_MICROS = 500_000;
 /** Moments whose middle says by how much notes come late by now. */
 const LATEST = 7;
-/** So late a note is nowhere. */
-const OVERDUE_MICROS = 400_000;
 const MOST_TOLD = 10;
 
 /** Recording's time of the last message, and by now. */

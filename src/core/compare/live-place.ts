@@ -1,6 +1,7 @@
 import { firstNotBefore } from '../timeline/sorted-values.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { statusFaults } from './causes/status-faults.ts';
+import { BEGINNING_MICROS } from './coverage.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { matchMusic } from './match-music.ts';
 import { median } from './robust-line.ts';
@@ -25,8 +26,6 @@ export interface Place {
 
 /** What is younger than this is not judged yet: the rest of a chord, or a late note, may be on its way. */
 export const EDGE_MICROS = 300_000;
-/** A song that was begun earlier than this is begun at its beginning. */
-const BEGINNING_MICROS = 2_000_000;
 /** Matched notes that say where the song is: one alone may be a chance. */
 const TELLING_NOTES = 15;
 /** Of as many notes as were heard so many must be where they belong. */

@@ -19,13 +19,13 @@ export interface SongPlace {
   readonly writtenOf: Int32Array;
 }
 
-/** More are no place at all. */
+/** So many places are looked for: a song that repeats itself more often says no more of itself. */
 export const MOST_PLACES = 8;
 /** A note may come so much earlier than its place says, and later, beside what it waits for the wire. */
-const EARLY_MICROS = 50_000;
-const LATE_MICROS = 250_000;
+export const EARLY_MICROS = 50_000;
+export const LATE_MICROS = 250_000;
 /** So late a note is nowhere, beside what it waits for the wire. */
-const OVERDUE_MICROS = 400_000;
+export const OVERDUE_MICROS = 400_000;
 /** A receiver's times are not exact. */
 const JUST_BEFORE_MICROS = 3000;
 /**
@@ -50,8 +50,9 @@ export class SongPlaces {
   readonly #streams: NoteStreams;
   /** [written] Longest that it may wait for the wire. */
   readonly #waits: Float64Array;
-  /** [2048] The next written note of each key; −1: it was not heard yet. */
+  /** Used again for every place: [heard] which written note each is. */
   #writtenOf = new Int32Array(64);
+  /** [2048] The next written note of each key; −1: it was not heard yet. */
   readonly #next = new Int32Array(STREAMS);
   #stepsLeft = 0;
 

@@ -1,3 +1,4 @@
+import { firstAfter } from '../timeline/sorted-values.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import type { Coverage } from './coverage.ts';
 import type { HeardMusic } from './heard-music.ts';
@@ -116,15 +117,4 @@ function lastBefore({ at, value }: Track, micros: number): number | undefined {
 function valuesWithin({ at, value }: Track, from: number, to: number): number[] {
   const low = Math.max(0, firstAfter(at, from) - 1);
   return value.slice(low, firstAfter(at, to));
-}
-
-function firstAfter(at: readonly number[], micros: number): number {
-  let low = 0;
-  let high = at.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (at[middle]! <= micros) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }

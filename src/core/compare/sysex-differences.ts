@@ -1,7 +1,7 @@
 import { classifySysEx } from '../midi/universal-sysex.ts';
 import { replacedClass } from '../schedule/sysex-catalogue.ts';
 import type { Timeline } from '../timeline/timeline.ts';
-import { type Coverage, THERE_BEFORE_MICROS } from './coverage.ts';
+import type { Coverage } from './coverage.ts';
 import { bytesOfSysEx, type HeardMusic, type HeardSysEx } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
 import { likestSysEx, pairEqualSysEx, type SysExPairs } from './sysex-pairs.ts';
@@ -42,6 +42,8 @@ export const NO_SYSEX_COMPARED: SysExComparison = {
   unheard: 0,
 };
 
+/** Whoever listens so long before something is due was there when it came. */
+const THERE_BEFORE_MICROS = 500_000;
 /** Where notes are missing or added some are taken for others: fewer that pass a SysEx say nothing then. */
 const LEAST_PASSED = 3;
 

@@ -1,6 +1,7 @@
 import { StreamParser, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
 import { classifySysEx, type SysExClass } from '../midi/universal-sysex.ts';
 import { isHeldBack, PayloadKind } from '../timeline/payload-kind.ts';
+import { payloadOf } from '../timeline/payload-rows.ts';
 import type { Timeline, TimelineColumns } from '../timeline/timeline.ts';
 import { LONGEST_COMPARED_SYSEX } from './heard-stream.ts';
 
@@ -77,11 +78,6 @@ function written(
 
 function ends(columns: TimelineColumns, row: number): boolean {
   return payloadOf(columns, row).at(-1) === END_OF_SYSEX;
-}
-
-function payloadOf({ payload, payloadBytes, payloadStart, payloadLength }: TimelineColumns, row: number) {
-  const start = payloadStart[payload[row]!]!;
-  return payloadBytes.subarray(start, start + payloadLength[payload[row]!]!);
 }
 
 /** Of a whole message, without its F7. */

@@ -1,4 +1,5 @@
 import { isHeldBack, PayloadKind } from '../timeline/payload-kind.ts';
+import { payloadOf } from '../timeline/payload-rows.ts';
 import type { TimelineColumns } from '../timeline/timeline.ts';
 
 /** What is to be done with a SysEx, as its kind and the user's leave have it. */
@@ -62,9 +63,7 @@ export function catalogueSysEx(columns: TimelineColumns, allowHeld: boolean): Sy
     if ((status & 0xf0) === 0x90) struck = true;
     if (status !== 0xf0 && status !== 0xf7) continue;
     const payload = columns.payload[row]!;
-    const start = columns.payloadStart[payload]!;
-    const end = start + columns.payloadLength[payload]!;
-    const bytes = columns.payloadBytes.subarray(start, end);
+    const bytes = payloadOf(columns, row);
     const text = `${status}:${bytes.join()}`;
     content[payload] = numberOf(contents, text);
     role[payload] = roleOf(columns.payloadKind[payload]!, status, bytes, allowHeld);

@@ -3,6 +3,7 @@ import { Meta } from '../../smf/meta-kinds.ts';
 import type { Song } from '../../smf/song.ts';
 import { SongColumns } from '../../smf/song-columns.ts';
 import { mergedMetas } from '../../timeline/merge-tracks.ts';
+import { payloadOf } from '../../timeline/payload-rows.ts';
 import type { Timeline, TimelineColumns } from '../../timeline/timeline.ts';
 import { type FitMarks, GENERAL_MARKS, MOST_MARK_BYTES, marksOf, marksText } from './fit-marks.ts';
 
@@ -52,7 +53,7 @@ function addMetas(song: Song, events: MetaEvent[][], ends: Float64Array): void {
     const track = metas.track[at]!;
     const type = data1[row]!;
     ends[track] = Math.max(ends[track]!, tick);
-    const bytes = payloadOf(song, payload[row]!);
+    const bytes = songBytesOf(song, payload[row]!);
     if (type === Meta.endOfTrack || (type === Meta.text && isMark(bytes))) continue;
     events[track]!.push({ tick, type, bytes });
   }
@@ -62,7 +63,7 @@ function isMark(bytes: Uint8Array): boolean {
   return bytes.length <= MOST_MARK_BYTES && marksOf(String.fromCharCode(...bytes)) !== undefined;
 }
 
-function payloadOf({ bytes, payloads }: Song, payload: number): Uint8Array {
+function songBytesOf({ bytes, payloads }: Song, payload: number): Uint8Array {
   const start = payloads.start[payload]!;
   return bytes.subarray(start, start + payloads.length[payload]!);
 }
@@ -89,7 +90,7 @@ function written(
   rows: readonly Uint32Array[],
   metas: readonly (readonly MetaEvent[])[],
 ): WritableSong {
-  const { tick, status, data1, data2, payload, payloadBytes, payloadStart, payloadLength } = columns;
+  const { tick, status, data1, data2 } = columns;
   const into = new SongColumns(metas.reduce((sum, { length }) => sum + length, columns.count));
   const payloads: Uint8Array[] = [];
   let filled = 0;
@@ -103,9 +104,7 @@ function written(
       into.addChannel(tick[row]!, status[row]!, data1[row]!, data2[row]!);
       return;
     }
-    const start = payloadStart[payload[row]!]!;
-    const bytes = payloadBytes.subarray(start, start + payloadLength[payload[row]!]!);
-    addPayload(tick[row]!, status[row]!, 0, bytes);
+    addPayload(tick[row]!, status[row]!, 0, payloadOf(columns, row));
   };
   for (const [track, own] of rows.entries()) {
     const described = metas[track]!;

@@ -1,4 +1,5 @@
 import { isHeldBack } from '../../timeline/payload-kind.ts';
+import { payloadOf } from '../../timeline/payload-rows.ts';
 import { rowBytes } from '../../wire/message-length.ts';
 import { payloadKindOf } from '../../wire/payload-kind-of.ts';
 import { RunningStatus } from '../../wire/running-status.ts';
@@ -68,10 +69,8 @@ export function wireMessagesOf(plan: SendPlan, traits: WireTraits): WireMessages
     const whole = rowBytes(columns, source);
     const isWhole = running.send(status, whole, startMicros, count) === whole;
     if (isSystem) {
-      const payload = columns.payload[source]!;
-      const from = columns.payloadStart[payload]!;
       if (status === 0xf0) out[at++] = 0xf0;
-      const body = columns.payloadBytes.subarray(from, from + columns.payloadLength[payload]!);
+      const body = payloadOf(columns, source);
       out.set(body, at);
       at += body.length;
     } else {
