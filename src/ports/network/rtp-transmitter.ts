@@ -85,11 +85,8 @@ export class RtpTransmitter {
       this.#socket = socket;
       socket.on('error', (error: NodeJS.ErrnoException) => this.#failed(error.code));
       await new Promise<void>((resolve, reject) => {
-        socket.once('error', reject);
-        socket.connect(this.#port, address, () => {
-          socket.off('error', reject);
-          resolve();
-        });
+        // Where there is no way, it is the callback that is told (Node.js, dgram, `socket.connect`).
+        socket.connect(this.#port, address, (error?: Error) => (error ? reject(error) : resolve()));
       });
     } catch (error) {
       return (error as NodeJS.ErrnoException).code ?? 'EIO';

@@ -113,6 +113,14 @@ test('where nobody listens it says so; asked to wait, it comes when somebody doe
   expect(hexOf(await board.received(3))).toBe('80 3C 40');
 });
 
+test('an address of all hosts is none to send to, and it says why', async () => {
+  const link = new RtpLink();
+  const toAll = new RtpTransmitter(link, '255.255.255.255', 5004);
+  // The second where this machine has no network at all.
+  expect(await toAll.open(false)).toMatch(/^(EACCES|ENETUNREACH)$/);
+  await toAll.close();
+});
+
 test.skipIf(!hasIpv6)('a far end of the other kind of address is asked as well', async () => {
   const far = new RtpTransmitter(new RtpLink(), '::1', await freePort());
   expect(await far.open(false)).toBe('ECONNREFUSED');
