@@ -60,6 +60,11 @@ describe('the load of a window', () => {
     expect(load.numbers[LoadAt.latest]).toBe(0.1);
   });
 
+  test('after a rest nothing is left over of what rounding had added up', () => {
+    const spans = Array.from({ length: 50 }, (_, n): Span => [n * 100.1, n * 100.1 + 100.1]);
+    expect(shownBy([...spans, [9000, 9100]]).at(-1)!.latest).toBe(0.1);
+  });
+
   test('anywhere, however many messages it holds: the busy time in it, and the most that ever was', () => {
     // Rests and lengths of whole micros, the shortest message one byte, so sums are exact.
     const step = fc.tuple(

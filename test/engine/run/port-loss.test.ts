@@ -59,8 +59,7 @@ class LoosePlug implements OutputPort {
 }
 
 /** The sending thread's loop, idle work included, on a virtual clock. */
-function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}) {
-  const port = new LoosePlug();
+function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}, port = new LoosePlug()) {
   const clock = new VirtualClock();
   const observed = createObservedState();
   const ring = new CommandRing();
@@ -74,6 +73,7 @@ function rig(rows: readonly Row[], more: Partial<PlayerOptions> = {}) {
     observed,
     outlet,
     clock,
+    run,
     /** Run time at which the run was over, after it was told to quit. */
     quit(until: number, meanwhile: (micros: number) => void = () => {}): number {
       ring.push(Op.quit, 0, 0);
@@ -146,6 +146,24 @@ describe('a port that is lost and comes back', () => {
 });
 
 describe('a port that goes while nothing is sent', () => {
+  test('before the run begins: it is seen at once, and a song that waits for it waits at its beginning', () => {
+    const plug = new LoosePlug();
+    plug.isWatched = true;
+    plug.pull();
+    const { port, observed, run, advanceTo } = rig(
+      [[300_000, 0x90, 60, 90]],
+      { whenPortLost: 'pause' },
+      plug,
+    );
+    run.step(); // before anybody looks after ports
+    expect(observed.numbers[Slot.portTrouble]).toBe(2);
+    advanceTo(2_000_000);
+    expect(observed.numbers[Slot.positionMicros]).toBe(0);
+    port.isIn = true;
+    advanceTo(4_000_000);
+    expect(port.module.noteOns.map(({ key }) => key)).toEqual([60]);
+  });
+
   test('is seen without a write, and what hung is released when it is back', () => {
     const { port, observed, advanceTo } = rig(SONG);
     port.isWatched = true;

@@ -112,6 +112,18 @@ describe('when it must begin', () => {
     ]);
   });
 
+  test('what may not move at all has its room too, where it is needed soon', () => {
+    const columns = columnsOf(
+      [0, '90 3C 40'],
+      [997_120, '80 3C 40'],
+      [1_000_000, 'C1 05', '90 3C 40', '91 40 40'],
+    );
+    expect(linesOf(columns, { offEarlyMicros: 0 })).toEqual([
+      '80 3C 40 1 998080 997120',
+      'C1 05 00 1 998080 996480', // its 640 before the note-off
+    ]);
+  });
+
   test('where the wire is busy with notes, before these', () => {
     // The notes of channel 2 take the wire from 990,000 to 1,000,560.
     expect(startsOf([990_000, ...crowd(1)], [1_000_000, 'C0 05', 'B0 07 64', '90 3C 40'])).toEqual([
