@@ -126,6 +126,11 @@ describe('a maker’s own SysEx and dumps', () => {
     expect([...run.startMicros]).toEqual([0, 0]);
     expect([...run.endMicros]).toEqual([0, 3 * BYTE]);
     expect([run.bytes, range.latestMicros]).toEqual([3, 3 * BYTE]);
+    const later = both([
+      [0, 0x90, 60, 1],
+      [S, ...OWN],
+    ]).run;
+    expect([later.startMicros[1], later.endMicros[1]]).toEqual([S, S]);
   });
 
   test('take their bytes where they are allowed', () => {
