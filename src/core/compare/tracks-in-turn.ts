@@ -31,9 +31,10 @@ export function inTurnTimes(
     const off = offOf(shifted, heard, heardOf);
     if (best === undefined || off < 0.7 * best.off) best = { micros: shifted, off };
   }
+  if (best === undefined) return undefined;
   // Under a wrong law tracks that follow each other in the song seem to have been shifted.
   const together = Math.min(...laws.map(({ micros }) => offOf(micros, heard, heardOf)));
-  return best !== undefined && best.off < EXPLAINS * together ? best.micros : undefined;
+  return best.off < EXPLAINS * together ? best.micros : undefined;
 }
 
 function trackShifts(
@@ -88,13 +89,15 @@ function areInTurn(
 }
 
 function offOf(micros: Float64Array, heard: HeardNotes, heardOf: Int32Array): number {
-  const offs: number[] = [];
+  const offs = new Float64Array(micros.length);
+  let count = 0;
   for (let note = 0; note < micros.length; note += 1) {
-    if (heardOf[note]! >= 0) offs.push(heard.micros[heardOf[note]!]! - micros[note]!);
+    if (heardOf[note]! < 0) continue;
+    offs[count] = heard.micros[heardOf[note]!]! - micros[note]!;
+    count += 1;
   }
-  const middle = median(Float64Array.from(offs));
-  return quantile(
-    Float64Array.from(offs, (off) => Math.abs(off - middle)),
-    0.9,
-  );
+  const known = offs.subarray(0, count);
+  const middle = median(known);
+  for (let n = 0; n < count; n += 1) known[n] = Math.abs(known[n]! - middle);
+  return quantile(known, 0.9);
 }
