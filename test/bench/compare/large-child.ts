@@ -17,12 +17,14 @@ type Feed = (reader: HeardReader, columns: TimelineColumns, notes: number) => vo
 const RECORDINGS: Readonly<Record<string, Feed>> = {
   song: (reader, columns) => {
     const message = new Uint8Array(3);
+    const short = message.subarray(0, 2);
     for (let row = 0; row < columns.count; row += 1) {
       const status = columns.status[row]!;
       if (status >= 0xf0) continue;
-      message.set([status, columns.data1[row]!, columns.data2[row]!]);
-      const length = (status & 0xe0) === 0xc0 ? 2 : 3;
-      reader.feed(message.subarray(0, length), 500_000 + columns.micros[row]!);
+      message[0] = status;
+      message[1] = columns.data1[row]!;
+      message[2] = columns.data2[row]!;
+      reader.feed((status & 0xe0) === 0xc0 ? short : message, 500_000 + columns.micros[row]!);
     }
   },
   // Keys and moments of its own, on the song's channels.
