@@ -8,7 +8,7 @@ import type { Cause, CauseCode } from './cause.ts';
 import { statusFaults } from './causes/status-faults.ts';
 import { causesOf } from './causes.ts';
 import { type ClockFit, clockFit } from './clock-fit.ts';
-import { type Coverage, type Cut, coverageOf, isOffUnheard, UNCUT } from './coverage.ts';
+import { type Coverage, type Cut, coverageOf, isOffUnheard, UNCUT, wholeSong } from './coverage.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { type Lateness, latenessOf } from './lateness.ts';
 import { FEWEST_MOMENTS, type MatchedMusic, matchMusic } from './match-music.ts';
@@ -99,13 +99,6 @@ function judge(
 ): MusicComparison {
   const clock = clockFit(timeline, written, heard, matched);
   const lateness = latenessOf(written, heard, matched, clock);
-  const coverage = coverageOf(timeline.columns, written, heard, matched, cut);
-  const state = stateDifferences(timeline, written, heard, matched, coverage);
-  const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
-  const isTimed =
-    heard.hasTimes && matched.law !== 'no-timing' && clock.points.notes.length >= FEWEST_MOMENTS;
-  const lateNotes = isTimed ? notesLate(timeline, written, lateness, boundMaxMicros, withinMicros) : [];
-  const { hanging, offsMissing } = releases(written, heard, matched, coverage);
   const share = matched.matching.matched / Math.max(1, Math.min(written.count, heard.on.count));
   const status = statusFaults(timeline, heard, cut.begins ? atBeginning(timeline, written, heard) : 0);
   // A player that gets every status wrong has left hardly a note where it was, and it is the song all the same.
@@ -113,6 +106,15 @@ function judge(
     written.count > 0 &&
     heard.messages > 0 &&
     ((share >= LEAST_SHARE && heard.on.count > 0) || status !== undefined);
+  const coverage = isTheSong
+    ? coverageOf(timeline.columns, written, heard, matched, cut)
+    : wholeSong(written.count);
+  const state = stateDifferences(timeline, written, heard, matched, coverage);
+  const boundMaxMicros = onsetBound(timeline.columns, MIDI_WIRE).worstMicros;
+  const isTimed =
+    isTheSong && heard.hasTimes && matched.law !== 'no-timing' && clock.points.notes.length >= FEWEST_MOMENTS;
+  const lateNotes = isTimed ? notesLate(timeline, written, lateness, boundMaxMicros, withinMicros) : [];
+  const { hanging, offsMissing } = releases(written, heard, matched, coverage);
   const notes = isTheSong
     ? noteDifferences(written, heard.on, matched, coverage)
     : NoteDifferences.counted(written.count, heard.on.count, matched.matching.matched);

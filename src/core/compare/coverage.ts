@@ -15,6 +15,14 @@ export interface Coverage {
   readonly untilMicros: number;
 }
 
+/** Where nobody asks. @param notes of the song */
+export const wholeSong = (notes: number): Coverage => ({
+  isUnheard: new Uint8Array(notes),
+  unheard: 0,
+  setFromMicros: Number.NEGATIVE_INFINITY,
+  untilMicros: Number.POSITIVE_INFINITY,
+});
+
 /** Who missed less of the song's beginning, though he listened before it, has missed notes. */
 export const BEGINNING_MICROS = 2_000_000;
 /** A note may be stamped so much later than it is expected, and one that waited for the wire. */
@@ -53,9 +61,9 @@ export function coverageOf(
   cut: Cut,
 ): Coverage {
   const { matching, expected, times } = matched;
-  const isUnheard = new Uint8Array(written.count);
   const first = matching.heardOf.findIndex((found) => found >= 0);
-  if (first < 0) return { isUnheard, unheard: 0, setFromMicros: -Infinity, untilMicros: Infinity };
+  if (first < 0) return wholeSong(written.count);
+  const isUnheard = new Uint8Array(written.count);
   const isTimed = heard.hasTimes && matched.law !== 'no-timing';
   const slack = isTimed ? SLACK_MICROS : 0;
   const isJoined = cut.isLate || written.micros[first]! - written.micros[0]! > BEGINNING_MICROS;
