@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { Refusal } from '../../trouble/refusal.ts';
 import { optionsOf } from '../options/add-options.ts';
+import { attributeOf } from '../options/attribute-of.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import type { CommandName, OptionRow } from '../options/option-row.ts';
 import { configPlace, isToBeRead } from './config-file.ts';
@@ -83,9 +84,4 @@ async function withItsLine(place: string, look: () => Promise<void>): Promise<vo
 function isUnsaid(command: Command, key: string): boolean {
   const source = command.getOptionValueSource(attributeOf(key));
   return source === undefined || source === 'default';
-}
-
-/** `stuck-after` → `stuckAfter`, as commander names it. */
-function attributeOf(key: string): string {
-  return key.replace(/^no-/, '').replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase());
 }

@@ -192,6 +192,10 @@ export const TASKS: readonly Task[] = [
           { line: 'wirepit show set.toml', about: 'play it; it goes on where it stopped' },
           { line: 'wirepit show --new songs/ evening.toml', about: 'write one from the songs of a folder' },
           { line: 'wirepit show set.toml --unattended --port serial:/dev/ttyS0', about: 'for visitors' },
+          {
+            line: 'wirepit show set.toml --service-tty tty1',
+            about: 'a systemd unit for a board with a monitor of its own',
+          },
         ],
       },
     ],

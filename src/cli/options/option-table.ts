@@ -591,7 +591,15 @@ export const OPTION_TABLE = [
   {
     name: 'service',
     kind: 'switch',
-    about: 'print a systemd unit that starts this show with the machine',
+    about: 'print a systemd unit that starts this show with the machine, without a screen',
+    commands: ['show'],
+    group: 'output',
+  },
+  {
+    name: 'service-tty',
+    value: 'tty',
+    kind: 'text',
+    about: 'print one that has the show on a terminal of the machine: tty1 is its own monitor',
     commands: ['show'],
     group: 'output',
   },

@@ -9,7 +9,6 @@ import { jsonText } from '../output/json-text.ts';
 import { closeInputs, openInputs } from '../play/inputs.ts';
 import { EXIT } from '../trouble.ts';
 import { type FitSong, runShow } from './run-show.ts';
-import { serviceUnit } from './service-unit.ts';
 import { REAL_CLOCK, type ShowClock, virtualShowClock } from './show-clock.ts';
 import { ShowReport } from './show-report.ts';
 import type { OpenStage } from './show-stage.ts';
@@ -29,10 +28,6 @@ export async function runSet(
   const read = readSet(path);
   // The set's ports come before a person's usual ones, and after those of the command line.
   const flags = inWordsIfBare(hasUsualPort && read.ports.length > 0 ? withoutPorts(given) : given);
-  if (flags.service) {
-    process.stdout.write(serviceUnit(read.path, flags));
-    return;
-  }
   await fetchNamedInstruments([
     flags,
     { map: read.map },

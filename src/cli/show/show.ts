@@ -17,8 +17,11 @@ export function registerShow(program: Command): void {
     );
   addOptions(show, 'show').action(async (path: string, flags: ShowFlags) => {
     if (flags.new !== undefined) return (await import('./new-set.ts')).newSet(path, flags.new);
+    if (flags.service || flags.serviceTty !== undefined) {
+      return (await import('./print-service.ts')).printService(path, flags, show);
+    }
     // The sending thread compiles its code while ours is loaded; with a screen the first frame goes before it.
-    const isLog = flags.clock === 'real' && !flags.service && !wantsScreen(flags);
+    const isLog = flags.clock === 'real' && !wantsScreen(flags);
     const thread = isLog ? startEngineThread() : undefined;
     return (await import('./run-set.ts')).runSet(path, flags, isFromFile(show, 'port'), thread);
   });
