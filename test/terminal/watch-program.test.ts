@@ -29,9 +29,11 @@ afterEach(async () => {
 });
 
 /** A show in the background, once it plays. */
-async function startShow(): Promise<{ readonly child: ChildProcess; log(): string }> {
+async function startShow(
+  env: NodeJS.ProcessEnv = environment,
+): Promise<{ readonly child: ChildProcess; log(): string }> {
   const args = [WIREPIT, 'show', set, '--headless', '--unattended', '--again'];
-  const child = spawn(process.execPath, args, { env: environment, stdio: ['ignore', 'ignore', 'pipe'] });
+  const child = spawn(process.execPath, args, { env, stdio: ['ignore', 'ignore', 'pipe'] });
   running.push(child);
   let log = '';
   await new Promise<void>((resolve) => {
@@ -81,6 +83,12 @@ describe('watching a show from other terminals', () => {
     await run.untilText(/▶ playing/);
     child.kill('SIGKILL');
     expect(await run.untilExit()).toMatchObject({ code: 0 });
+  });
+
+  it('a show that the system started is found from a login, with its set named and without', async () => {
+    const { XDG_RUNTIME_DIR: _, ...bare } = environment;
+    await startShow(bare);
+    for (const args of [[], [set]]) await watch(...args).untilText(/Slow Air .*▶ playing/);
   });
 
   it('without a terminal: lines', async () => {

@@ -1,14 +1,14 @@
 import { existsSync, statSync, writeFileSync } from 'node:fs';
 import { connect, createServer, type Socket } from 'node:net';
 import { dirname, join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, onTestFinished, test } from 'vitest';
+import { afterEach, beforeEach, describe, expect, onTestFinished, test, vi } from 'vitest';
 import { createObservedState } from '../../src/core/observe/create-observed-state.ts';
 import { Slot } from '../../src/core/observe/observed-state.ts';
 import type { Command } from '../../src/core/schedule/command.ts';
 import { RunClock } from '../../src/engine/clock/run-clock.ts';
 import type { Player } from '../../src/engine/run/player.ts';
 import { Refusal } from '../../src/trouble/refusal.ts';
-import { socketPath, socketsThere } from '../../src/watch/socket-folder.ts';
+import { socketPath, socketPathsOf, socketsThere } from '../../src/watch/socket-folder.ts';
 import { Frame, frameOf } from '../../src/watch/watch-frames.ts';
 import { WatchHost } from '../../src/watch/watch-host.ts';
 import { WatchLink } from '../../src/watch/watch-link.ts';
@@ -66,6 +66,17 @@ describe('a show that can be watched', () => {
     expect(socketsThere()).toEqual([path]);
     host.close();
     expect(existsSync(path)).toBe(false);
+  });
+
+  test('one that was started where there is no runtime folder is found from a login that has one', async () => {
+    const state = tempFolder('watch-state');
+    vi.stubEnv('XDG_STATE_HOME', state);
+    onTestFinished(() => void vi.unstubAllEnvs());
+    delete process.env.XDG_RUNTIME_DIR;
+    await openHost();
+    process.env.XDG_RUNTIME_DIR = runtime;
+    expect(socketsThere()).toEqual([join(state, 'wirepit', 'day.socket')]);
+    expect(socketPathsOf('day')).toEqual([socketPath('day'), join(state, 'wirepit', 'day.socket')]);
   });
 
   test('a socket that a killed show has left is taken over; one of a running show is not', async () => {

@@ -4,7 +4,7 @@ import { version } from '../../../package.json';
 import { showFileName } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
 import { answersAt } from '../../watch/knock.ts';
-import { socketPath, socketsThere } from '../../watch/socket-folder.ts';
+import { socketPath, socketPathsOf, socketsThere } from '../../watch/socket-folder.ts';
 import { WatchLink } from '../../watch/watch-link.ts';
 import { addOptions } from '../options/add-options.ts';
 import { canBeDrawnOn } from '../output/bare-terminal.ts';
@@ -33,7 +33,9 @@ async function runWatch(set: string | undefined, flags: WatchFlags): Promise<voi
 
 async function showOf(set: string): Promise<string> {
   const { readSet } = await import('../../show/read-set.ts'); // which loads what reads TOML
-  return socketPath(showFileName(readSet(set).path));
+  const name = showFileName(readSet(set).path);
+  for (const path of socketPathsOf(name)) if (await answersAt(path)) return path;
+  return socketPath(name);
 }
 
 /** The one show that runs here. */
