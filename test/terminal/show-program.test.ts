@@ -1,7 +1,7 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { type PtyRun, runInPty } from '../support/pty-run.ts';
+import { type PtyRun, type PtyRunOptions, runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, meta, songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
@@ -33,6 +33,10 @@ afterEach(async () => {
 });
 
 function startShow(...args: string[]): PtyRun {
+  return startShowWith({}, ...args);
+}
+
+function startShowWith(options: PtyRunOptions, ...args: string[]): PtyRun {
   const set = join(folder, 'fair.toml');
   const songLines = ['first', 'second'].map((name) => `[[song]]\nfile = "${join(songs, name)}.mid"\n`);
   writeFileSync(set, `[set]\nname = "Fair"\nloop = true\ngap-seconds = 60\n${songLines.join('')}`);
@@ -40,9 +44,13 @@ function startShow(...args: string[]): PtyRun {
     ...process.env,
     XDG_RUNTIME_DIR: join(folder, 'run'),
     XDG_STATE_HOME: join(folder, 'state'),
+    ...options.environment,
   };
   const port = `file:${join(folder, 'sent.txt')}`;
-  run = runInPty(process.execPath, [WIREPIT, 'show', set, '--port', port, ...args], { environment });
+  run = runInPty(process.execPath, [WIREPIT, 'show', set, '--port', port, ...args], {
+    ...options,
+    environment,
+  });
   return run;
 }
 
@@ -108,6 +116,39 @@ describe('a show on its screen', () => {
     show.send('\x03');
     expect(await show.untilExit()).toMatchObject({ code: 0 });
     expect(leftBy('sent.txt')).toEqual(REST);
+  });
+
+  it('on the monitor of a board, as systemd has it there: no locale, TERM=linux; it holds in ASCII and sixteen colours', async () => {
+    const pieces: Uint8Array[] = [];
+    const nothingSaid = Object.fromEntries(
+      Object.keys(process.env)
+        .filter((name) => /^(LANG|LC_|COLOR|XDG_|NO_COLOR)/.test(name))
+        .map((name) => [name, undefined]),
+    );
+    const show = startShowWith(
+      {
+        rows: 25,
+        environment: { ...nothingSaid, XDG_STATE_HOME: join(folder, 'state'), TERM: 'linux' },
+        onOutput: (bytes) => pieces.push(bytes),
+      },
+      '--unattended',
+    );
+    await show.untilText('Fair, song 1 of 2');
+    await show.untilText(/#### +#/); // large letters, of what every font has
+    show.send('L');
+    await show.untilText(/First Air .*> playing/);
+    show.send('N');
+    await show.untilText(/next: Second Air, in \d+ s/);
+    show.send(' ');
+    await show.untilText(/Second Air .*> playing/);
+    for (let twice = 0; twice < 2; twice += 1) show.send('\x03');
+    expect(await show.untilExit()).toMatchObject({ code: 0 });
+    const sent = Buffer.concat(pieces).toString('latin1');
+    expect([...new Set(sent)].filter((letter) => letter > '~')).toEqual([]);
+    const renditions = [...sent.matchAll(/\u001b\[([\d;:]*)m/g)].flatMap(([, list]) => list!.split(/[;:]/));
+    // Colours beyond the first sixteen begin with 38 and 48 (ECMA-48, 8.3.117; ISO 8613-6).
+    expect(renditions.filter((one) => /^[34]8$/.test(one))).toEqual([]);
+    expect(renditions.some((one) => /^(3[1-7]|9[0-7])$/.test(one))).toBe(true);
   });
 
   it('is killed by SIGTERM in mid-song: silence, and the terminal given back', async () => {
