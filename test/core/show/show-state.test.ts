@@ -14,6 +14,34 @@ test('what is kept is read', () => {
   expect(decodeShowState(encodeShowState(STATE))).toEqual(STATE);
 });
 
+/** The text of a state in which one thing is another. */
+const withField = (name: string, value: unknown): string =>
+  JSON.stringify(
+    name in STATE.place ? { ...STATE, place: { ...STATE.place, [name]: value } } : { ...STATE, [name]: value },
+  );
+
+test.each([
+  ['schema', 'wirepit-show-state/2'],
+  ['set', 7],
+  ['song', null],
+  ['place', null],
+  ...['positionMicros', 'round', 'turn', 'played'].flatMap((name) => [[name, -1], [name, 0.5], [name, '1']] as const), // biome-ignore format: one line
+  ['positionMicros', 2 ** 53],
+  ['round', 1_000_000_001],
+  ['turn', 1_000_000_001],
+  ['played', 1_000_000_001],
+])('a state whose %s is %j is none', (name, value) => {
+  expect(decodeShowState(withField(name, value))).toBeUndefined();
+});
+
+test.each([
+  ['positionMicros', 0],
+  ['positionMicros', Number.MAX_SAFE_INTEGER],
+  ...['round', 'turn', 'played'].flatMap((name) => [[name, 0], [name, 1_000_000_000]] as const), // biome-ignore format: one line
+])('one whose %s is %j is whole', (name, value) => {
+  expect(decodeShowState(withField(name, value))).toEqual(JSON.parse(withField(name, value)));
+});
+
 test('a state that is cut, or anything else, is none', () => {
   const text = encodeShowState(STATE).trimEnd();
   for (let length = 0; length < text.length; length++)

@@ -119,7 +119,31 @@ describe('turns', () => {
   });
 });
 
+test('by hand back over the beginning of a round, only where the set begins again', () => {
+  const place = { round: 2, turn: 0, played: 1 };
+  expect(placeBeside(setOf([{}, {}, {}], { loops: true }), place, -1)).toEqual({ round: 1, turn: 2, played: 0 });
+  expect(placeBeside(setOf([{}, {}, {}]), place, -1)).toEqual({ round: 2, turn: 0, played: 0 });
+  expect(placeBeside(setOf([{}, {}, {}]), { round: 1, turn: 2, played: 1 }, -1)).toEqual({
+    round: 1,
+    turn: 1,
+    played: 0,
+  });
+});
+
+test('the order of a seed is the same in every release: a place that was kept counts on it', () => {
+  const set = setOf(Array.from({ length: 8 }, () => ({})), { loops: true, shuffleSeed: 2026 });
+  expect([0, 1, 2].map((round) => songOrder(set, round).join(''))).toEqual(['46712053', '73420156', '13467052']);
+});
+
 describe('songs that cannot be played', () => {
+  test('past the last of a set that does not begin again: done where others could be played, nothing where none', () => {
+    const set = setOf([{}, {}]);
+    const behind = { round: 0, turn: 2, played: 0 };
+    expect(turnAt(set, behind, NOON, always)).toEqual({ kind: 'done', skipped: [] });
+    expect(turnAt(set, { ...behind, turn: 1 }, NOON, (song) => song === 0)).toEqual({ kind: 'done', skipped: [1] });
+    expect(placeAfter(set, behind)).toEqual({ round: 0, turn: 3, played: 0 });
+  });
+
   test('are passed over and told; the others go on', () => {
     const set = setOf([{}, {}, {}]);
     const turn = turnAt(set, FIRST_PLACE, NOON, (song) => song === 2);
@@ -176,12 +200,47 @@ describe('sections of the day', () => {
     });
   });
 
-  test('after the wait that is told it is open', () => {
+  test('it is open from its first minute up to and without its last, all day where these are one', () => {
+    fc.assert(
+      fc.property(fc.nat(1439), fc.nat(1439), fc.nat(1439), (fromMinute, toMinute, now) => {
+        const length = (toMinute - fromMinute + 1440) % 1440 || 1440;
+        const passed = (now - fromMinute + 1440) % 1440;
+        const section = { name: 's', fromMinute, toMinute };
+        expect(isOpen(section, now)).toBe(passed < length);
+        expect(isOpen(section, fromMinute)).toBe(true);
+        expect(isOpen(section, toMinute)).toBe(fromMinute === toMinute);
+      }),
+    );
+  });
+
+  test('the wait that is told is the shortest after which it is open', () => {
     fc.assert(
       fc.property(fc.nat(1439), fc.nat(1439), fc.nat(1439), (fromMinute, toMinute, now) => {
         const section = { name: 's', fromMinute, toMinute };
-        expect(isOpen(section, (now + minutesUntilOpen(section, now)) % 1440)).toBe(true);
+        let wait = 0;
+        while (!isOpen(section, (now + wait) % 1440)) wait += 1;
+        expect(minutesUntilOpen(section, now)).toBe(wait);
       }),
     );
+  });
+
+  test('of several that are closed the first to open is waited for, also where another song cannot be played', () => {
+    const day = { ...set, songs: [...set.songs, ...setOf([{}]).songs] };
+    const asked = (minute: number) => turnAt(day, FIRST_PLACE, minute, (song) => song !== 2);
+    expect(asked(9 * 60)).toEqual({ kind: 'closed', minutes: 60, skipped: [2] });
+    expect(asked(12 * 60)).toEqual({ kind: 'closed', minutes: 600, skipped: [2] });
+    expect(asked(2 * 60)).toEqual({ kind: 'closed', minutes: 480, skipped: [2] });
+  });
+
+  test('once through, what is closed at its turn is not waited for if something else can be played', () => {
+    const once = { ...setOf([{ section: 0 }, {}]), sections: [morning] };
+    expect(turnAt(once, FIRST_PLACE, 9 * 60, always)).toMatchObject({ song: 1, skipped: [] });
+    const last = { round: 0, turn: 1, played: 0 };
+    expect(turnAt(once, placeAfter(once, last), 9 * 60, always)).toEqual({ kind: 'done', skipped: [] });
+    // Its only song waits for its time, whether the set begins again or not.
+    const alone = { ...setOf([{ section: 0 }]), sections: [morning] };
+    for (const loops of [true, false]) {
+      expect(turnAt({ ...alone, loops }, FIRST_PLACE, 9 * 60, always)).toMatchObject({ minutes: 60 });
+    }
   });
 });

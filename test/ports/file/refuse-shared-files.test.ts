@@ -55,7 +55,8 @@ describe('a file port', () => {
     (await openOutput(`file:${at('song.mid')}`, { replace: true })).close();
   });
 
-  test('needs none for an empty file or a device', async () => {
+  test('needs none for a new file, an empty one or a device', async () => {
+    (await openOutput(`file:${at('new-file.txt')}`)).close();
     writeFileSync(at('empty.txt'), '');
     (await openOutput(`file:${at('empty.txt')}`)).close();
     (await openOutput('file:/dev/null')).close();
