@@ -90,6 +90,7 @@ test('closed it sends what was meant for later, tells it three times more, and k
   cleanups.length = 0;
   board.close();
   await held.givenBack();
+  await transmitter.close(); // once more does no harm
 });
 
 test('where nobody listens it says so; asked to wait, it comes when somebody does', async () => {
