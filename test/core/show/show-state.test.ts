@@ -17,7 +17,9 @@ test('what is kept is read', () => {
 /** The text of a state in which one thing is another. */
 const withField = (name: string, value: unknown): string =>
   JSON.stringify(
-    name in STATE.place ? { ...STATE, place: { ...STATE.place, [name]: value } } : { ...STATE, [name]: value },
+    name in STATE.place
+      ? { ...STATE, place: { ...STATE.place, [name]: value } }
+      : { ...STATE, [name]: value },
   );
 
 test.each([

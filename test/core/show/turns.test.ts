@@ -121,7 +121,11 @@ describe('turns', () => {
 
 test('by hand back over the beginning of a round, only where the set begins again', () => {
   const place = { round: 2, turn: 0, played: 1 };
-  expect(placeBeside(setOf([{}, {}, {}], { loops: true }), place, -1)).toEqual({ round: 1, turn: 2, played: 0 });
+  expect(placeBeside(setOf([{}, {}, {}], { loops: true }), place, -1)).toEqual({
+    round: 1,
+    turn: 2,
+    played: 0,
+  });
   expect(placeBeside(setOf([{}, {}, {}]), place, -1)).toEqual({ round: 2, turn: 0, played: 0 });
   expect(placeBeside(setOf([{}, {}, {}]), { round: 1, turn: 2, played: 1 }, -1)).toEqual({
     round: 1,
@@ -131,8 +135,22 @@ test('by hand back over the beginning of a round, only where the set begins agai
 });
 
 test('the order of a seed is the same in every release: a place that was kept counts on it', () => {
-  const set = setOf(Array.from({ length: 8 }, () => ({})), { loops: true, shuffleSeed: 2026 });
-  expect([0, 1, 2].map((round) => songOrder(set, round).join(''))).toEqual(['46712053', '73420156', '13467052']);
+  const set = setOf(
+    Array.from({ length: 8 }, () => ({})),
+    { loops: true, shuffleSeed: 2026 },
+  );
+  expect([0, 1, 2].map((round) => songOrder(set, round).join(''))).toEqual([
+    '46712053',
+    '73420156',
+    '13467052',
+  ]);
+  // Two songs take turns, whichever is first.
+  const two = (shuffleSeed: number) => setOf([{}, {}], { loops: true, shuffleSeed });
+  const seeds = Array.from({ length: 12 }, (_, shuffleSeed) => shuffleSeed);
+  expect(seeds.map((one) => songOrder(two(one), 0)[0]).join('')).toBe('100001100001');
+  for (const round of [1, 2]) {
+    for (const one of seeds) expect(songOrder(two(one), round)).toEqual(songOrder(two(one), 0));
+  }
 });
 
 describe('songs that cannot be played', () => {
@@ -140,7 +158,10 @@ describe('songs that cannot be played', () => {
     const set = setOf([{}, {}]);
     const behind = { round: 0, turn: 2, played: 0 };
     expect(turnAt(set, behind, NOON, always)).toEqual({ kind: 'done', skipped: [] });
-    expect(turnAt(set, { ...behind, turn: 1 }, NOON, (song) => song === 0)).toEqual({ kind: 'done', skipped: [1] });
+    expect(turnAt(set, { ...behind, turn: 1 }, NOON, (song) => song === 0)).toEqual({
+      kind: 'done',
+      skipped: [1],
+    });
     expect(placeAfter(set, behind)).toEqual({ round: 0, turn: 3, played: 0 });
   });
 

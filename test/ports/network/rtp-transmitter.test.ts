@@ -1,5 +1,6 @@
+import { Socket } from 'node:dgram';
 import { hrtime } from 'node:process';
-import { afterEach, expect, test } from 'vitest';
+import { afterEach, expect, test, vi } from 'vitest';
 import { RtpLink } from '../../../src/ports/network/rtp-link.ts';
 import { RtpTransmitter } from '../../../src/ports/network/rtp-transmitter.ts';
 import { FarBoard, freePort, hasIpv6 } from '../../support/far-board.ts';
@@ -55,6 +56,25 @@ test('while nothing comes all is told again, ever more rarely, and the writer le
   await until(() => board.packets.length >= before + 3, 'that it goes on');
   expect(performance.now() - began).toBeGreaterThan(75);
   expect(hexOf(board.heard)).toBe('90 3C 40');
+});
+
+test('is settled once the packet with the last message was followed by three more', async () => {
+  const { link, transmitter, put } = await rig();
+  await transmitter.open(false);
+  await until(() => link.isSettled, 'that nothing is under way');
+  const settledAtPacket: boolean[] = [];
+  const send = Socket.prototype.send as (...args: unknown[]) => void;
+  const spy = vi.spyOn(Socket.prototype, 'send').mockImplementation(function (
+    this: Socket,
+    ...args: unknown[]
+  ) {
+    settledAtPacket.push(link.isSettled);
+    send.apply(this, args);
+  });
+  cleanups.push(() => spy.mockRestore());
+  put('90 3C 40');
+  await until(() => link.isSettled, 'that it is settled');
+  expect(settledAtPacket.slice(0, 4)).toEqual([false, false, false, false]);
 });
 
 test('a sender that was never given anything is known to live', async () => {

@@ -65,6 +65,20 @@ describe.skipIf(!hasSocat)('a serial input whose device another thread keeps', (
     for (const standard of [0, 1, 2]) expect(() => fstatSync(standard)).not.toThrow();
   });
 
+  test('a device that goes is told as lost before its keeper knows, and its keeper is told', async () => {
+    input = await openSerialInput(pair.near, { ...HOW, link: link.buffer });
+    link.opened();
+    const sink = new HeardSink();
+    input.start(sink);
+    await pair.unplug();
+    await until(() => sink.events.length > 1, 'the loss');
+    expect([sink.events, link.reportedGone]).toEqual([['back', 'lost'], true]);
+    // It is nobody's any more to open: not until its keeper has it again.
+    link.lost();
+    await anotherLook();
+    expect(sink.events).toEqual(['back', 'lost']);
+  });
+
   test('exact: behind a rest it looks without sleeping for what follows, two bytes of the wire each time, 4 ms in all', async () => {
     // A clock that goes on only as bytes come: none of them is late, whatever else the machine does.
     let micros = 1_000_000;
