@@ -4,6 +4,7 @@ import { JournalReader } from '../../../src/core/network/read-journal.ts';
 import { readRtpPacket } from '../../../src/core/network/rtp-packet.ts';
 import { RtpReceiver } from '../../../src/core/network/rtp-receiver.ts';
 import { RtpSender } from '../../../src/core/network/rtp-sender.ts';
+import { bytesOf, hexOf } from '../../support/stream-log.ts';
 import { WireReader } from '../../support/wire-reader.ts';
 
 /** A packet with every chapter that we write, and commands of every kind. */
@@ -111,6 +112,33 @@ describe('what became of packets', () => {
     });
     expect(reader.noteOns).toHaveLength(4);
     expect(reader.sounding).toBe(1);
+  });
+});
+
+describe('where nothing was lost nothing is told again', () => {
+  it.each([
+    ['a bank by its fine half alone', ['B0 20 05', 'C0 07']],
+    ['a bank by its coarse half alone', ['B0 00 05', 'C0 07']],
+    ['a program before its bank', ['C0 07', 'B0 00 05', 'B0 20 06']],
+    ['a coarse controller behind its fine half', ['B0 21 05', 'B0 01 06']],
+    ['a fine half behind its coarse one', ['B0 01 06', 'B0 21 05']],
+    ['steps of a parameter without a value', ['B0 65 00', 'B0 64 01', 'B0 60 00', 'B0 60 00']],
+    ['a parameter that is chosen no more', ['B0 65 00', 'B0 64 01', 'B0 06 40', 'B0 65 7F', 'B0 64 7F']],
+    [
+      'every pedal, bend, pressure and mode',
+      ['B0 40 7F', 'E0 01 02', 'D0 03', 'A0 3C 04', 'B0 7B 00', 'B0 7A 00'],
+    ],
+  ])('%s', (_what, messages) => {
+    const { reader, receiver } = judged();
+    const sender = new RtpSender({ sequence: 1, timestamp: 0, source: 3 });
+    for (const [n, message] of messages.entries()) {
+      sender.add(bytesOf(message), n * 1000);
+      receiver.datagram(sender.packet(n * 1000), n * 1000);
+    }
+    for (const n of [8, 9]) receiver.datagram(sender.packet(n * 1000), n * 1000);
+    receiver.run(20_000);
+    expect(receiver.counts).toMatchObject({ heard: messages.length + 2, mended: 0 });
+    expect(reader.messages.map((message) => hexOf(Uint8Array.from(message)))).toEqual(messages);
   });
 });
 

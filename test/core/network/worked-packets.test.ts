@@ -145,11 +145,12 @@ describe('what others may write', () => {
     '7D 81 00 90 3C 64 05 3C 00 00 F8 00 40 64', // J Z P, LEN=13: a first delta time, running status over F8
     'E1 AB CD', // S Y A, two channels
     '80 05 44 44 44', // the system journal, 5 bytes
-    'FC 1E 6C', // S, CHAN=15, H, LENGTH=30: C M N E
+    'FC 1F 6E', // S, CHAN=15, H, LENGTH=31: C M N E T
     '01 C0 81 FB C3', // C: a toggle (A) that is on, a count (A T) of 3
     '60 0D 05 08 81 F8 46 05 80 03 00 07 02', // M: P E; pending; NRPN 136 with J K L M N: A-button −3, C-button, count
     '02 F0 3C C0 C0 30', // N: two logs, no bits
     '00 3C 81', // E
+    '11', // T
     '00 0A 22', // CHAN=0, LENGTH=10: M T
     '10 06 01 02 03 04', // M with U: shortened, passed over
     'D5', // T, with S
@@ -189,6 +190,7 @@ describe('what others may write', () => {
             { key: 60, velocity: 0x40, play: true },
             { key: 64, velocity: 0x30, play: false },
           ],
+          pressure: 0x11,
         },
         { ...none, channel: 0, pressure: 0x55 },
       ],

@@ -22,12 +22,15 @@ const withField = (name: string, value: unknown): string =>
       : { ...STATE, [name]: value },
   );
 
-test.each([
+const valuesOf = (name: string, ...values: readonly unknown[]) =>
+  values.map((value): [string, unknown] => [name, value]);
+
+test.each<[string, unknown]>([
   ['schema', 'wirepit-show-state/2'],
   ['set', 7],
   ['song', null],
   ['place', null],
-  ...['positionMicros', 'round', 'turn', 'played'].flatMap((name) => [[name, -1], [name, 0.5], [name, '1']] as const), // biome-ignore format: one line
+  ...['positionMicros', 'round', 'turn', 'played'].flatMap((name) => valuesOf(name, -1, 0.5, '1')),
   ['positionMicros', 2 ** 53],
   ['round', 1_000_000_001],
   ['turn', 1_000_000_001],
@@ -36,10 +39,10 @@ test.each([
   expect(decodeShowState(withField(name, value))).toBeUndefined();
 });
 
-test.each([
+test.each<[string, unknown]>([
   ['positionMicros', 0],
   ['positionMicros', Number.MAX_SAFE_INTEGER],
-  ...['round', 'turn', 'played'].flatMap((name) => [[name, 0], [name, 1_000_000_000]] as const), // biome-ignore format: one line
+  ...['round', 'turn', 'played'].flatMap((name) => valuesOf(name, 0, 1_000_000_000)),
 ])('one whose %s is %j is whole', (name, value) => {
   expect(decodeShowState(withField(name, value))).toEqual(JSON.parse(withField(name, value)));
 });
