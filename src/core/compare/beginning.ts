@@ -25,7 +25,10 @@ export class Beginning {
    */
   possible(on: HeardNotes, fromMicros: number, nowMicros: number): readonly SongPlace[] {
     if (this.isSure) {
-      const place = this.places.from(on, fromMicros, nowMicros);
+      const place =
+        this.#chosen === undefined
+          ? this.places.from(on, fromMicros, nowMicros)
+          : this.places.at(on, this.#chosen.first, nowMicros);
       return place === undefined ? [] : [place];
     }
     const found = this.places.find(on, 0, nowMicros);

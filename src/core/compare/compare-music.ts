@@ -53,6 +53,8 @@ export interface CompareOptions {
   readonly expected?: readonly CauseCode[];
   /** The song is cut where hearing began, or where it ended, and not the recording. */
   readonly cut?: Cut;
+  /** [heard] which written note each is, where that is known, and all are in time; −1: none. */
+  readonly pairs?: Int32Array | undefined;
 }
 
 export const COMPARE_DEFAULTS: CompareOptions = { withinMicros: 20_000 };
@@ -75,6 +77,8 @@ export function compareMusic(
   known?: KnownSong,
 ): MusicComparison {
   const written = known?.written ?? writtenMusic(timeline);
+  const { pairs } = options;
+  if (pairs !== undefined) return judge(timeline, written, heard, matchedAs(written, heard, pairs), options);
   // Of a part only it is known where it belongs if all of it is as written there; in a song that repeats itself it may be one of some.
   const isPart = heard.hasTimes && heard.on.count < written.count && options.cut === undefined;
   const places = () => known?.places ?? songPlaces(timeline, written);

@@ -49,8 +49,8 @@ export interface Cut {
 export const UNCUT: Cut = { isLate: false, begins: false, ends: false };
 
 /**
- * Listening begins with the recording's clock, or, where more of the song's beginning is missing, with the first message: a
- * cable was plugged in late. It ends with the last message.
+ * Listening begins with the recording's clock, or with the first message: where more of the song's beginning is missing, since
+ * a cable was plugged in late, and where what came before it could not be read. It ends with the last message.
  * @param cut the song itself is cut where hearing began, or ended
  */
 export function coverageOf(
@@ -67,8 +67,8 @@ export function coverageOf(
   const isTimed = heard.hasTimes && matched.law !== 'no-timing';
   const slack = isTimed ? SLACK_MICROS : 0;
   const isJoined = cut.isLate || written.micros[first]! - written.micros[0]! > BEGINNING_MICROS;
-  const fromMicros = isJoined ? heard.beganMicros : Math.min(0, heard.beganMicros);
-  const untilMicros = cut.ends ? Infinity : lastHeard(written, heard, matched);
+  const fromMicros = isJoined || heard.isTorn ? heard.beganMicros : Math.min(0, heard.beganMicros);
+  const untilMicros = cut.ends ? Infinity : lastHeard(written, heard, matched, isJoined);
   const waits =
     matching.matched < written.count ? longestWaits(columns, written) : new Float64Array(written.count);
   const isFromFirst = !isJoined && beginsWith(columns, heard);
@@ -130,16 +130,25 @@ export function isOffUnheard(
   return times[note]! + offMicros[note]! - micros[note]! >= untilMicros - SAME_MICROS;
 }
 
-/** Time, under the law, of the last note or release that was heard; infinity where that is of the song's last note. */
-function lastHeard(written: WrittenMusic, { on }: HeardMusic, { matching, times }: MatchedMusic): number {
+/**
+ * Time, under the law, of the last note or release that was heard; infinity where the song has no note behind it, and,
+ * for whoever came in in mid-song, no release either: he may leave as he came. Who listened from the beginning to the last note
+ * is taken to have waited for its end.
+ */
+function lastHeard(
+  written: WrittenMusic,
+  { on }: HeardMusic,
+  { matching, times }: MatchedMusic,
+  isJoined: boolean,
+): number {
   let last = Number.NEGATIVE_INFINITY;
   let end = Number.NEGATIVE_INFINITY;
   for (let note = 0; note < written.count; note += 1) {
-    end = Math.max(end, times[note]!);
+    const length = written.offMicros[note]! - written.micros[note]!;
+    end = Math.max(end, times[note]! + (isJoined && length > 0 ? length : 0));
     const found = matching.heardOf[note]!;
     if (found < 0) continue;
     last = Math.max(last, times[note]!);
-    const length = written.offMicros[note]! - written.micros[note]!;
     // A release that comes at another time is that of another strike.
     const isIts = Math.abs(on.offMicros[found]! - on.micros[found]! - length) < LONGEST_WAIT_MICROS / 2;
     if (isIts) last = Math.max(last, times[note]! + length);

@@ -98,14 +98,21 @@ export class HeardFold {
   /**
    * What has come so far.
    * @param byteCount bytes of the stream
+   * @param isTorn of `HeardMusic`
    * @param standstills when the listener itself stood still
    */
-  music(hasTimes: boolean, byteCount: number, standstills: Standstills = NO_STANDSTILLS): HeardMusic {
+  music(
+    hasTimes: boolean,
+    byteCount: number,
+    isTorn: boolean,
+    standstills: Standstills = NO_STANDSTILLS,
+  ): HeardMusic {
     const { micros, channel, key, velocity, offMicros, message, before } = this.#on;
     return {
       hasTimes,
       beganMicros: this.#began,
       lastMicros: this.#messages > 0 ? Math.max(this.#began, this.#lastMessage) : Number.NaN,
+      isTorn,
       on: {
         count: micros.length,
         micros: micros.whole(),

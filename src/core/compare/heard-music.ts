@@ -8,6 +8,8 @@ export interface HeardMusic {
   /** When the first message came and the last; NaN for none. */
   readonly beganMicros: number;
   readonly lastMicros: number;
+  /** What came before the first message was the rest of one, or of some under a status byte that nobody heard. */
+  readonly isTorn: boolean;
   readonly on: HeardNotes;
   /** Note-offs, velocity-0 note-ons among them, that ended nothing. */
   readonly surplusOffs: number;

@@ -33,6 +33,7 @@ export class HeardReader {
 
   finish(): HeardMusic {
     this.#stream.finish();
-    return this.#fold.music(this.#hasTimes, this.#stream.bytes, this.#standstills.all());
+    const { bytes, isTorn } = this.#stream;
+    return this.#fold.music(this.#hasTimes, bytes, isTorn, this.#standstills.all());
   }
 }

@@ -19,6 +19,8 @@ export interface HeardSink {
 export class HeardStream {
   /** Bytes so far. */
   bytes = 0;
+  /** Of `HeardMusic`. */
+  isTorn = false;
   readonly #parser: StreamParser;
   readonly #sink: HeardSink;
   readonly #hasTimes: boolean;
@@ -72,7 +74,10 @@ export class HeardStream {
    */
   fault(kind: FaultKind): void {
     this.#isFresh = true;
-    if (!this.#isBegun && (kind === Fault.strayData || kind === Fault.strayEnd)) return;
+    if (!this.#isBegun && (kind === Fault.strayData || kind === Fault.strayEnd)) {
+      this.isTorn = true;
+      return;
+    }
     this.#sink.fault(kind, this.#micros);
   }
 

@@ -1,22 +1,23 @@
 import type { Timeline } from '../timeline/timeline.ts';
 import { Beginning } from './beginning.ts';
 import type { CauseCode } from './cause.ts';
-import { COMPARE_DEFAULTS, type CompareOptions, compareMusic } from './compare-music.ts';
-import { type ComparedNames, compareRecording } from './compare-recording.ts';
-import { type ComparisonDocument, comparisonDocument, faultCounts } from './comparison-document.ts';
+import { COMPARE_DEFAULTS, type CompareOptions } from './compare-music.ts';
+import type { ComparedNames } from './compare-recording.ts';
+import { type ComparisonDocument, faultCounts } from './comparison-document.ts';
 import type { Cut } from './coverage.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { CausesSeen } from './live-causes.ts';
 import { LIVE_DEFAULTS, LiveHeard, type LiveLimits } from './live-heard.ts';
+import { LiveJudge } from './live-judge.ts';
 import { KNOWN_BY_NOTES } from './live-pace.ts';
-import { cutInRest, EDGE_MICROS, type Place, placeAnywhere, placeFrom } from './live-place.ts';
+import { placeByPairs } from './live-pairs.ts';
+import { cutInRest, type Place, placeAnywhere, placeFrom } from './live-place.ts';
 import { type LiveSign, lateSigns, PaceSigns } from './live-signs.ts';
 import { type LiveView, OTHER, saysNothing, WAITING } from './live-view.ts';
 import { isBegunAgain, notLongOver, overAt } from './passes.ts';
 import { SettledParts } from './settled-parts.ts';
 import { SongParts } from './song-part.ts';
 import { MOST_PLACES, type SongPlace } from './song-places.ts';
-import { standstillCounts } from './standstills.ts';
 import { type WrittenMusic, writtenMusic } from './written-music.ts';
 
 const ENOUGH_NOTES = 24; // to be of another song
@@ -33,10 +34,10 @@ const PATIENCE = 4; // times `settleNotes`, then what was heard is let go where 
  */
 export class LiveComparison {
   readonly #timeline: Timeline;
-  readonly #options: CompareOptions;
   readonly #limits: LiveLimits;
   readonly #names: ComparedNames;
   readonly #written: WrittenMusic;
+  readonly #judge: LiveJudge;
   readonly #pace: PaceSigns;
   readonly #parts: SongParts;
   readonly #heard = new LiveHeard();
@@ -62,7 +63,7 @@ export class LiveComparison {
     this.#pace = new PaceSigns(timeline, this.#written, options.withinMicros);
     this.#beginning = new Beginning(this.#written, this.#pace.waits);
     this.#parts = new SongParts(timeline);
-    this.#options = options;
+    this.#judge = new LiveJudge(this.#parts, this.#written, this.#heard, names, options);
     this.#limits = limits;
   }
 
@@ -90,32 +91,41 @@ export class LiveComparison {
       const end = this.#heard.firstAfter(this.#beginning.places.beginsAgainMicros(heard.on, over));
       if (isBegunAgain(this.#beginning.places, this.#written, heard.on, over, this.#heard.lastMicros)) {
         if (!this.#beginning.isSure) this.#begin(places[0]!);
-        this.#endPass(end);
+        this.#endPass(end, places[0]);
         heard = this.#heard.rest();
         places = possible();
       } else if (heard.on.count - over < KNOWN_BY_NOTES) heard = this.#heard.rest(end);
     }
-    if (this.#heard.isMuch(heard, this.#limits.settleNotes) && this.#settle(heard, this.#placeOf(heard)))
-      heard = this.#heard.rest();
-    const { isSure } = this.#beginning;
-    return this.#sureOf(this.#viewOf(isSure ? [] : notLongOver(places, heard.on.count), heard));
+    places = notLongOver(places, heard.on.count);
+    if (this.#heard.isMuch(heard, this.#limits.settleNotes)) {
+      if (!this.#beginning.isSure && places.length > 0) this.#begin(places[0]!);
+      if (this.#settle(heard, places[0])) {
+        heard = this.#heard.rest();
+        places = notLongOver(possible(), heard.on.count);
+      }
+    }
+    return this.#sureOf(this.#viewOf(places, heard));
   }
 
   /** Accused is only who is wrong wherever listening may have begun. */
   #viewOf(places: readonly SongPlace[], heard: HeardMusic): LiveView {
-    const views: LiveView[] = [];
-    for (const place of places) {
+    const { isSure } = this.#beginning;
+    const choose = (place: SongPlace): void => {
+      if (isSure) return;
       this.#begin(place);
-      views.push(this.#view(heard));
-      if (saysNothing(views.at(-1)!)) break;
+      this.#beginning.choose(place, places.length === 1, heard.on.count);
+    };
+    for (const place of places) {
+      if (!isSure) this.#begin(place);
+      const view = this.#view(heard, place);
+      if (!saysNothing(view)) continue;
+      choose(place);
+      return view;
     }
-    if (views.length === 0) return this.#view(heard);
-    const isRight = saysNothing(views.at(-1)!);
-    const best = isRight ? views.length - 1 : 0;
-    this.#beginning.choose(places[best]!, places.length === 1, heard.on.count);
-    this.#begin(places[best]!);
+    if (places.length === 0) return this.#view(heard);
+    choose(places[0]!);
     // Of many places of a song that repeats itself the right one may not have been asked.
-    return isRight || !this.#isLate || places.length < MOST_PLACES ? views[best]! : WAITING;
+    return this.#isLate && places.length === MOST_PLACES ? WAITING : this.#view(heard);
   }
 
   #begin(place: SongPlace): void {
@@ -123,29 +133,27 @@ export class LiveComparison {
     const isLate = micros[place.first]! > micros[0]!;
     this.#joined = isLate ? place : undefined;
     this.#isLate = isLate;
-    this.#fromMicros = isLate ? micros[place.first]! - JOINED_EARLY_MICROS : 0;
+    this.#fromMicros = isLate
+      ? Math.min(place.earliestMicros, micros[place.first]! - JOINED_EARLY_MICROS)
+      : 0;
   }
 
-  #view(heard: HeardMusic): LiveView {
+  /** @param known where all that was heard is as written */
+  #view(heard: HeardMusic, known?: SongPlace): LiveView {
     if (heard.on.count < KNOWN_BY_NOTES && this.#settled.parts === 0) return WAITING;
-    const place = this.#placeOf(heard);
+    const place = this.#placeOf(heard, known);
     const signs = this.#paceSigns(heard);
     if (place === undefined) return { ...(heard.on.count < ENOUGH_NOTES ? WAITING : OTHER), signs };
-    const { fromMicros, songMicros, toMicros, heardUntil } = place;
+    const { songMicros, heardUntil } = place;
     if (heardUntil < 0) return { ...WAITING, songMicros, signs };
-    const part = this.#parts.part(fromMicros, toMicros, toMicros - EDGE_MICROS);
-    const { document, comparison } = this.#judge(
-      part,
-      this.#heard.rest(this.#heard.firstAfter(heardUntil)),
-      this.#cut,
-      NOT_YET,
-    );
-    return {
-      state: 'following',
-      songMicros,
-      soFar: document,
-      signs: [...signs, ...lateSigns(part, comparison)],
-    };
+    const end = this.#heard.firstAfter(heardUntil);
+    const { part, document, comparison } = this.#judge.judge(place, end, {
+      cut: this.#cut,
+      unasked: NOT_YET,
+      known,
+    });
+    const late = lateSigns(part, comparison);
+    return { state: 'following', songMicros, soFar: document, signs: [...signs, ...late] };
   }
 
   /** With what is settled, and with those causes that are sure by now. */
@@ -166,9 +174,9 @@ export class LiveComparison {
   whole(): ComparisonDocument {
     this.#heard.finish();
     const all = this.#heard.room <= this.#limits.keptMessages ? this.#heard.all() : undefined;
-    if (all !== undefined) return compareRecording(this.#timeline, all, this.#names, this.#options);
-    const rest = this.#parts.part(this.#fromMicros, Number.POSITIVE_INFINITY);
-    return this.#settled.with(this.#judge(rest, this.#heard.rest(), { ...this.#cut, ends: false }).document);
+    if (all !== undefined) return this.#judge.recording(this.#timeline, all);
+    const [place] = this.#beginning.possible(this.#heard.rest().on, this.#fromMicros, this.#heard.lastMicros);
+    return this.#settled.with(this.#judgeToEnd(this.#heard.count, place));
   }
 
   /** Of the song, for what is not settled. */
@@ -176,14 +184,16 @@ export class LiveComparison {
     return { isLate: this.#isLate, begins: this.#isLate && this.#settled.parts === 0, ends: true };
   }
 
+  #judgeToEnd(end: number, known: SongPlace | undefined, unasked: readonly CauseCode[] = []) {
+    const span = { fromMicros: this.#fromMicros, toMicros: Number.POSITIVE_INFINITY };
+    return this.#judge.judgeBest(span, end, { cut: { ...this.#cut, ends: false }, unasked, known });
+  }
+
   /** The song is over, and begins again: each time is judged by itself. */
-  #endPass(end: number): void {
-    const rest = this.#parts.part(this.#fromMicros, Number.POSITIVE_INFINITY);
-    const { document } = this.#judge(rest, this.#heard.rest(end), { ...this.#cut, ends: false }, NOT_YET);
-    this.#settled.add(
-      document,
-      document.causes.filter(({ code }) => this.#causes.isSeen(code)),
-    );
+  #endPass(end: number, known: SongPlace | undefined): void {
+    const document = this.#judgeToEnd(end, known, NOT_YET);
+    const sure = document.causes.filter(({ code }) => this.#causes.isSeen(code));
+    this.#settled.add(document, sure);
     this.#heard.settle(end, this.#limits.keptMessages);
     this.#heard.startOver();
     this.#beginning.startOver();
@@ -193,7 +203,8 @@ export class LiveComparison {
   }
 
   /** Judges for good what lies well behind. @returns false where it cannot be parted from the rest */
-  #settle(heard: HeardMusic, place: Place | undefined): boolean {
+  #settle(heard: HeardMusic, known: SongPlace | undefined): boolean {
+    const place = this.#placeOf(heard, known);
     const cut = place === undefined ? undefined : cutInRest(heard, place);
     if (cut === undefined) {
       if (!this.#heard.isMuch(heard, PATIENCE * this.#limits.settleNotes)) return false;
@@ -205,8 +216,8 @@ export class LiveComparison {
       return true;
     }
     const end = this.#heard.firstAfter(cut.heardMicros);
-    const part = this.#parts.part(place!.fromMicros, cut.songMicros, cut.songMicros - EDGE_MICROS);
-    const { document } = this.#judge(part, this.#heard.rest(end), this.#cut);
+    const span = { fromMicros: place!.fromMicros, toMicros: cut.songMicros };
+    const document = this.#judge.judgeBest(span, end, { cut: this.#cut, known });
     const isMuch = document.notes.heard >= SETTLED_NOTES;
     const isSure = (code: CauseCode) => (NOT_YET.includes(code) ? isMuch : this.#causes.isSeen(code));
     this.#settled.add(
@@ -221,22 +232,10 @@ export class LiveComparison {
     return true;
   }
 
-  #judge(timeline: Timeline, heard: HeardMusic, cut: Cut, unasked: readonly CauseCode[] = []) {
-    const { song, heard: name, faults } = this.#names;
-    const comparison = compareMusic(timeline, heard, {
-      ...this.#options,
-      cut,
-      expected: [...(this.#options.expected ?? []), ...unasked],
-    });
-    const document = comparisonDocument(song, name, timeline, comparison, faults);
-    // One that two parts share is one.
-    const standstills = standstillCounts(this.#heard.standstills, document.standstills.notes);
-    return { comparison, document: { ...document, standstills } };
-  }
-
   /** Which part of the song was heard, and until when all of it must have come; undefined where that cannot be told. */
-  #placeOf(heard: HeardMusic): Place | undefined {
+  #placeOf(heard: HeardMusic, known?: SongPlace): Place | undefined {
     if (heard.on.count === 0) return undefined;
+    if (known !== undefined) return placeByPairs(this.#written, this.#fromMicros, heard, known);
     const found = placeFrom(this.#parts, this.#written, this.#fromMicros, heard);
     if (found !== undefined || heard.on.count < ENOUGH_NOTES || this.#beginning.isSure) return found;
     const there = placeAnywhere(this.#timeline, this.#parts, this.#written, heard);

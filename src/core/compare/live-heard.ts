@@ -75,7 +75,7 @@ export class LiveHeard {
     if (this.#forgotten > 0) return undefined;
     const fold = new HeardFold();
     this.#events.replay(0, this.count, fold);
-    return fold.music(true, this.#stream.bytes, this.#standstills.all());
+    return fold.music(true, this.#stream.bytes, this.#stream.isTorn, this.#standstills.all());
   }
 
   /** What is not settled, up to a message. */
@@ -86,7 +86,8 @@ export class LiveHeard {
     const micros = (place: number, none: number) =>
       place > 0 && place < this.count ? this.#events.microsAt(place) : none;
     const standstills = this.#standstills.between(micros(this.#from, -Infinity), micros(end, Infinity));
-    return fold.music(true, this.#stream.bytes - this.#fromBytes, standstills);
+    const isTorn = this.#from === 0 && this.#stream.isTorn;
+    return fold.music(true, this.#stream.bytes - this.#fromBytes, isTorn, standstills);
   }
 
   /** Whether more is not settled than so many notes, or messages of any kind. */

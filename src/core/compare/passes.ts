@@ -72,6 +72,7 @@ function between(
   return {
     ...heard,
     beganMicros,
+    isTorn: heard.isTorn && from === 0,
     lastMicros: Math.min(heard.lastMicros, endMicros === Number.POSITIVE_INFINITY ? heard.lastMicros : last),
     on: {
       count: to - from,

@@ -11,6 +11,8 @@ export interface SongPlace {
   readonly startMicros: number;
   /** Written note that the first heard one is. */
   readonly first: number;
+  /** Song time of the earliest that was heard: a note may come a little early. */
+  readonly earliestMicros: number;
   /** Song time from which on every note was heard: behind the moment in whose middle listening may have begun. */
   readonly wholeFromMicros: number;
   /** Heard note that comes after the song is over; −1: none yet. */
@@ -90,6 +92,11 @@ export class SongPlaces {
     return isThere ? this.#follow(on, 0, this.#streams.notes[at]!, nowMicros) : undefined;
   }
 
+  /** The place that begins with a written note; undefined where not all is as written. */
+  at(on: HeardNotes, first: number, nowMicros: number): SongPlace | undefined {
+    return this.#follow(on, 0, first, nowMicros);
+  }
+
   /** When the song begins again of which a note heard is the first: what is set before that note belongs to it. */
   beginsAgainMicros(on: HeardNotes, note: number): number {
     const ahead = this.#written.micros[0]! + this.#waits[0]! + JUST_BEFORE_MICROS;
@@ -108,6 +115,7 @@ export class SongPlaces {
     this.#writtenOf = writtenOf;
     let off = 0;
     let overAt = -1;
+    let earliestMicros = micros[first]!;
     this.#stepsLeft -= STEPS_A_PLACE;
     for (let note = from; note < on.count; note += 1) {
       this.#stepsLeft -= 1;
@@ -131,6 +139,7 @@ export class SongPlaces {
       }
       next[stream] = place + 1;
       writtenOf[note] = written;
+      earliestMicros = Math.min(earliestMicros, micros[written]!);
       off += late * FOLLOWS;
     }
     const now = overAt < 0 ? nowMicros - startMicros - off : Number.POSITIVE_INFINITY;
@@ -139,6 +148,7 @@ export class SongPlaces {
       : {
           startMicros,
           first,
+          earliestMicros,
           wholeFromMicros,
           overAt,
           writtenOf: this.#pairs(from, overAt < 0 ? on.count : overAt, on.count),

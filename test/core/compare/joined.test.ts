@@ -3,11 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { TimedChunk } from '../../../src/core/capture/byte-dump.ts';
 import { compareMusic } from '../../../src/core/compare/compare-music.ts';
 import { compareRecording } from '../../../src/core/compare/compare-recording.ts';
-import type { ComparisonDocument } from '../../../src/core/compare/comparison-document.ts';
 import { heardFromBytes, heardFromChunks } from '../../../src/core/compare/hear.ts';
-import { LiveComparison } from '../../../src/core/compare/live-comparison.ts';
-import { LiveNews } from '../../../src/core/compare/live-words.ts';
-import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import type { Timeline } from '../../../src/core/timeline/timeline.ts';
@@ -16,39 +12,10 @@ import { joinedAt, repeated } from '../../support/joined-recording.ts';
 import { npmSongs } from '../../support/package-songs.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { compareSong } from './compare-songs.ts';
+import { expectSound, NAMES, watched as watchedIn } from './watched.ts';
 
 const SONG = buildTimeline(readSong(compareSong()));
-const NAMES = { song: 'song.mid', heard: 'stdin', faults: FAULT_NAMES };
-
-/** The lines written while a recording comes in, as often looked at as the program does, and the page at its end. */
-function watched(chunks: readonly TimedChunk[], song: Timeline = SONG) {
-  const live = new LiveComparison(song, NAMES);
-  const news = new LiveNews();
-  const lines: string[] = [];
-  let next = 250_000;
-  for (const { micros, bytes } of chunks) {
-    for (; micros > next; next += 250_000) lines.push(...news.take(live.look(next)));
-    live.feed(bytes, micros);
-  }
-  for (let n = 0; n < 6; n += 1) lines.push(...news.take(live.look(next + n * 250_000)));
-  return { lines, page: live.whole() };
-}
-
-const NOTHING = { missing: 0, added: 0, changed: 0, late: 0 };
-
-function expectSound({ lines, page }: { lines: string[]; page: ComparisonDocument }): void {
-  expect(lines).toEqual([]);
-  expect(page).toMatchObject({
-    notes: NOTHING,
-    offs: { missing: 0 },
-    state: [],
-    faults: {},
-    causes: [],
-    hanging: [],
-  });
-  expect(page.verdict).not.toBe('differs');
-}
-
+const watched = (chunks: readonly TimedChunk[], song: Timeline = SONG) => watchedIn(chunks, song);
 const played = (faults: readonly PlayerFault[], seed: number, song = SONG) =>
   playHomeBuilt(song, faults, seed).chunks;
 const seconds = (chunks: readonly TimedChunk[], some: number) =>
