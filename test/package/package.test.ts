@@ -1,6 +1,6 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { cpSync, mkdirSync, readdirSync, readFileSync, statSync, symlinkSync } from 'node:fs';
-import { join } from 'node:path';
+import { dirname, join, normalize } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { ROOT } from '../support/run-wirepit.ts';
 import { tempFolder } from '../support/temp-folder.ts';
@@ -38,6 +38,27 @@ describe('the package', () => {
     }
     expect(files.some((path) => /^instruments\/.*\.toml$/.test(path))).toBe(true);
     expect(files.filter((path) => /\.tsx?$|^(src|test|scripts)\//.test(path))).toEqual([]);
+  });
+
+  it('starts from few files: each costs a start as much as a good deal of code', () => {
+    const dist = join(ROOT, 'dist');
+    /** A file and what it always imports, by the form that the bundler writes. */
+    const withImports = (name: string, found: Set<string>): Set<string> => {
+      if (found.has(name)) return found;
+      found.add(name);
+      const text = readFileSync(join(dist, name), 'utf8');
+      for (const [, path] of text.matchAll(/(?:\bfrom|\bimport) ?"(\.[^"]+\.js)"/g)) {
+        withImports(normalize(join(dirname(name), path!)), found);
+      }
+      return found;
+    };
+    const ofShow = readdirSync(join(dist, 'chunks')).find((name) => name.startsWith('run-set-'))!;
+    const files = withImports(join('chunks', ofShow), withImports('wirepit.js', new Set()));
+    expect(files.size).toBeGreaterThan(5);
+    expect(files.size).toBeLessThan(30);
+    // Ink and React, and the commands that do something else.
+    const whole = [...files].map((name) => statSync(join(dist, name)).size).reduce((a, b) => a + b);
+    expect(whole).toBeLessThan(700_000);
   });
 
   it('plays one of its songs from another folder, on an instrument it brought along', () => {

@@ -5,7 +5,6 @@ import { runVirtualPlayer } from '../../engine/run/virtual-player.ts';
 import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
 import { statusLine } from '../../screen/plain/status-line.ts';
-import type { WatchHost } from '../../watch/watch-host.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { LeftFromBefore } from '../play/left-from-before.ts';
 import { songViewOf } from '../play/song-view-of.ts';
@@ -15,7 +14,7 @@ import { lookAfterSong } from './look-after-song.ts';
 import type { ShowClock } from './show-clock.ts';
 import type { Leave, OpenStage, ShowStage, SongTurn } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
-import { songOnOf } from './watchable.ts';
+import { songOnOf, type Watchable } from './watchable.ts';
 
 const STATUS_EVERY_MS = 10_000;
 
@@ -26,11 +25,11 @@ export class HeadlessStage implements OpenStage {
   readonly #left = new LeftFromBefore();
 
   /** For those who look from elsewhere; undefined where nobody can. */
-  readonly #host: WatchHost | undefined;
+  readonly #host: Watchable | undefined;
   /** One that is started already, for the first song. */
   #thread: Worker | undefined;
 
-  constructor(flags: ShowFlags, clock: ShowClock, host?: WatchHost, thread?: Worker) {
+  constructor(flags: ShowFlags, clock: ShowClock, host?: Watchable, thread?: Worker) {
     this.#flags = flags;
     this.#clock = clock;
     this.#host = host;

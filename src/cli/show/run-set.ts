@@ -2,7 +2,6 @@ import type { Worker } from 'node:worker_threads';
 import { type ReadSet, readSet } from '../../show/read-set.ts';
 import { NO_MEMORY, ShowFiles } from '../../show/show-files.ts';
 import { Refusal } from '../../trouble/refusal.ts';
-import type { WatchHost } from '../../watch/watch-host.ts';
 import { fetchNamedInstruments } from '../options/instrument-names.ts';
 import { inWordsIfBare, wantsScreen } from '../options/wants-screen.ts';
 import { jsonText } from '../output/json-text.ts';
@@ -13,7 +12,7 @@ import { REAL_CLOCK, type ShowClock, virtualShowClock } from './show-clock.ts';
 import { ShowReport } from './show-report.ts';
 import type { OpenStage } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
-import { openToWatch } from './watchable.ts';
+import { Watchable } from './watchable.ts';
 
 /**
  * Plays a set.
@@ -38,13 +37,13 @@ export async function runSet(
   const files = isVirtual ? NO_MEMORY : memoryOf(read.path);
   const report = new ShowReport(read.path);
   const inputs = await openInputs({ ...flags, wait: true });
-  const host = isVirtual ? undefined : await openToWatch(read);
+  const host = isVirtual ? undefined : new Watchable(read);
   const stage = await stageFor(flags, clock, host, thread);
   try {
     await runShow(read, flags, files, stage, clock, report, await fitterFor(read), inputs);
   } finally {
     await stage.close();
-    host?.close();
+    await host?.close();
     await closeInputs(inputs);
   }
   if (flags.json) process.stdout.write(`${jsonText(report.document())}\n`);
@@ -59,7 +58,7 @@ function withoutPorts({ map: _, ...flags }: ShowFlags): ShowFlags {
 async function stageFor(
   flags: ShowFlags,
   clock: ShowClock,
-  host: WatchHost | undefined,
+  host: Watchable | undefined,
   thread: Worker | undefined,
 ): Promise<OpenStage> {
   if (wantsScreen(flags)) return new (await import('./screen-stage.ts')).ScreenStage(flags, host);

@@ -8,7 +8,6 @@ import { wordsFrame } from '../../screen/large/words-frame.ts';
 import { openingFrame } from '../../screen/opening-frame.ts';
 import type { ScreenOutcome } from '../../screen/state/screen-state.ts';
 import type { SongView } from '../../screen/state/song-view.ts';
-import type { WatchHost } from '../../watch/watch-host.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { LeftFromBefore } from '../play/left-from-before.ts';
 import { plainSongView } from '../play/plain-song-view.ts';
@@ -20,12 +19,12 @@ import { lookAfterSong } from './look-after-song.ts';
 import { settingsInForce } from './settings-in-force.ts';
 import { type Leave, numberWords, type OpenStage, type ShowStage, type SongTurn } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
-import { songOnOf } from './watchable.ts';
+import { songOnOf, type Watchable } from './watchable.ts';
 
 /** A show on a terminal: each song on the screen that `play` has, and words between songs. */
 export class ScreenStage implements OpenStage {
   readonly #flags: ShowFlags;
-  readonly #host: WatchHost | undefined;
+  readonly #host: Watchable | undefined;
   readonly #taken: TakenTerminal;
   readonly #left = new LeftFromBefore();
   #stage: InkStage | undefined;
@@ -36,7 +35,7 @@ export class ScreenStage implements OpenStage {
   #words: string[] = [];
   readonly #tellings: (() => void)[] = [];
 
-  constructor(flags: ShowFlags, host: WatchHost | undefined) {
+  constructor(flags: ShowFlags, host: Watchable | undefined) {
     this.#flags = flags;
     this.#host = host;
     this.#isLarge = flags.unattended ?? false;

@@ -1,5 +1,6 @@
 import { basename } from 'node:path';
 import { version } from '../../../package.json';
+import type { Player } from '../../engine/run/player.ts';
 import type { ReadSet } from '../../show/read-set.ts';
 import { showFileName } from '../../show/show-files.ts';
 import { socketPath } from '../../watch/socket-folder.ts';
@@ -7,8 +8,46 @@ import type { SongOn } from '../../watch/watch-frames.ts';
 import { WatchHost } from '../../watch/watch-host.ts';
 import { numberWords, type SongTurn } from './show-stage.ts';
 
-/** Lets `wirepit watch` find this show. Where that cannot be it is told, and the show goes on. */
-export async function openToWatch({ path, set }: ReadSet): Promise<WatchHost | undefined> {
+/**
+ * Lets `wirepit watch` find this show. Opened once the first music runs or there is something to tell, since nobody need
+ * wait for it; where that cannot be it is told, and the show goes on.
+ */
+export class Watchable {
+  readonly #read: ReadSet;
+  #host: Promise<WatchHost | undefined> | undefined;
+
+  constructor(read: ReadSet) {
+    this.#read = read;
+  }
+
+  /** A song begins. */
+  begin(player: Player, song: Omit<SongOn, 'originNanos'>): void {
+    this.#do((host) => host.begin(player, song));
+  }
+
+  /** The song that is on is over. */
+  songOver(): void {
+    this.#do((host) => host.songOver());
+  }
+
+  /** Something a person ought to know, in a line. */
+  tell(words: string): void {
+    this.#do((host) => host.tell(words));
+  }
+
+  /** Settles when nobody can find it any more. */
+  async close(): Promise<void> {
+    (await this.#host)?.close();
+  }
+
+  /** One after the other, as they came. */
+  #do(what: (host: WatchHost) => void): void {
+    this.#host ??= openHost(this.#read);
+    void this.#host.then((host) => host && what(host));
+  }
+}
+
+async function openHost({ path, set }: ReadSet): Promise<WatchHost | undefined> {
   try {
     return await WatchHost.open({ socketPath: socketPath(showFileName(path)), show: set.name, version });
   } catch (error) {

@@ -1,5 +1,6 @@
 import { Worker } from 'node:worker_threads';
 import { workerEntry } from '../../files/worker-entry.ts';
+import type { EngineReport } from './engine-work.ts';
 
 /**
  * Starts the sending thread, which then compiles its code by playing to nowhere (`warmUp`). Worth doing first
@@ -11,9 +12,22 @@ export function startEngineThread(): Worker {
     execArgv: [],
     resourceLimits: { maxYoungGenerationSizeMb: YOUNG_GENERATION_MB },
   });
+  const said = new Promise<number>((resolve) => {
+    worker.on('message', (report: EngineReport) => {
+      if (report.kind === 'thread') resolve(report.thread);
+    });
+  });
+  numbers.set(worker, said);
   worker.unref();
   return worker;
 }
+
+/** The system's number of such a thread, for `askForRealTime`, once it has said it; never, where nothing is to be asked for. */
+export function threadNumberOf(worker: Worker): Promise<number> {
+  return numbers.get(worker) ?? new Promise(() => {});
+}
+
+const numbers = new WeakMap<Worker, Promise<number>>();
 
 /** The loop makes no garbage; what is left (start, commands) fits a small nursery that is quickly swept. */
 const YOUNG_GENERATION_MB = 1;

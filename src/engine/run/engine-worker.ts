@@ -12,7 +12,7 @@ import { openLanes } from '../lane/open-lanes.ts';
 import { WireOutlet } from '../lane/wire-outlet.ts';
 import { HangWatch } from '../watch/hang-watch.ts';
 import { LatenessLog } from '../watch/lateness-log.ts';
-import { favourThisThread } from '../watch/thread-priority.ts';
+import { favourThisThread, threadToFavour } from '../watch/thread-priority.ts';
 import { CommandRing } from './command-ring.ts';
 import { EngineRun } from './engine-run.ts';
 import type { EngineReport, EngineWork } from './engine-work.ts';
@@ -51,11 +51,8 @@ async function play(work: EngineWork): Promise<EngineReport> {
   const loop = new SendingLoop(run, idleWork, new PreciseWait(ring, clock, rehearsal), ring);
   rehearsal.before(run);
   // Before the music: on a busy machine the answer may come a second after the first notes.
-  const thread = favourThisThread();
-  if (thread !== undefined) {
-    report({ kind: 'thread', thread });
-    cell.waitUntilAsked(LONGEST_ASKING_MS);
-  }
+  favourThisThread();
+  if (thread !== undefined) cell.waitUntilAsked(LONGEST_ASKING_MS);
   clock.restart();
   for (const { feed } of ears) feed.begin(clock.originNanos / 1000);
   report({ kind: 'ready', originNanos: clock.originNanos });
@@ -97,6 +94,9 @@ const LONGEST_ASKING_MS = 2000;
 /** Enough to have the code compiled once over, if not yet well. */
 const QUICK_MS = 40;
 
+// At once, so that the system is asked while the work is on its way.
+const thread = threadToFavour();
+if (thread !== undefined) report({ kind: 'thread', thread });
 const work = warmUpUntilWork();
 if (work === undefined) parentPort!.once('message', start);
 else start(work);

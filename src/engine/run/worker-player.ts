@@ -7,7 +7,7 @@ import { keepLanes } from '../lane/keep-lanes.ts';
 import { latenessFileFrom } from '../watch/lateness-file.ts';
 import { askForRealTime } from '../watch/thread-priority.ts';
 import { CommandRing } from './command-ring.ts';
-import { startEngineThread } from './engine-thread.ts';
+import { startEngineThread, threadNumberOf } from './engine-thread.ts';
 import type { EngineReport, EngineWork } from './engine-work.ts';
 import type { Player, PlayerEnd } from './player.ts';
 import type { PlayerOptions } from './player-options.ts';
@@ -67,6 +67,10 @@ export async function startWorkerPlayer(
   });
   worker.ref();
   worker.postMessage(work);
+  // Not before: with real-time scheduling, what it compiles meanwhile would be in our way on a single processor.
+  void threadNumberOf(worker)
+    .then(askForRealTime)
+    .then(() => cell.asked());
   const clock = new RunClock(await started);
 
   const push = (command: Command): void => {
@@ -103,10 +107,9 @@ function listenTo(worker: Worker, cell: RunCell): { started: Promise<number>; en
       settle({ kind: 'fault', error });
     };
     worker.on('message', (report: EngineReport) => {
+      if (report.kind === 'thread') return; // see `threadNumberOf`
       if (report.kind === 'ready') {
         resolve(report.originNanos);
-      } else if (report.kind === 'thread') {
-        void askForRealTime(report.thread).then(() => cell.asked());
       } else if (report.kind === 'refused') {
         cell.phase = RunPhase.over;
         reject(new Refusal(report.what, report.where, report.nextStep));

@@ -14,11 +14,16 @@ import { setPriority } from 'node:os';
  * @returns the system's number of this thread, for `askForRealTime`; undefined where nothing is to be asked for
  */
 export function favourThisThread(): number | undefined {
-  const thread = ownThreadId();
-  if (process.env.WIREPIT_PRIORITY === 'off' || thread === undefined) return undefined;
+  const thread = threadToFavour();
+  if (thread === undefined) return undefined;
   quietly(() => writeFileSync(`/proc/${thread}/timerslack_ns`, '1'));
   quietly(() => setPriority(NICE));
   return thread;
+}
+
+/** The system's number of the calling thread; undefined where nothing is to be asked for it. */
+export function threadToFavour(): number | undefined {
+  return process.env.WIREPIT_PRIORITY === 'off' ? undefined : ownThreadId();
 }
 
 /**
