@@ -62,6 +62,29 @@ describe('what is written', () => {
     const logOf = (packet: Uint8Array) => hexOf(packet.subarray(-4));
     expect(logOf(sender.packet(150_000))).toBe('01 F0 3C E4');
     expect(logOf(sender.packet(150_001))).toBe('01 F0 3C 64');
+    // Not behind a message that ends all notes (MIDI 1.0, p. 20–25); 121 and 122 end none.
+    const behind = (mode: string) => {
+      const ended = senderOf('90 3C 64', `B0 ${mode} 00`);
+      ended.packet(0);
+      return hexOf(ended.packet(0));
+    };
+    for (const mode of ['78', '7B', '7C', '7D', '7E', '7F']) expect(behind(mode)).toContain('01 F0 3C 64');
+    for (const mode of ['79', '7A']) expect(behind(mode)).toContain('01 F0 3C E4');
+  });
+
+  test.each([
+    ['65 00', '64 02', { isNonRegistered: false, number: 2 }],
+    ['65 01', '64 00', { isNonRegistered: false, number: 128 }],
+    ['63 00', '62 08', { isNonRegistered: true, number: 8 }],
+    ['63 7F', '62 7E', { isNonRegistered: true, number: 16_382 }],
+  ])('the parameter of controllers %s and %s is read as it was written', (coarse, fine, parameter) => {
+    const sender = senderOf(`B0 ${coarse}`, `B0 ${fine}`, 'B0 06 2A', 'B0 60 00');
+    sender.packet(0);
+    const [channel] = readPacket(sender.packet(0))!.journal!.channels;
+    expect(channel).toMatchObject({
+      parameters: [{ ...parameter, msb: 0x2a, steps: 1 }],
+      isLastSelected: true,
+    });
   });
 
   test.each([0, 1, 126, 127, 128])('%i sounding keys are read as they were written', (count) => {
