@@ -25,7 +25,7 @@ export function renderLoop(document: LoopDocument, width: number, whyNoLineError
   const sums = `${bytes.lost} lost, ${bytes.changed} changed, ${bytes.added} added`;
   row('bytes', `${bytes.sent} sent, ${bytes.heard} heard: ${sums} (${bytes.values} of 256 values)`);
   if (bytes.reEncoded)
-    row('', 'the interface encodes anew: counted by what the messages say, not by their bytes');
+    row(' ', 'the interface encodes anew: counted by what the messages say, not by their bytes');
   if (bytes.changed > 0) row('bits', bitWords(bits));
   if (latency !== null) row('latency', latencyWords(latency));
   if (queue !== null) row('queue', queueWords(queue));
