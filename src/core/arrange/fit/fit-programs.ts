@@ -12,6 +12,8 @@ interface ChannelState {
   msb: number;
   lsb: number;
   program: number;
+  /** Bank selections since the last program: which bank they mean is known with the next one. */
+  waiting: number;
   /** What the instrument has been told. */
   toldMsb: number;
   toldLsb: number;
@@ -52,6 +54,7 @@ class ProgramWalk {
     msb: -1,
     lsb: -1,
     program: 0,
+    waiting: 0,
     toldMsb: -1,
     toldLsb: -1,
     move: undefined,
@@ -92,6 +95,7 @@ class ProgramWalk {
       else if (kind === 0xc0) this.#programRow(row, channel, data1[row]!);
       else if (isNoteOn(this.#columns, row)) this.#noteRow(row, channel);
     }
+    for (const state of this.#states) this.#countBanks(state);
     const moves = [...this.#moves.values()].filter(({ notes }) => notes > 0);
     return { moves, keeps: this.#keeps, banksDropped: this.#banksDropped, putIn: this.#putIn };
   }
@@ -140,17 +144,20 @@ class ProgramWalk {
     else state.lsb = value;
     // What selects a bank that is there is put in again, with the program.
     this.#edits.drop(row);
-    if (!this.#hasBank(state)) this.#banksDropped += 1;
+    state.waiting += 1;
   }
 
-  #hasBank({ msb, lsb }: ChannelState): boolean {
-    const sent = { msb: Math.max(0, msb), lsb: Math.max(0, lsb) };
-    return this.#instrument.banks.some((bank) => isBank(bank, sent));
+  /** Counts what selected a bank that is not there. */
+  #countBanks(state: ChannelState): void {
+    const sent = { msb: Math.max(0, state.msb), lsb: Math.max(0, state.lsb) };
+    if (!this.#instrument.banks.some((bank) => isBank(bank, sent))) this.#banksDropped += state.waiting;
+    state.waiting = 0;
   }
 
   #programRow(row: number, channel: number, program: number): void {
     const state = this.#states[channel]!;
     state.program = program;
+    this.#countBanks(state);
     this.#choose(row, channel, state, false);
   }
 

@@ -7,12 +7,12 @@ import { type TimedBytes, timelineOf } from '../../../support/timeline-of.ts';
 
 const DRUMS = 1;
 
-/** Two channels, one of them with drums, and three keys: all that can meet does. */
+/** Three channels, one of them with drums, and three keys: all that can meet does. */
 const messages: fc.Arbitrary<TimedBytes[]> = fc.array(
   fc
     .tuple(
       fc.integer({ min: 0, max: 30 }),
-      fc.constantFrom(0, DRUMS),
+      fc.constantFrom(0, DRUMS, 2),
       fc.oneof(
         fc.tuple(fc.constantFrom(0x90, 0x80), fc.integer({ min: 60, max: 62 }), fc.constantFrom(0, 1, 90)),
         fc.tuple(
@@ -42,7 +42,7 @@ interface Heard {
  */
 function heardOneByOne(rows: readonly TimedBytes[]): Heard[] {
   const heard: Heard[] = [];
-  const channels = [0, 1].map(() => ({
+  const channels = [0, 1, 2].map(() => ({
     keys: new Map<number, number>(),
     caught: new Set<number>(),
     down: new Set<number>(),
@@ -51,8 +51,8 @@ function heardOneByOne(rows: readonly TimedBytes[]): Heard[] {
     expression: 127,
   }));
   for (const [row, [, status, data1 = 0, data2 = 0]] of rows.entries()) {
-    const at = channels[status! & 1]!;
-    const [place, prefix] = [`${status! & 1} ${data1}`, `${status! & 1} `];
+    const at = channels[status! & 3]!;
+    const [place, prefix] = [`${status! & 3} ${data1}`, `${status! & 3} `];
     const finish = (which: (note: Heard) => boolean) => {
       for (const note of heard) if (note.end === rows.length && which(note)) note.end = row;
     };
