@@ -4,13 +4,9 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { verifySong } from '../../../../src/board/verify-song.ts';
-import { IMAGE_HEAD } from '../../../../src/core/export/player/image.ts';
 import { playerCodeFor } from '../../../../src/core/export/player/player-code.ts';
 import type { PlayerMachine } from '../../../../src/core/export/player/player-machine.ts';
-import { readImage } from '../../../../src/core/export/player/read-image.ts';
 import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
-import { CODE, FAR_CODES } from '../../../../src/core/export/stream/code-table.ts';
-import { crc16 } from '../../../../src/core/export/tape/crc16.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
 import { npmSongs } from '../../../support/package-songs.ts';
@@ -71,58 +67,7 @@ describe('the Z80 player in an emulator that counts cycles (npm z80-emulator)', 
   });
 });
 
-describe('the image', () => {
-  test('a cut, a changed byte, another version and something else are told apart', () => {
-    const { bytes } = prepareSong(lamp, {}, MACHINE)!.image;
-    expect(readImage(bytes)).toMatchObject({ bytes: expect.any(Uint8Array) });
-    expect(readImage(bytes.subarray(0, bytes.length - 1))).toMatchObject({ kind: 'cut' });
-    const changed = bytes.slice();
-    changed[bytes.length >> 1]! ^= 0x10;
-    expect(readImage(changed)).toMatchObject({ kind: 'checksum' });
-    const later = bytes.slice();
-    later[5] = 9;
-    expect(readImage(later)).toMatchObject({ kind: 'other-version', version: 9 });
-    expect(readImage(new Uint8Array(100))).toMatchObject({ kind: 'no-image' });
-  });
-
-  test('a false stream with a true checksum ends: it leads outside, into itself, or goes on for days', () => {
-    const { bytes } = prepareSong(lamp, {}, MACHINE)!.image;
-    const stream = (bytes[IMAGE_HEAD.stream]! | (bytes[IMAGE_HEAD.stream + 1]! << 8)) - MACHINE.from;
-    const withStream = (...codes: number[]) => {
-      const odd = bytes.slice();
-      odd.set(codes, stream);
-      odd.fill(0, IMAGE_HEAD.checksum, IMAGE_HEAD.checksum + 2);
-      const crc = crc16(odd);
-      odd.set([crc & 0xff, crc >> 8], IMAGE_HEAD.checksum);
-      return readImage(odd);
-    };
-    expect(withStream(CODE.references, 0, 0)).toMatchObject({ kind: 'leaves-memory' });
-    expect(withStream(0xfe, 0xfe)).toMatchObject({ kind: 'endless' });
-    // 255 steps, 255 times each level, three levels deep and once more: more than a grid has in days.
-    const at = MACHINE.from + stream;
-    const long = CODE.references + FAR_CODES - 1;
-    const low = (address: number) => [address & 0xff, address >> 8];
-    expect(
-      withStream(0x81, 255, long, 255, ...low(at), long, 255, ...low(at + 2), long, 255, ...low(at + 6)),
-    ).toMatchObject({ kind: 'endless' });
-  });
-
-  test('whatever bytes a file has, reading ends with a song or a fault', () => {
-    const { bytes } = prepareSong(lamp, {}, MACHINE)!.image;
-    fc.assert(
-      fc.property(fc.array(fc.tuple(fc.nat(bytes.length - 1), fc.nat(255)), { maxLength: 6 }), (changes) => {
-        const damaged = bytes.slice();
-        for (const [at, value] of changes) damaged[at] = value;
-        damaged.fill(0, IMAGE_HEAD.checksum, IMAGE_HEAD.checksum + 2);
-        const crc = crc16(damaged);
-        damaged.set([crc & 0xff, crc >> 8], IMAGE_HEAD.checksum);
-        const read = readImage(damaged);
-        expect('kind' in read || read.bytes.length >= 0).toBe(true);
-      }),
-      { numRuns: 60, seed: 4 },
-    );
-  });
-
+describe('the code', () => {
   test('the code is no larger than the goal', () => {
     const { image } = prepareSong(lamp, {}, MACHINE)!;
     const code = playerCodeFor(MACHINE, image.codeAddress).assemble(image.symbols);

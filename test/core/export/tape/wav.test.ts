@@ -30,6 +30,10 @@ describe('reading', () => {
     expect(back.sampleRate).toBe(9600);
   });
 
+  test('what is written has the head that stands above', () => {
+    expect(encodeWav(Int16Array.of(0x4000, -0x4000), 44_100)).toEqual(wav(MONO_16));
+  });
+
   test('a file broken off in its sound gives what is there', () => {
     const { samples, isCut } = readWav(wav(MONO_16).subarray(0, 46));
     expect([...samples]).toEqual([0.5]);
