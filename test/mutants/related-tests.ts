@@ -1,5 +1,5 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
+import { basename, dirname, join, resolve } from 'node:path';
 
 /** Tests that start programs cannot see a mutant: they run what was built. */
 const PROGRAMS = /^test\/((terminal|cli|outside|bench|house|songs|hostile)\/|files\/recording\.test)/;
@@ -23,7 +23,10 @@ export class RelatedTests {
     }
   }
 
-  /** Test files that reach `file`, nearest first: the mirrored one, its folder and those below, its room, …, all others. */
+  /**
+   * Test files that reach `file`, nearest first: the mirrored one, its folder and those below, its room, …, all others; in
+   * each of these those that begin with the same word first.
+   */
   of(file: string): string[] {
     const mirrored = file.replace(/^src/, 'test').replace(/\.tsx?$/, '.test.ts');
     const steps = new Map([[file, 0]]);
@@ -36,13 +39,13 @@ export class RelatedTests {
       }
     }
     const folders = dirname(mirrored).split('/');
+    const word = firstWord(mirrored);
     const rank = (test: string) => {
       if (test === mirrored) return 0;
       const of = dirname(test).split('/');
       const shared = folders.findIndex((name, depth) => name !== of[depth]);
-      return (
-        10 * (folders.length - (shared < 0 ? folders.length : shared)) + Math.min(9, 1 + steps.get(test)!)
-      );
+      const away = folders.length - (shared < 0 ? folders.length : shared);
+      return 20 * away + (firstWord(test) === word ? 0 : 10) + Math.min(9, 1 + steps.get(test)!);
     };
     return [...steps.keys()]
       .filter((name) => /\.test\.tsx?$/.test(name) && !PROGRAMS.test(name) && !SLOW.test(name))
@@ -64,4 +67,9 @@ export class RelatedTests {
       this.#importers.set(target, importers);
     }
   }
+}
+
+/** `sysex` of `…/sysex-places.ts`. */
+function firstWord(file: string): string {
+  return /^[^-.]*/.exec(basename(file))![0];
 }

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { compareMusic } from '../../../src/core/compare/compare-music.ts';
 import { comparisonDocument } from '../../../src/core/compare/comparison-document.ts';
 import { heardFromChunks } from '../../../src/core/compare/hear.ts';
+import { HeardReader } from '../../../src/core/compare/heard-reader.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
@@ -56,6 +57,24 @@ test('bins are fine where all are on time, what is early counts in the first, wh
   expect(even.binMicros).toBe(100);
   expect(even.histogram.slice(0, 3)).toEqual([50, 50, 0]);
   expect(even.histogram.reduce((sum, count) => sum + count, 0)).toBe(100);
+});
+
+test('notes that came while the listener stood still: how late they were is not known, and counted so', () => {
+  const reader = new HeardReader(true);
+  const at = (n: number) => 1_000_000 + n * 500_000;
+  // From just before note 50 until just behind note 52 nobody read: all three have the time at which it went on.
+  const still = { from: at(50) - 10_000, to: at(52) + 300_000 };
+  const seen = (micros: number) => (micros > still.from && micros < still.to ? still.to : micros);
+  for (let n = 0; n < 100; n += 1) {
+    reader.feed(Uint8Array.of(0x90, 30 + (n % 60), 90), seen(at(n)));
+    reader.feed(Uint8Array.of(0x80, 30 + (n % 60), 64), seen(at(n) + 250_000));
+  }
+  reader.stoodStill(still.from, still.to);
+  const { lateness } = compareMusic(SONG, reader.finish());
+  expect(lateness.unknown).toBe(3);
+  expect([...lateness.ofNote].flatMap((late, n) => (Number.isNaN(late) ? [n] : []))).toEqual([50, 51, 52]);
+  expect(lateness.maxMicros).toBeLessThan(1);
+  expect(lateness.histogram.reduce((sum, count) => sum + count, 0)).toBe(97);
 });
 
 test('the strips of the page have each difference in its bar', () => {

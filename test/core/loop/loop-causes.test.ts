@@ -206,6 +206,11 @@ describe('a port, an input, a system', () => {
       { ...SOUND, hearing: { ...hearing, bytes: new Uint8Array(0) } },
       [`nothing-came: ${SENT} bytes sent, none heard`],
     ],
+    [
+      'nothing came of one byte',
+      { ...SOUND, hearing: { ...hearing, bytes: new Uint8Array(0) }, sentBytes: 1 },
+      ['nothing-came: 1 byte sent, none heard'],
+    ],
     ['nothing was sent', { ...SOUND, hearing: { ...hearing, bytes: new Uint8Array(0) }, sentBytes: 0 }, []],
     [
       'another thing came',

@@ -209,3 +209,57 @@ test('with one direction alone there is no latency, no queue, and nothing that w
     causes: [{ code: 'port-lost', evidence: `after ${COUNT} bytes` }],
   });
 });
+
+test('damage by the section it is in, and every figure rounded as docs/loop-json.md has it', () => {
+  const bytes = [...PATTERN.bytes];
+  bytes[1]! ^= 1; // in `values`
+  bytes[7]! ^= 2; // in `alone`
+  bytes.splice(11, 1); // in `full`
+  const hearing = { ...hearingOf(there(0, 0, 0, 0, 0, 0).slice(1)), bytes: Uint8Array.from(bytes) };
+  const loop = judgeLoop(PATTERN, sending, hearing, MIDI_WIRE);
+  expect(loop.sections).toEqual([
+    { section: 'values', bytes: 3, lost: 0, changed: 1, added: 0 },
+    { section: 'alone', bytes: 4, lost: 0, changed: 1, added: 0 },
+    { section: 'full', bytes: 9, lost: 1, changed: 0, added: 0 },
+  ]);
+  const figures = loopDocument(
+    { port: 'a', from: 'b' },
+    {
+      ...loop,
+      rate: { byteMicros: 319.893_61, errorMicros: 0, baud: 31_260.44, baudUncertainty: 3.26, ppm: 333.6 },
+      latency: {
+        ...loop.latency!,
+        count: 2,
+        minMicros: 1.4,
+        p50Micros: 1.5,
+        p95Micros: 2.6,
+        maxMicros: 3.4,
+        spreadMicros: 0.6,
+        wireMicros: 640.4,
+      },
+      queue: { longestMicros: 9.5, beyondP50Micros: 1.4, beyondP95Micros: 2.5, beyondMaxMicros: 3.6 },
+      lineErrors: undefined,
+    },
+  );
+  expect(figures).toMatchObject({
+    byteMicros: 319.894,
+    baud: { baud: 31_260.4, uncertainty: 3.3, ppm: 334, uncertaintyPpm: 104 },
+    latency: {
+      count: 2,
+      minMicros: 1,
+      p50Micros: 2,
+      p95Micros: 3,
+      maxMicros: 3,
+      spreadMicros: 1,
+      wireMicros: 640,
+    },
+    queue: { longestMicros: 10, beyondP50Micros: 1, beyondP95Micros: 3, beyondMaxMicros: 4 },
+    lineErrors: null,
+    bytes: { sent: COUNT, heard: COUNT - 1, lost: 1, changed: 2, added: 0 },
+  });
+  expect(figures.faults).toEqual([
+    { kind: 'changed', offset: 1, section: 'values', sent: 60, heard: 61 },
+    { kind: 'changed', offset: 7, section: 'alone', sent: 0xfe, heard: 0xfc },
+    { kind: 'lost', offset: 11, section: 'full', sent: 1, heard: null },
+  ]);
+});

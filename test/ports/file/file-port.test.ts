@@ -40,9 +40,11 @@ describe('file port', () => {
   test('a port that was sent nothing leaves no file, and an older one as it was', () => {
     const path = fresh();
     const idle = new FilePort(path);
-    expect(idle.flush()).toBe(true);
+    expect([idle.name, idle.flush(), idle.revive()]).toEqual([`file:${path}`, true, true]);
     idle.close();
     idle.close();
+    expect([idle.flush(), idle.revive()]).toEqual([false, false]);
+    expect(idle.write(bytes('FE'), 0, 1, Float64Array.of(0))).toBe(WRITE_LOST);
     expect(existsSync(path)).toBe(false);
     writeFileSync(path, 'an older record\n');
     new FilePort(path).close();

@@ -5,7 +5,12 @@ import { hardwareMeant } from '../../../src/ports/hardware/choice-refusal.ts';
 import { keepHardware } from '../../../src/ports/hardware/hardware-keeper.ts';
 import { chooseHardware } from '../../../src/ports/hardware/hardware-name.ts';
 import { HARDWARE_WIRE, HardwarePort } from '../../../src/ports/hardware/hardware-port.ts';
-import { hardwareTrouble, probeAnswer, probeInChild } from '../../../src/ports/hardware/hardware-trouble.ts';
+import {
+  hardwareTrouble,
+  probeAnswer,
+  probeHardware,
+  probeInChild,
+} from '../../../src/ports/hardware/hardware-trouble.ts';
 import { openOutput } from '../../../src/ports/open-output.ts';
 import { type OutputPort, WRITE_DONE, WRITE_LOST } from '../../../src/ports/output-port.ts';
 import { listPorts } from '../../../src/ports/port-list.ts';
@@ -181,6 +186,7 @@ describe('why there is no hardware port', () => {
   it.skipIf(hardwareTrouble() === undefined)(
     'without ALSA: the true failure of the library, its own lines caught',
     async () => {
+      expect(probeHardware()).toEqual(hardwareTrouble()); // the library is not even asked
       const found = probeInChild();
       expect(found).toMatchObject({ reason: expect.stringContaining('Failed to initialise RtMidi') });
       await expect(openOutput('interface:0')).rejects.toThrow(/^interface:0: .*; to get it: /);
