@@ -34,6 +34,7 @@ export class HeardFold {
   readonly #tally = new MessageTally();
   readonly #dataTally = new MessageTally();
   readonly #bursts = numbers();
+  readonly #burstMessage = counts();
   #began = Number.NaN;
   #lastMessage = Number.NEGATIVE_INFINITY;
   #surplus = 0;
@@ -43,8 +44,10 @@ export class HeardFold {
   /** @param micros when its first byte began */
   message(status: number, data1: number, data2: number, micros: number): void {
     if (status >= 0xf8) return;
-    if (micros - this.#lastMessage > GAP_MICROS && this.#bursts.length < MOST_NOTES)
+    if (micros - this.#lastMessage > GAP_MICROS && this.#bursts.length < MOST_NOTES) {
       this.#bursts.push(micros);
+      this.#burstMessage.push(this.#messages);
+    }
     this.#lastMessage = micros;
     if (Number.isNaN(this.#began)) this.#began = micros;
     const kind = status & 0xf0;
@@ -147,6 +150,7 @@ export class HeardFold {
         byKind: [...this.#byKind],
       },
       bursts: this.#bursts.whole(),
+      burstMessage: this.#burstMessage.whole(),
       standstills,
       messages: this.#messages,
       bytes: byteCount,

@@ -19,6 +19,8 @@ export interface HeardMusic {
   readonly faults: HeardFaults;
   /** Beginnings of what came without a gap: the moments at which a player began to send. */
   readonly bursts: Float64Array;
+  /** [bursts] how many messages of any kind came before each. */
+  readonly burstMessage: Uint32Array;
   /** When the listener itself stood still. */
   readonly standstills: Standstills;
   readonly messages: number;

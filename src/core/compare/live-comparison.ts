@@ -1,5 +1,5 @@
 import type { Timeline } from '../timeline/timeline.ts';
-import { Beginning } from './beginning.ts';
+import { Beginning, FROM_ITS_BEGINNING, listenedFrom } from './beginning.ts';
 import type { CauseCode } from './cause.ts';
 import { COMPARE_DEFAULTS, type CompareOptions } from './compare-music.ts';
 import type { ComparedNames } from './compare-recording.ts';
@@ -14,7 +14,7 @@ import { placeByPairs } from './live-pairs.ts';
 import { cutInRest, type Place, placeAnywhere, placeFrom } from './live-place.ts';
 import { type LiveSign, lateSigns, PaceSigns } from './live-signs.ts';
 import { type LiveView, OTHER, saysNothing, WAITING } from './live-view.ts';
-import { isBegunAgain, notLongOver, overAt } from './passes.ts';
+import { notLongOver, overAt } from './passes.ts';
 import { SettledParts } from './settled-parts.ts';
 import { SongParts } from './song-part.ts';
 import { MOST_PLACES, type SongPlace } from './song-places.ts';
@@ -24,7 +24,6 @@ const ENOUGH_NOTES = 24; // to be of another song
 /** A few bars of even notes look like a grid: that is judged of what is settled, and at the end. */
 const NOT_YET: readonly CauseCode[] = ['timer-tick'];
 const SETTLED_NOTES = 300;
-const JOINED_EARLY_MICROS = 20_000; // a chord's notes may have been due so much before the first heard
 const PATIENCE = 4; // times `settleNotes`, then what was heard is let go where the song is not found
 
 /**
@@ -44,12 +43,8 @@ export class LiveComparison {
   readonly #settled = new SettledParts();
   readonly #causes = new CausesSeen();
   readonly #beginning: Beginning;
-  /** Where listening began, unless at the song's beginning, until that is settled; and whether it began in mid-song. */
-  #joined: SongPlace | undefined;
-  #isLate = false;
   #nowMicros = 0;
-  /** Song time at which what is not settled begins. */
-  #fromMicros = 0;
+  #from = FROM_ITS_BEGINNING;
 
   constructor(
     timeline: Timeline,
@@ -84,21 +79,24 @@ export class LiveComparison {
   look(nowMicros = this.#heard.lastMicros): LiveView {
     this.#nowMicros = nowMicros;
     let heard = this.#heard.rest();
-    const possible = () => this.#beginning.possible(heard.on, this.#fromMicros, this.#heard.lastMicros);
+    const possible = () => this.#beginning.possible(heard.on, this.#from.micros, this.#heard.lastMicros);
     let places = possible();
     const over = overAt(places);
     if (over >= 0) {
-      const end = this.#heard.firstAfter(this.#beginning.places.beginsAgainMicros(heard.on, over));
-      if (isBegunAgain(this.#beginning.places, this.#written, heard.on, over, this.#heard.lastMicros)) {
-        if (!this.#beginning.isSure) this.#begin(places[0]!);
-        this.#endPass(end, places[0]);
+      const again = this.#beginning.again(heard.on, over, this.#heard.lastMicros);
+      if (again === undefined) places = [];
+      else if (heard.on.count - over < KNOWN_BY_NOTES)
+        heard = this.#heard.rest(this.#heard.firstAfter(again));
+      else {
+        this.#begin(places[0]);
+        this.#endPass(this.#heard.firstAfter(again), places[0]);
         heard = this.#heard.rest();
         places = possible();
-      } else if (heard.on.count - over < KNOWN_BY_NOTES) heard = this.#heard.rest(end);
-    }
-    places = notLongOver(places, heard.on.count);
+      }
+    } else places = notLongOver(places, heard.on.count);
+    if (places.length === 0 && !this.#beginning.isSeen) this.#from = FROM_ITS_BEGINNING;
     if (this.#heard.isMuch(heard, this.#limits.settleNotes)) {
-      if (!this.#beginning.isSure && places.length > 0) this.#begin(places[0]!);
+      this.#begin(places[0]);
       if (this.#settle(heard, places[0])) {
         heard = this.#heard.rest();
         places = notLongOver(possible(), heard.on.count);
@@ -109,14 +107,12 @@ export class LiveComparison {
 
   /** Accused is only who is wrong wherever listening may have begun. */
   #viewOf(places: readonly SongPlace[], heard: HeardMusic): LiveView {
-    const { isSure } = this.#beginning;
     const choose = (place: SongPlace): void => {
-      if (isSure) return;
       this.#begin(place);
       this.#beginning.choose(place, places.length === 1, heard.on.count);
     };
     for (const place of places) {
-      if (!isSure) this.#begin(place);
+      this.#begin(place);
       const view = this.#view(heard, place);
       if (!saysNothing(view)) continue;
       choose(place);
@@ -125,17 +121,11 @@ export class LiveComparison {
     if (places.length === 0) return this.#view(heard);
     choose(places[0]!);
     // Of many places of a song that repeats itself the right one may not have been asked.
-    return this.#isLate && places.length === MOST_PLACES ? WAITING : this.#view(heard);
+    return this.#from.isLate && places.length === MOST_PLACES ? WAITING : this.#view(heard);
   }
 
-  #begin(place: SongPlace): void {
-    const { micros } = this.#written;
-    const isLate = micros[place.first]! > micros[0]!;
-    this.#joined = isLate ? place : undefined;
-    this.#isLate = isLate;
-    this.#fromMicros = isLate
-      ? Math.min(place.earliestMicros, micros[place.first]! - JOINED_EARLY_MICROS)
-      : 0;
+  #begin(place: SongPlace | undefined): void {
+    if (!this.#beginning.isSure && place !== undefined) this.#from = listenedFrom(this.#written, place);
   }
 
   /** @param known where all that was heard is as written */
@@ -166,8 +156,7 @@ export class LiveComparison {
   #paceSigns(heard: HeardMusic): LiveSign[] {
     if (this.#heard.count === 0) return [];
     const until = { lastMicros: this.#heard.lastMicros, nowMicros: this.#nowMicros };
-    const { wholeFromMicros = this.#fromMicros, startMicros } = this.#joined ?? {};
-    return this.#pace.signs(heard, wholeFromMicros, until, startMicros);
+    return this.#pace.signs(heard, this.#from.micros, until, this.#from.place);
   }
 
   /** The recording is over: as `compare` judges it, in one or, where it was too long to be kept, in parts. */
@@ -175,17 +164,21 @@ export class LiveComparison {
     this.#heard.finish();
     const all = this.#heard.room <= this.#limits.keptMessages ? this.#heard.all() : undefined;
     if (all !== undefined) return this.#judge.recording(this.#timeline, all);
-    const [place] = this.#beginning.possible(this.#heard.rest().on, this.#fromMicros, this.#heard.lastMicros);
+    const [place] = this.#beginning.possible(
+      this.#heard.rest().on,
+      this.#from.micros,
+      this.#heard.lastMicros,
+    );
     return this.#settled.with(this.#judgeToEnd(this.#heard.count, place));
   }
 
   /** Of the song, for what is not settled. */
   get #cut(): Cut {
-    return { isLate: this.#isLate, begins: this.#isLate && this.#settled.parts === 0, ends: true };
+    return { isLate: this.#from.isLate, begins: this.#from.isLate && this.#settled.parts === 0, ends: true };
   }
 
   #judgeToEnd(end: number, known: SongPlace | undefined, unasked: readonly CauseCode[] = []) {
-    const span = { fromMicros: this.#fromMicros, toMicros: Number.POSITIVE_INFINITY };
+    const span = { fromMicros: this.#from.micros, toMicros: Number.POSITIVE_INFINITY };
     return this.#judge.judgeBest(span, end, { cut: { ...this.#cut, ends: false }, unasked, known });
   }
 
@@ -197,9 +190,7 @@ export class LiveComparison {
     this.#heard.settle(end, this.#limits.keptMessages);
     this.#heard.startOver();
     this.#beginning.startOver();
-    this.#joined = undefined;
-    this.#isLate = false;
-    this.#fromMicros = 0;
+    this.#from = FROM_ITS_BEGINNING;
   }
 
   /** Judges for good what lies well behind. @returns false where it cannot be parted from the rest */
@@ -224,25 +215,22 @@ export class LiveComparison {
       document,
       document.causes.filter(({ code }) => isSure(code)),
     );
-    this.#joined = undefined;
     this.#beginning.settle();
     this.#heard.settle(end, this.#limits.keptMessages);
     // Behind the cut, on which no note stands.
-    this.#fromMicros = cut.songMicros + 0.001;
+    this.#from = { ...this.#from, micros: cut.songMicros + 0.001, place: undefined };
     return true;
   }
 
   /** Which part of the song was heard, and until when all of it must have come; undefined where that cannot be told. */
   #placeOf(heard: HeardMusic, known?: SongPlace): Place | undefined {
     if (heard.on.count === 0) return undefined;
-    if (known !== undefined) return placeByPairs(this.#written, this.#fromMicros, heard, known);
-    const found = placeFrom(this.#parts, this.#written, this.#fromMicros, heard);
+    if (known !== undefined) return placeByPairs(this.#written, this.#from.micros, heard, known);
+    const found = placeFrom(this.#parts, this.#written, this.#from.micros, heard);
     if (found !== undefined || heard.on.count < ENOUGH_NOTES || this.#beginning.isSure) return found;
     const there = placeAnywhere(this.#timeline, this.#parts, this.#written, heard);
     if (there === undefined) return undefined;
-    this.#fromMicros = there.fromMicros;
-    this.#isLate = there.fromMicros > 0;
-    this.#joined = undefined;
+    this.#from = { micros: there.fromMicros, isLate: there.fromMicros > 0, place: undefined };
     return there;
   }
 }

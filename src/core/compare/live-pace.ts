@@ -40,6 +40,15 @@ const REACH_MICROS = 500_000;
 const LATEST = 7;
 const MOST_TOLD = 10;
 
+/** Where listening began, of a `SongPlace`. */
+export interface KnownStart {
+  /** Recording's time of song time 0. */
+  readonly startMicros: number;
+  /** Song time of the earliest note that was heard, and from which on every one was. */
+  readonly earliestMicros: number;
+  readonly wholeFromMicros: number;
+}
+
 /** Recording's time of the last message, and by now. */
 export interface HeardUntil {
   readonly lastMicros: number;
@@ -52,7 +61,7 @@ export interface HeardUntil {
  * @param fromMicros song time at which the part begins
  * @param waits [written] longest that each may wait for the wire
  * @param time recording's time of the last message, and by now
- * @param knownStart recording's time of song time 0, where it is known: then what comes before the part is passed over
+ * @param known where it began, if that is known: in place of `fromMicros`
  * @returns undefined while it is not known where in the song it is
  */
 export function livePace(
@@ -61,10 +70,10 @@ export function livePace(
   heard: HeardNotes,
   waits: Float64Array,
   { lastMicros, nowMicros }: HeardUntil,
-  knownStart?: number,
+  known?: KnownStart,
 ): LivePace | undefined {
-  const first = firstNotBefore(written.micros, fromMicros);
-  const startMicros = knownStart ?? startOf(written, first, heard);
+  const first = firstNotBefore(written.micros, known?.earliestMicros ?? fromMicros);
+  const startMicros = known?.startMicros ?? startOf(written, first, heard);
   if (startMicros === undefined) return undefined;
   const until = firstNotBefore(written.micros, nowMicros - startMicros + REACH_MICROS);
   const ours = partOf(written, first, Math.max(first, until));
@@ -76,15 +85,15 @@ export function livePace(
   const offs = new Float64Array(heard.count);
   let count = 0;
   let offMicros = 0;
-  const earliest = knownStart === undefined ? Number.NEGATIVE_INFINITY : fromMicros - EARLY_MICROS;
+  /** Notes from which on as many are due as are written. */
+  const whole = known === undefined ? 0 : firstNotBefore(ours.micros, known.wholeFromMicros);
   for (let note = 0; note < heard.count; note += 1) {
     const stream = (heard.channel[note]! << 7) | heard.key[note]!;
     const at = heard.micros[note]! - startMicros - offMicros;
-    if (at < earliest) continue;
-    cameOf[stream]! += 1;
     const place = placeIn(ours.micros, streams.notes, next[stream]!, streams.start[stream + 1]!, at);
-    if (place < 0) continue;
-    const found = streams.notes[place]!;
+    const found = place < 0 ? -1 : streams.notes[place]!;
+    if (found < 0 || found >= whole) cameOf[stream]! += 1;
+    if (found < 0) continue;
     next[stream] = place + 1;
     heardOf[found] = note;
     pairs.written[count] = first + found;
@@ -107,10 +116,12 @@ export function livePace(
   for (let stream = 0; stream < STREAMS; stream += 1) {
     const notes = streams.notes.subarray(streams.start[stream]!, streams.start[stream + 1]!);
     if (notes.length === 0) continue;
+    const begins = notes.findIndex((note) => note >= whole);
     let due = 0;
     let ended = 0;
     let ends = 0;
     for (const note of notes) {
+      if (note < whole) continue;
       if (isOver(ours.micros[note]!, waits[first + note]!)) due += 1;
       const found = heardOf[note]!;
       if (found < 0) continue;
@@ -119,7 +130,7 @@ export function livePace(
     }
     // As often as it is written by now it came, whichever of them is which.
     let missing = due - cameOf[stream]!;
-    for (let n = 0; missing > 0 && n < due; n += 1) {
+    for (let n = begins; missing > 0 && n < begins + due; n += 1) {
       if (heardOf[notes[n]!]! >= 0) continue;
       overdue.push(first + notes[n]!);
       missing -= 1;

@@ -1,11 +1,11 @@
 import { keyName } from '../midi/key-names.ts';
-import { firstAfter } from '../timeline/sorted-values.ts';
+import { firstAfter, firstNotBefore } from '../timeline/sorted-values.ts';
 import type { Timeline } from '../timeline/timeline.ts';
 import { isClockKnown, LEAST_PPM } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
 import { graininessOf } from './graininess.ts';
 import type { HeardMusic } from './heard-music.ts';
-import { type HeardUntil, type LivePace, livePace } from './live-pace.ts';
+import { type HeardUntil, type KnownStart, type LivePace, livePace } from './live-pace.ts';
 import { median } from './robust-line.ts';
 import { heldUp } from './standstills.ts';
 import { longestWaits } from './wire-waits.ts';
@@ -68,10 +68,10 @@ export class PaceSigns {
   /**
    * @param fromMicros song time at which begins what was heard
    * @param until which time it was
-   * @param knownStart of `livePace`
+   * @param known of `livePace`
    */
-  signs(heard: HeardMusic, fromMicros: number, until: HeardUntil, knownStart?: number): LiveSign[] {
-    const pace = livePace(this.#written, fromMicros, heard.on, this.waits, until, knownStart);
+  signs(heard: HeardMusic, fromMicros: number, until: HeardUntil, known?: KnownStart): LiveSign[] {
+    const pace = livePace(this.#written, fromMicros, heard.on, this.waits, until, known);
     if (pace === undefined) return [];
     const sign = (kind: 'overdue' | 'held') => (note: number) => ({
       kind,
@@ -80,7 +80,7 @@ export class PaceSigns {
     const time = timeSign(
       this.#timeline,
       this.#written,
-      waitsOf(this.waits, pace, heard),
+      waitsOf(this.waits, pace, heard, known !== undefined),
       pace,
       heard,
       this.#withinMicros,
@@ -166,21 +166,23 @@ const MESSAGE_MICROS = 960;
 /**
  * [pace] how long each note may have waited for the wire: no longer than its song may make it, and no longer than what came
  * before it without a gap takes.
+ * @param isJoined nobody knows what came before the first of it
  */
-function waitsOf(longest: Float64Array, pace: LivePace, { on, bursts, sysEx }: HeardMusic): Float64Array {
-  let burst = -1;
-  let first = 0;
+function waitsOf(
+  longest: Float64Array,
+  pace: LivePace,
+  { on, bursts, burstMessage, sysEx }: HeardMusic,
+  isJoined: boolean,
+): Float64Array {
   const most = new Float64Array(on.count);
   for (let note = 0; note < on.count; note += 1) {
-    const at = firstAfter(bursts, on.micros[note]!) - 1;
-    if (at !== burst || note === 0) first = note;
-    burst = at;
-    const before = on.micros[first]! - (bursts[at] ?? on.micros[first]!);
-    const sysExBefore = (other: number) => firstAfter(sysEx.message, on.message[other]!);
-    const isLong = sysExBefore(first) < sysExBefore(note);
-    most[note] = isLong
-      ? Number.POSITIVE_INFINITY
-      : before + MESSAGE_MICROS * (on.message[note]! - on.message[first]!);
+    const burst = firstAfter(bursts, on.micros[note]!) - 1;
+    const before = burstMessage[burst] ?? 0;
+    const isLong = firstNotBefore(sysEx.message, before) < firstAfter(sysEx.message, on.message[note]!);
+    most[note] =
+      isLong || (isJoined && burst <= 0)
+        ? Number.POSITIVE_INFINITY
+        : MESSAGE_MICROS * (on.message[note]! - before);
   }
   return Float64Array.from(pace.written, (note, n) => Math.min(longest[note]!, most[pace.heard[n]!]!));
 }

@@ -16,19 +16,22 @@ export function notLongOver(places: readonly SongPlace[], heardNotes: number): S
   return places.filter(({ overAt: at }) => at < 0 || heardNotes - at < KNOWN_BY_NOTES);
 }
 
-/** Whether from a heard note on, with which a song is over, it begins again. */
-export function isBegunAgain(
+/**
+ * When the song begins again, if what comes from a heard note on, with which it is over, may be its beginning: with fewer than
+ * `KNOWN_BY_NOTES` that is not sure.
+ */
+export function beginsAgain(
   places: SongPlaces,
   { micros }: WrittenMusic,
   on: HeardNotes,
   from: number,
   nowMicros: number,
-): boolean {
+): number | undefined {
   const count = Math.min(on.count, from + SEEN_BY_NOTES);
-  if (count - from < KNOWN_BY_NOTES) return false;
   const now = count < on.count ? on.micros[count]! : nowMicros;
   const [place] = places.find({ ...on, count }, from, now);
-  return place !== undefined && micros[place.first] === micros[0];
+  const isBeginning = place !== undefined && micros[place.first] === micros[0];
+  return isBeginning ? places.beginsAgainMicros(on, from) : undefined;
 }
 
 /** A day of a song of three minutes; whatever comes then is judged in one. */
@@ -43,8 +46,9 @@ export function passesOf(places: SongPlaces, written: WrittenMusic, heard: Heard
   while (heard.hasTimes && passes.length < MOST_PASSES) {
     const found = places.find(on, from, heard.lastMicros);
     const over = overAt(found);
-    if (over < 0 || !isBegunAgain(places, written, on, over, heard.lastMicros)) break;
-    const cut = places.beginsAgainMicros(on, over);
+    if (over < 0 || on.count - over < KNOWN_BY_NOTES) break;
+    const cut = beginsAgain(places, written, on, over, heard.lastMicros);
+    if (cut === undefined) break;
     passes.push(between(heard, from, over, rest.beganMicros, cut));
     rest = between(heard, over, on.count, cut, Number.POSITIVE_INFINITY);
     from = over;
@@ -95,6 +99,7 @@ function between(
       byKind: faults.byKind.map((_, kind) => kept.filter((n) => faults.kind[n] === kind).length),
     },
     bursts: heard.bursts.filter(isIn),
+    burstMessage: heard.burstMessage.filter((_, n) => isIn(heard.bursts[n]!)),
   };
 }
 

@@ -80,6 +80,7 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
 }
 
 function verdictLine({ isTheSong, verdict, notes }: ComparisonDocument): string {
+  if (!isTheSong && notes.heard === 0) return 'No note was heard: of the song nothing can be said.';
   if (!isTheSong)
     return `This is not the song: of ${notes.song} notes written and ${notes.heard} heard ${notes.matched} could be one.`;
   if (verdict === 'part') return 'The music as written, as far as it was heard: that is not all of it.';

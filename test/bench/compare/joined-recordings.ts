@@ -94,6 +94,8 @@ function watchJoined(song: string, timeline: Timeline, join: (typeof JOINS)[numb
 /** What the page at the end says against a player. */
 export function against(document: ComparisonDocument): string[] {
   const { notes, offs, state, faults, causes, hanging, isTheSong } = document;
+  // Who never writes a status byte anew cannot be read by one who comes in later: where nothing was heard nobody is accused.
+  if (notes.heard === 0) return [];
   const count = (name: string, some: number) => (some > 0 ? [`${some} ${name}`] : []);
   return [
     ...count('another song', isTheSong || notes.heard < 24 ? 0 : 1),
