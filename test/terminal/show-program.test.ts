@@ -151,6 +151,21 @@ describe('a show on its screen', () => {
     expect(renditions.some((one) => /^(3[1-7]|9[0-7])$/.test(one))).toBe(true);
   });
 
+  it('that cannot be watched from elsewhere says so when it is over, and never across the screen', async () => {
+    // Longer than the address of a socket may be (unix(7)).
+    const show = startShowWith({ environment: { XDG_RUNTIME_DIR: join(folder, 'x'.repeat(120)) } });
+    await show.untilText(/First Air .*▶ playing/);
+    show.send('N');
+    await show.untilText(/next: Second Air/);
+    show.send(' ');
+    await show.untilText(/Second Air .*▶ playing/);
+    for (const line of show.text().split('\n')) expect(line.slice(1)).not.toMatch(/\S.*this show cannot/);
+    expect(show.text().match(/this show cannot/g) ?? []).toHaveLength(1); // in the line that speaks
+    show.send('q');
+    await show.untilExit();
+    expect(show.text()).toContain('this show cannot be watched from elsewhere');
+  });
+
   it('is killed by SIGTERM in mid-song: silence, and the terminal given back', async () => {
     const show = startShow('--unattended');
     await show.untilText('Fair, song 1 of 2');

@@ -33,6 +33,7 @@ export class HeadlessStage implements OpenStage {
     this.#flags = flags;
     this.#clock = clock;
     this.#host = host;
+    if (host !== undefined) host.tellTrouble = tell;
     this.#thread = thread;
   }
 

@@ -38,6 +38,7 @@ export class ScreenStage implements OpenStage {
   constructor(flags: ShowFlags, host: Watchable | undefined) {
     this.#flags = flags;
     this.#host = host;
+    if (host !== undefined) host.tellTrouble = (words) => this.tell(words);
     this.#isLarge = flags.unattended ?? false;
     this.#taken = takeTerminal(flags, { quit: async () => this.#player?.close() });
   }

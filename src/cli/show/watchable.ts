@@ -14,6 +14,8 @@ import { numberWords, type SongTurn } from './show-stage.ts';
  */
 export class Watchable {
   readonly #read: ReadSet;
+  /** Says why it cannot be watched; a screen has a place of its own for words. */
+  tellTrouble: (words: string) => void = () => {};
   #host: Promise<WatchHost | undefined> | undefined;
 
   constructor(read: ReadSet) {
@@ -42,17 +44,18 @@ export class Watchable {
 
   /** One after the other, as they came. */
   #do(what: (host: WatchHost) => void): void {
-    this.#host ??= openHost(this.#read);
+    this.#host ??= this.#opened();
     void this.#host.then((host) => host && what(host));
   }
-}
 
-async function openHost({ path, set }: ReadSet): Promise<WatchHost | undefined> {
-  try {
-    return await WatchHost.open({ socketPath: socketPath(showFileName(path)), show: set.name, version });
-  } catch (error) {
-    process.stderr.write(`this show cannot be watched from elsewhere: ${(error as Error).message}\n`);
-    return undefined;
+  async #opened(): Promise<WatchHost | undefined> {
+    const { path, set } = this.#read;
+    try {
+      return await WatchHost.open({ socketPath: socketPath(showFileName(path)), show: set.name, version });
+    } catch (error) {
+      this.tellTrouble(`this show cannot be watched from elsewhere: ${(error as Error).message}`);
+      return undefined;
+    }
   }
 }
 
