@@ -166,6 +166,39 @@ describe('a show on its screen', () => {
     expect(show.text()).toContain('this show cannot be watched from elsewhere');
   });
 
+  it('where nothing can be drawn it is told in words, with the same keys, also between two songs', async () => {
+    const show = startShowWith({ environment: { TERM: 'dumb' }, rows: 50 });
+    await show.untilText(/^First Air, playing$/m);
+    show.send('3m');
+    await show.untilText(/^channel 3 muted$/m);
+    show.send('W');
+    await show.untilText(/^kept for this song in fair\.kept\.toml$/m);
+    show.send('N');
+    await show.untilText(/^next: Second Air, in 60 s; space begins it now$/m);
+    show.send(' ');
+    await show.untilText(/^Second Air, playing$/m);
+    show.send('P');
+    await show.untilText(/^next: First Air, in 60 s/m);
+    show.send('q');
+    expect(await show.untilExit()).toMatchObject({ code: 0 });
+    for (const name of ['sent.txt', 'sent-2.txt']) expect(leftBy(name), name).toEqual(REST);
+  });
+
+  it('and visitors have their three keys there', async () => {
+    const show = startShowWith({ environment: { TERM: 'dumb' }, rows: 50 }, '--unattended');
+    await show.untilText(/^First Air, playing$/m);
+    show.send('m');
+    await show.untilText(/^at a show: space pauses/m);
+    show.send('q');
+    show.send(' ');
+    await show.untilText(/^paused$/m);
+    show.send('\x03');
+    await show.untilText(/^ctrl-c once more ends the show$/m);
+    show.send('\x03');
+    expect(await show.untilExit()).toMatchObject({ code: 0 });
+    expect(leftBy('sent.txt')).toEqual(REST);
+  });
+
   it('is killed by SIGTERM in mid-song: silence, and the terminal given back', async () => {
     const show = startShow('--unattended');
     await show.untilText('Fair, song 1 of 2');

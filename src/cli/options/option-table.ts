@@ -437,15 +437,7 @@ export const OPTION_TABLE = [
     kind: 'switch',
     about:
       'no screen: changes told in words, for a screen reader; takes the same keys, a line of answer to each',
-    commands: ['play'],
-    group: 'output',
-    habit: true,
-  },
-  {
-    name: 'plain',
-    kind: 'switch',
-    about: 'no screen: changes told in words, for a screen reader',
-    commands: ['show'],
+    commands: ['play', 'show'],
     group: 'output',
     habit: true,
   },

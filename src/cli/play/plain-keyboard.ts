@@ -1,11 +1,20 @@
 import { readFileSync } from 'node:fs';
 import type { Player } from '../../engine/run/player.ts';
 import { PlainKeys } from '../../screen/plain/plain-keys.ts';
+import type { ScreenOutcome } from '../../screen/state/screen-state.ts';
 import type { SongView } from '../../screen/state/song-view.ts';
 import { Keyboard, type TerminalInputStream } from '../../screen/terminal/keyboard.ts';
 import { Suspension } from '../../screen/terminal/suspension.ts';
 import { pauseForStop } from './pause-for-stop.ts';
 import type { Show } from './screen-run.ts';
+
+/** What only the show knows how to do. */
+export interface InSet {
+  /** Keeps the settings for the song that is on; says what became of it. */
+  keepSettings(): string;
+  /** Somebody leaves the song, for another one or for good. */
+  onOutcome(outcome: ScreenOutcome): void;
+}
 
 /** Gives a terminal's keys to a song that plays without a screen, as long as the terminal is ours. */
 export class PlainKeyboard {
@@ -15,7 +24,17 @@ export class PlainKeyboard {
 
   readonly #player: Player;
 
-  constructor(player: Player, view: SongView, longMicros: number, say: (line: string) => void) {
+  /**
+   * @param say told the answer to each key
+   * @param inSet what a song of a set can be asked besides
+   */
+  constructor(
+    player: Player,
+    view: SongView,
+    longMicros: number,
+    say: (line: string) => void,
+    inSet?: InSet,
+  ) {
     this.#player = player;
     const keys = new PlainKeys(player, view, longMicros);
     const show: Show = { player, resume: false };
@@ -23,9 +42,10 @@ export class PlainKeyboard {
       input: (input) => {
         if (input.kind !== 'key') return;
         this.#pressedAtMicros = player.nowMicros();
-        const { line, suspends } = keys.press(input.key.name);
-        say(line);
-        if (suspends) void this.#suspension.stop();
+        const { line, ask, outcome } = keys.press(input.key.name);
+        say(ask === 'keep-settings' && inSet !== undefined ? inSet.keepSettings() : line);
+        if (outcome !== undefined) inSet?.onOutcome(outcome);
+        if (ask === 'suspend') void this.#suspension.stop();
       },
       // A line that drops is told by a signal; an input at its end has no more keys, and the music goes on.
       lost: () => this.close(),

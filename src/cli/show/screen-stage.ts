@@ -6,8 +6,6 @@ import { startWorkerPlayer } from '../../engine/run/worker-player.ts';
 import type { InkStage } from '../../screen/ink-stage.ts';
 import { wordsFrame } from '../../screen/large/words-frame.ts';
 import { openingFrame } from '../../screen/opening-frame.ts';
-import type { ScreenOutcome } from '../../screen/state/screen-state.ts';
-import type { SongView } from '../../screen/state/song-view.ts';
 import { troubleTeller } from '../output/tell-troubles.ts';
 import { LeftFromBefore } from '../play/left-from-before.ts';
 import { plainSongView } from '../play/plain-song-view.ts';
@@ -17,8 +15,9 @@ import { type TakenTerminal, takeTerminal } from '../take-terminal.ts';
 import { keyInWait } from './key-in-wait.ts';
 import { lookAfterSong } from './look-after-song.ts';
 import { settingsInForce } from './settings-in-force.ts';
-import { type Leave, numberWords, type OpenStage, type ShowStage, type SongTurn } from './show-stage.ts';
+import type { Leave, OpenStage, ShowStage, SongTurn } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
+import { leaveOf, viewInSet } from './view-in-set.ts';
 import { songOnOf, type Watchable } from './watchable.ts';
 
 /** A show on a terminal: each song on the screen that `play` has, and words between songs. */
@@ -50,7 +49,7 @@ export class ScreenStage implements OpenStage {
     const isFirst = this.#stage === undefined;
     if (isFirst) {
       terminal.show(
-        openingFrame(this.#viewed(plainSongView(prepared), turn), theme, undefined, this.#isLarge),
+        openingFrame(viewInSet(plainSongView(prepared), turn, this.#flags), theme, undefined, this.#isLarge),
       );
       terminal.drawNow();
     }
@@ -71,7 +70,7 @@ export class ScreenStage implements OpenStage {
       const outcome = await this.#stage.run({
         player,
         theme,
-        song: this.#viewed(view, turn),
+        song: viewInSet(view, turn, this.#flags),
         stuckAfterMicros: this.#flags.stuckAfter * 1e6,
         startLarge: this.#isLarge,
         onLarge: (isLarge) => {
@@ -138,20 +137,4 @@ export class ScreenStage implements OpenStage {
     this.#stage?.close();
     for (const tell of this.#tellings.splice(0)) tell();
   }
-
-  #viewed(view: SongView, songTurn: SongTurn): SongView {
-    const { set, song, next } = songTurn;
-    const turn = { words: `${set.name}, ${numberWords(songTurn)}`, next };
-    const place = { number: song + 1, of: set.songs.length, before: BEFORE, after: AFTER };
-    return { ...view, place, turn, ...(this.#flags.unattended ? { keyRole: 'visitor' as const } : {}) };
-  }
-}
-
-/** For the screen a song beside this one is a path; which one it is, the show knows. */
-const BEFORE = 'the song before';
-const AFTER = 'the song after';
-
-function leaveOf(outcome: ScreenOutcome): Leave {
-  if (outcome.kind !== 'song') return outcome.kind;
-  return outcome.path === BEFORE ? 'previous' : 'next';
 }

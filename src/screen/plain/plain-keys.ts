@@ -1,20 +1,22 @@
 import { keyName } from '../../core/midi/key-names.ts';
 import { findStuckNotes, STUCK_LIMITS, stuckCauseText } from '../../core/observe/stuck-notes.ts';
 import type { Player } from '../../engine/run/player.ts';
-import type { ActionScene } from '../actions/action.ts';
+import type { ActionScene, TerminalRequest } from '../actions/action.ts';
 import type { ActionName } from '../actions/actions.ts';
 import { cleanText } from '../format/text-cleaning.ts';
 import { KEY_TABLE, type KeyRow, rowFor } from '../keys/key-table.ts';
 import { pressKey } from '../keys/press-key.ts';
 import { laneName } from '../lanes/lane-name.ts';
-import { FIRST_STATE, type ScreenState } from '../state/screen-state.ts';
+import { FIRST_STATE, type ScreenOutcome, type ScreenState } from '../state/screen-state.ts';
 import type { SongView } from '../state/song-view.ts';
 
 export interface PlainAnswer {
   /** One line, never empty. */
   readonly line: string;
-  /** Ctrl-Z: only the owner of the terminal can do it. */
-  readonly suspends: boolean;
+  /** What only the owner of the terminal can do. */
+  readonly ask?: TerminalRequest;
+  /** Somebody leaves, for another song of a set perhaps. */
+  readonly outcome?: ScreenOutcome;
 }
 
 /** The keys of the screen without one: the same table and the same actions, and a line of answer to each key. */
@@ -38,10 +40,10 @@ export class PlainKeys {
   press(key: string): PlainAnswer {
     const scene = this.#scene();
     const row = rowFor(key, 'none');
-    const inWords = row && IN_WORDS[row.action];
+    const inWords = row && (this.#song.turn && IN_A_SET.has(row.action) ? undefined : IN_WORDS[row.action]);
     if (inWords) {
       this.#state = { ...this.#state, digits: '' };
-      return { line: cleanText(inWords(scene)), suspends: false };
+      return { line: cleanText(inWords(scene)) };
     }
     const effect = pressKey(key, scene);
     for (const command of effect.commands) this.#player.send(command);
@@ -49,7 +51,12 @@ export class PlainKeys {
     // There is nothing to open, so the keys keep the meaning that they have among the lanes.
     this.#state = { ...effect.state, dialog: 'none' };
     const line = isSaid ? effect.state.said!.text : this.#unsaid(row);
-    return { line: cleanText(line), suspends: effect.ask === 'suspend' };
+    const { outcome } = effect.state;
+    return {
+      line: cleanText(line),
+      ...(effect.ask === undefined ? {} : { ask: effect.ask }),
+      ...(outcome === undefined ? {} : { outcome }),
+    };
   }
 
   /** On a screen one would see it. */
@@ -92,6 +99,9 @@ const FIRST_KEYS: readonly ActionName[] = [
   'slower',
   'faster',
 ];
+
+/** There is a next song then, and no list of them. */
+const IN_A_SET: ReadonlySet<ActionName> = new Set(['next-song', 'last-song', 'song-list']);
 
 const IN_ORDER = 'without a screen songs play in the order in which they are named';
 

@@ -60,7 +60,9 @@ describe('keys without a screen', () => {
 
   it('only Ctrl-Z wants the terminal', () => {
     const { keys } = keysAt();
-    const asking = KEY_TABLE.flatMap(({ keys: names }) => names).filter((key) => keys.press(key).suspends);
+    const asking = KEY_TABLE.flatMap(({ keys: names }) => names).filter(
+      (key) => keys.press(key).ask === 'suspend',
+    );
     expect(asking).toEqual(['ctrl-z']);
   });
 

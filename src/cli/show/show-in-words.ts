@@ -1,0 +1,104 @@
+import { setTimeout as after } from 'node:timers/promises';
+import type { StuckLimits } from '../../core/observe/stuck-notes.ts';
+import type { Player } from '../../engine/run/player.ts';
+import { installWaysOut } from '../../engine/watch/ways-out.ts';
+import { isStandardInput } from '../../ports/input-path.ts';
+import { describeChanges } from '../../screen/plain/describe-changes.ts';
+import type { SongView } from '../../screen/state/song-view.ts';
+import { InputListeners } from '../../screen/terminal/input-listeners.ts';
+import { Keyboard, type TerminalInputStream } from '../../screen/terminal/keyboard.ts';
+import { hasKeys, PlainKeyboard } from '../play/plain-keyboard.ts';
+import { troubleOf } from '../trouble.ts';
+import { keyInWait } from './key-in-wait.ts';
+import { settingsInForce } from './settings-in-force.ts';
+import type { Leave, ShowStage, SongTurn } from './show-stage.ts';
+import type { ShowFlags } from './song-flags.ts';
+import { leaveOf, viewInSet } from './view-in-set.ts';
+
+/** A song of a show that is told in words, with the keys of the screen where there is a terminal to take them. */
+export interface SongInWords {
+  /** How it was left by a key; undefined where none did. */
+  left(): Leave | undefined;
+  /** Gives the terminal back. May be called twice. */
+  close(): void;
+}
+
+/** @param tell told each change, and the answer to each key, a line each */
+export function songInWords(
+  player: Player,
+  songView: SongView,
+  turn: SongTurn,
+  flags: ShowFlags,
+  limits: StuckLimits,
+  tell: (line: string) => void,
+): SongInWords {
+  const view = viewInSet(songView, turn, flags);
+  let left: Leave | undefined;
+  const keyboard = takesKeys(flags)
+    ? new PlainKeyboard(player, view, limits.longMicros, tell, {
+        keepSettings: () => turn.keep(settingsInForce(player.observed)),
+        onOutcome(outcome) {
+          left = leaveOf(outcome);
+        },
+      })
+    : undefined;
+  const changes = describeChanges(view, limits);
+  const look = (): void => {
+    const isAnswered = keyboard?.hasAnswered ?? false;
+    for (const line of changes.since(player.observed, player.nowMicros(), isAnswered)) tell(line);
+  };
+  look();
+  const timer = setInterval(look, LOOK_EVERY_MS);
+  return {
+    left: () => left,
+    close() {
+      clearInterval(timer);
+      keyboard?.close();
+    },
+  };
+}
+
+/** Between two songs, where there are keys; undefined where there are none. */
+export async function waitInWords(
+  { words, seconds, forKey }: Parameters<ShowStage['wait']>[0],
+  flags: ShowFlags,
+  tell: (line: string) => void,
+): Promise<Leave | undefined> {
+  if (!takesKeys(flags)) return undefined;
+  tell(forKey ? `${words}; space begins it` : `${words}, in ${Math.ceil(seconds)} s; space begins it now`);
+  const inputs = new InputListeners();
+  const keyboard = new Keyboard(process.stdin as TerminalInputStream, {
+    input: (input) => {
+      if (input.kind === 'key') inputs.take(input);
+    },
+    lost: () => keyboard.close(),
+  });
+  const removeWaysOut = installWaysOut({
+    quit: async () => {},
+    restore: () => keyboard.close(),
+    exit: (code) => process.exit(code),
+    report: (error) => tell(troubleOf(error, false).line),
+  });
+  const key = keyInWait(inputs, flags.unattended ?? false);
+  const time = new AbortController();
+  keyboard.open();
+  try {
+    if (forKey) return await key.pressed;
+    const over = after(seconds * 1000, 'ended' as const, { signal: time.signal }).catch(
+      () => 'ended' as const,
+    );
+    return await Promise.race([key.pressed, over]);
+  } finally {
+    key.stop();
+    time.abort();
+    keyboard.close();
+    removeWaysOut();
+  }
+}
+
+/** Standard input cannot be both the keyboard and the clock. */
+function takesKeys({ follow }: ShowFlags): boolean {
+  return !isStandardInput(follow) && hasKeys();
+}
+
+const LOOK_EVERY_MS = 500;
