@@ -119,6 +119,16 @@ describe('a device that takes what it has room for', () => {
 });
 
 describe('closing and opening', () => {
+  it('closes behind the rest of a message that went in in half, where there is room by then', () => {
+    const { port, read } = rig();
+    const long = Uint8Array.from({ length: 5000 }, (_, i) => i % 127);
+    let messages = 0;
+    while (port.write(long, 0, long.length, Float64Array.of(0)) === WRITE_DONE) messages += 1;
+    const first = read(65_536);
+    port.close();
+    expect(first.length + read(65_536).length).toBe(messages * 5000);
+  });
+
   it('closes once, and neither writes nor opens afterwards', () => {
     const { port, told, write } = rig();
     port.close();
