@@ -77,6 +77,6 @@ function nextTurn(set: ShowSet, { round, turn }: Place): Place | undefined {
 
 /** A place past the round's end is the next round's first; undefined where there is none. */
 function settled(set: ShowSet, place: Place): Place | undefined {
-  if (place.turn < set.songs.length) return set.songs.length > 0 ? place : undefined;
-  return set.loops && set.songs.length > 0 ? { round: place.round + 1, turn: 0, played: 0 } : undefined;
+  if (place.turn < set.songs.length) return place;
+  return set.loops ? { round: place.round + 1, turn: 0, played: 0 } : undefined;
 }

@@ -144,6 +144,17 @@ test('the order of a seed is the same in every release: a place that was kept co
     '73420156',
     '13467052',
   ]);
+  const three = (shuffleSeed: number) => setOf([{}, {}, {}], { loops: true, shuffleSeed });
+  expect([1, 2, 3, 4, 5, 6, 7, 8].map((one) => songOrder(three(one), 0).join(''))).toEqual([
+    '021',
+    '021',
+    '021',
+    '021',
+    '120',
+    '201',
+    '021',
+    '210',
+  ]);
   // Two songs take turns, whichever is first.
   const two = (shuffleSeed: number) => setOf([{}, {}], { loops: true, shuffleSeed });
   const seeds = Array.from({ length: 12 }, (_, shuffleSeed) => shuffleSeed);
@@ -178,7 +189,11 @@ describe('songs that cannot be played', () => {
         skipped: [0, 1],
       });
     }
-    expect(turnAt(setOf([]), FIRST_PLACE, NOON, always).kind).toBe('nothing');
+    for (const loops of [true, false])
+      expect(turnAt(setOf([], { loops }), FIRST_PLACE, NOON, always)).toEqual({
+        kind: 'nothing',
+        skipped: [],
+      });
   });
 
   test('every song that can be played is reached, whichever cannot', () => {
