@@ -96,6 +96,12 @@ describe('one pulse that is not when it should be', () => {
     expect(tracker.periodMicros).toBeCloseTo(0.6 * PERIOD, 5);
   });
 
+  test('a quarter of a period too early is jitter, whatever came before it', () => {
+    const tracker = known();
+    later(tracker, LAST, 0.99, 1.74);
+    expect(Math.abs(tracker.periodMicros - PERIOD)).toBeLessThan(20);
+  });
+
   test('before a break it counts no more behind it', () => {
     const tracker = known();
     later(tracker, LAST, 0.6);

@@ -100,4 +100,16 @@ describe('what the transport is told', () => {
     expect(follower.lostAt[0]).toBe(Number.POSITIVE_INFINITY);
     expect(follower.tempo).toBeCloseTo(60, 9);
   });
+
+  test('what could not be kept up with is as a Stop, and the clock of before says nothing of the next', () => {
+    const { follower, at, said, say } = told();
+    say(0, 0xfa);
+    for (let n = 0; n < 30; n += 1) say(S + n * PERIOD, 0xf8);
+    follower.break();
+    expect([follower.state, said.splice(0)]).toEqual([Follow.waits, ['pause']]);
+    at[0] = S + 30.4 * PERIOD;
+    say(at[0], 0xf8);
+    expect(follower.tracker.line[0]).toBe(at[0]);
+    expect(follower.tempo).toBeCloseTo(120, 6);
+  });
 });
