@@ -46,7 +46,7 @@ test('a port that is never gone and cannot come back need not say so', () => {
 test('the tap hears what the port took, and nothing else', () => {
   const taken = rig(true);
   expect([taken.write(), taken.said]).toEqual([WRITE_DONE, ['144,60,1 at 7']]);
-  for (const outcome of [WRITE_FULL, WRITE_LOST]) {
+  for (const outcome of [WRITE_FULL, WRITE_LOST] as const) {
     const other = rig(true, outcome);
     expect([other.write(), other.said]).toEqual([outcome, []]);
   }

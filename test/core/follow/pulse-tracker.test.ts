@@ -110,6 +110,15 @@ describe('one pulse that is not when it should be', () => {
     expect(tracker.periodMicros).toBeGreaterThan(0.9 * PERIOD);
   });
 
+  test('nor behind a clock that begins anew', () => {
+    const tracker = known();
+    later(tracker, LAST, 0.6);
+    tracker.start(Float64Array.of(LAST + 2.4 * PERIOD));
+    expect([tracker.line[0], tracker.periodMicros > 0.98 * PERIOD]).toEqual([LAST + 2.4 * PERIOD, true]);
+    later(tracker, LAST, 3);
+    expect(tracker.periodMicros).toBeGreaterThan(0.9 * PERIOD);
+  });
+
   test('behind a break: the tempo of before, as if six pulses stood for it', () => {
     const tracker = known();
     tracker.forget();
