@@ -25,7 +25,7 @@ export class RelatedTests {
 
   /**
    * Test files that reach `file`, nearest first: the mirrored one, its folder and those below, its room, …, all others; in
-   * each of these those that begin with the same word first.
+   * each of these those that have a word of its name in theirs first.
    */
   of(file: string): string[] {
     const mirrored = file.replace(/^src/, 'test').replace(/\.tsx?$/, '.test.ts');
@@ -39,13 +39,17 @@ export class RelatedTests {
       }
     }
     const folders = dirname(mirrored).split('/');
-    const word = firstWord(mirrored);
+    const words = wordsOf(mirrored);
     const rank = (test: string) => {
       if (test === mirrored) return 0;
       const of = dirname(test).split('/');
       const shared = folders.findIndex((name, depth) => name !== of[depth]);
       const away = folders.length - (shared < 0 ? folders.length : shared);
-      return 20 * away + (firstWord(test) === word ? 0 : 10) + Math.min(9, 1 + steps.get(test)!);
+      return (
+        20 * away +
+        (wordsOf(test).some((word) => words.includes(word)) ? 0 : 10) +
+        Math.min(9, 1 + steps.get(test)!)
+      );
     };
     return [...steps.keys()]
       .filter((name) => /\.test\.tsx?$/.test(name) && !PROGRAMS.test(name) && !SLOW.test(name))
@@ -69,7 +73,7 @@ export class RelatedTests {
   }
 }
 
-/** `sysex` of `…/sysex-places.ts`. */
-function firstWord(file: string): string {
-  return /^[^-.]*/.exec(basename(file))![0];
+/** `sysex` and `places` of `…/sysex-places.ts`. */
+function wordsOf(file: string): string[] {
+  return basename(file).split('.')[0]!.split('-');
 }

@@ -215,7 +215,11 @@ test('damage by the section it is in, and every figure rounded as docs/loop-json
   bytes[1]! ^= 1; // in `values`
   bytes[7]! ^= 2; // in `alone`
   bytes.splice(11, 1); // in `full`
-  const hearing = { ...hearingOf(there(0, 0, 0, 0, 0, 0).slice(1)), bytes: Uint8Array.from(bytes) };
+  const hearing = {
+    ...hearingOf(there(0, 0, 0, 0, 0, 0).slice(1)),
+    bytes: Uint8Array.from(bytes),
+    unkept: 7,
+  };
   const loop = judgeLoop(PATTERN, sending, hearing, MIDI_WIRE);
   expect(loop.sections).toEqual([
     { section: 'values', bytes: 3, lost: 0, changed: 1, added: 0 },
@@ -255,7 +259,7 @@ test('damage by the section it is in, and every figure rounded as docs/loop-json
     },
     queue: { longestMicros: 10, beyondP50Micros: 1, beyondP95Micros: 3, beyondMaxMicros: 4 },
     lineErrors: null,
-    bytes: { sent: COUNT, heard: COUNT - 1, lost: 1, changed: 2, added: 0 },
+    bytes: { sent: COUNT, heard: COUNT + 6, lost: 1, changed: 2, added: 7 },
   });
   expect(figures.faults).toEqual([
     { kind: 'changed', offset: 1, section: 'values', sent: 60, heard: 61 },

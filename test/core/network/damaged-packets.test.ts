@@ -142,6 +142,40 @@ describe('where nothing was lost nothing is told again', () => {
   });
 });
 
+it('two that change places while nothing else waits are heard in order', () => {
+  const reader = new WireReader();
+  const receiver = new RtpReceiver({ bytes: (bytes) => reader.read(bytes), begun() {}, gone() {} }, 20_000);
+  const sender = new RtpSender({ sequence: 7, timestamp: 0, source: 1 });
+  const packets = [0, 38_000, 39_000].map((micros, n) => {
+    sender.add(Uint8Array.of(0x90, 60 + n, 100), micros);
+    return sender.packet(micros);
+  });
+  receiver.datagram(packets[0]!, 0);
+  receiver.run(30_000);
+  receiver.datagram(packets[2]!, 40_000);
+  receiver.datagram(packets[1]!, 41_000);
+  receiver.run(90_000);
+  expect(receiver.counts).toMatchObject({ heard: 3, lost: 0, reordered: 1, late: 0, mended: 0 });
+  expect(reader.noteOns.map(({ key }) => key)).toEqual([60, 61, 62]);
+});
+
+it('a mode message of before a receiver came is not sent to it; one that it lost is, once', () => {
+  const sender = new RtpSender({ sequence: 0, timestamp: 0, source: 3 });
+  const { reader, receiver } = judged();
+  const send = (n: number, isLost: boolean, ...messages: string[]) => {
+    for (const message of messages) sender.add(bytesOf(message), n * 1000);
+    const packet = sender.packet(n * 1000);
+    if (!isLost) receiver.datagram(packet, n * 1000);
+  };
+  send(0, true, 'B2 7B 00', 'B2 7B 00', 'B2 78 00');
+  send(1, false, 'B2 07 50');
+  send(2, true, 'B2 7B 00', 'B2 7B 00');
+  send(3, false);
+  send(4, false);
+  receiver.run(20_000);
+  expect(reader.messages.map((message) => hexOf(Uint8Array.from(message)))).toEqual(['B2 07 50', 'B2 7B 00']);
+});
+
 describe('another sender', () => {
   const note = (source: number, micros: number) => {
     const sender = new RtpSender({ sequence: source * 100, timestamp: 0, source });

@@ -123,8 +123,9 @@ export class RowEdits {
 
   made(end: SongEnd): EditedRows {
     const from = this.#columns;
+    const tickOf = ({ tick }: Added) => (tick < 0 ? Number.MAX_SAFE_INTEGER : tick);
     const added = this.#added.sort(
-      (a, b) => a.before - b.before || a.tick - b.tick || a.track - b.track || a.order - b.order,
+      (a, b) => a.before - b.before || tickOf(a) - tickOf(b) || a.track - b.track || a.order - b.order,
     );
     let count = from.count + added.length;
     for (let row = 0; row < from.count; row += 1) count -= this.#dropped[row]!;
