@@ -199,6 +199,32 @@ describe('a show on its screen', () => {
     expect(leftBy('sent.txt')).toEqual(REST);
   });
 
+  it('at the end of a serial line of 9,600 baud: large letters, keys and the next song, and no queue before a key', async () => {
+    const BYTES_PER_SECOND = 960; // ten bits to a byte
+    const show = startShowWith(
+      { environment: { TERM: 'vt100', LC_ALL: 'C' }, bytesPerSecond: BYTES_PER_SECOND },
+      '--unattended',
+    );
+    const waiting: number[] = [];
+    const press = async (key: string, wanted: RegExp): Promise<void> => {
+      waiting.push(show.waiting);
+      show.send(key);
+      await show.untilText(wanted);
+    };
+    await show.untilText(/#### +#/);
+    await press('m', /at a show:/);
+    await press('L', /First Air .*> playing/);
+    await press(' ', /First Air .*paused/);
+    await press(' ', /First Air .*> playing/);
+    await press('N', /next: Second Air/);
+    await press(' ', /Second Air .*> playing/);
+    show.kill('SIGTERM');
+    await show.untilExit();
+    expect(leftBy('sent-2.txt')).toEqual(REST);
+    // What a key would have to wait for: two seconds of the line are a whole screen.
+    expect(Math.max(...waiting)).toBeLessThan(2 * BYTES_PER_SECOND);
+  });
+
   it('is killed by SIGTERM in mid-song: silence, and the terminal given back', async () => {
     const show = startShow('--unattended');
     await show.untilText('Fair, song 1 of 2');
