@@ -73,6 +73,32 @@ describe.each([1200, 300] as const)('%i baud', (baud) => {
   });
 });
 
+test('a tape is ones at 2400 Hz before, between and behind its blocks, and a sine in each half cycle', () => {
+  // 24 samples a half cycle; a block of 10 bytes of 11 bits, each as long as 4 half cycles of a one.
+  const options = { ...TAPE_SOUND, sampleRate: 115_200, leaderSeconds: 0.1, level: 0.5 };
+  const block = { number: 0, total: 1, address: 0, data: Uint8Array.of(0) };
+  const samples = tapeSamples([block], options);
+  const [leader, gap, tail] = [0.1, 0.05, 0.5].map((seconds) => seconds * 4800);
+  const bits = 10 * 11 * 4;
+  expect(samples).toHaveLength(24 * (leader! + bits + gap! + tail!));
+  const ones = (from: number, halves: number) => {
+    for (let half = 0; half < halves; half += 1) {
+      const sign = (from + half) % 2 === 0 ? 1 : -1;
+      const at = 24 * (from + half);
+      expect([samples[at]! + 0, samples[at + 6], samples[at + 12]]).toEqual([
+        0,
+        Math.round(sign * 16_384 * Math.SQRT1_2),
+        sign * 16_384,
+      ]);
+    }
+  };
+  ones(0, leader!);
+  ones(leader! + bits, gap! + tail!);
+  // 5A: a zero, its bits from the lowest up, two ones. In the middle of a zero is a peak, in that of a one nothing.
+  for (const [bit, value] of [0, 0, 1, 0, 1, 1, 0, 1, 0, 1, 1].entries())
+    expect(Math.abs(samples[24 * (leader! + 4 * bit + 1)]!)).toBe(value === 1 ? 0 : 16_384);
+});
+
 test('noise without a tape has no blocks, and nothing is made up', () => {
   const hiss = noisy(new Float32Array(RATE * 3).fill(0.1), 0, 3);
   expect(read(hiss)).toMatchObject({ blocks: [], missing: [], total: undefined });
