@@ -34,7 +34,8 @@ export interface PlayedRecording {
   /** When it first made a difference: another byte, or ten milliseconds; infinity for never. */
   readonly differsFromMicros: number;
   /**
-   * When whoever knows the song and not when it was begun could first tell: a byte is another one or does not come; or of
+   * When whoever knows the song and not when it was begun could first tell: a byte is another one; or a note or release of a
+   * later moment than the first note's does not come, and something else does; or a note sounds for which a setting did not come; or of
    * the notes struck so far two are farther from one another than written, by more than `LATE_MICROS`; or, of twelve
    * moments and more, so many that they are not only the outermost tenth by half of that. Not before four notes have come as they are written, at two moments: with fewer nobody knows
    * where in the song they are. Infinity for never.
@@ -60,6 +61,9 @@ const BYTE = 320;
 const LATE_MICROS = 20_000;
 /** Moments through which a line can be laid that says anything. */
 const FEWEST_MOMENTS = 12;
+/** What is so late is not late but missing; and notes of one moment come no farther apart. */
+const MISSING_MICROS = 400_000;
+const MOMENT_MICROS = 50_000;
 /** Of the moments so many may stray for any reason. */
 const STRAYS = 0.1;
 /** Notes by which it is known where in the song they are. */
@@ -181,7 +185,8 @@ export function playHomeBuilt(
   const wire: { byte: number; event: number }[] = [];
   const sound = soundBegins(events, withRunning);
   let differsFrom = firstLeftOut(events, list, sound);
-  let tellableFrom = differsFrom;
+  let tellableFrom = Number.POSITIVE_INFINITY;
+  const begins = new Map<number, number>();
   const uneven = new Unevenness();
   const whole: { tick: number; begin: number }[] = [];
   let cutSysEx = false;
@@ -226,18 +231,23 @@ export function playHomeBuilt(
     for (const byte of bytes) wire.push({ byte, event: n });
     const begin = Math.max(free, processor);
     free = begin + bytes.length * BYTE;
-    const isOther = bytes.join() !== sound.bytes.get(event.row);
+    if (bytes.length > 0) begins.set(event.row, begin);
+    // In another order another status byte may be left out, and it is the same message.
+    const isOther = !has('tracks-in-turn') && bytes.join() !== sound.bytes.get(event.row);
     if (isOther || Math.abs(begin - sound.begin.get(event.row)!) > 10_000)
       differsFrom = Math.min(differsFrom, isOther ? begin : Math.min(begin, sound.begin.get(event.row)!));
     const isStrike = (status & 0xf0) === 0x90 && event.bytes[2]! > 0;
     if (isStrike && !isOther) whole.push({ tick: event.tick, begin });
-    if (isOther || (isStrike && uneven.note(event.tick, begin - sound.begin.get(event.row)!)))
+    const lateMicros = begin - sound.begin.get(event.row)!;
+    const isLate = isStrike && lateMicros < MISSING_MICROS && uneven.note(event.tick, lateMicros);
+    if (isOther || isLate)
       tellableFrom = Math.min(tellableFrom, begin, sound.begin.get(event.row)! + (isOther ? 0 : LATE_MICROS));
     if (bytes.length > 0) {
       const jitter = (chance() - 0.5) * 2 * 450;
       chunks.push({ micros: start + begin + jitter, bytes: Uint8Array.from(bytes) });
     }
   }
+  tellableFrom = Math.min(tellableFrom, firstMissed(events, begins, sound));
   if (has('timer-tick')) shows('timer-tick', isOffGrid(list, due, tick, phase));
   if (has('slow-chords')) shows('slow-chords', hasChords(due));
   if (has('slow-adds-up')) shows('slow-adds-up', list.length > 200);
@@ -288,6 +298,27 @@ function firstLeftOut(events: readonly Event[], list: readonly Event[], sound: S
       .map(({ row }) => sound.begin.get(row)!)
       .slice(0, 1),
   );
+}
+
+/** When it is seen first that something does not come which is heard: with what comes instead, at a later moment. */
+function firstMissed(events: readonly Event[], begins: ReadonlyMap<number, number>, sound: Sound): number {
+  const isStrike = ({ bytes }: Event) => (bytes[0]! & 0xf0) === 0x90 && bytes[2]! > 0;
+  const struck = (event: Event) => (isStrike(event) ? begins.get(event.row) : undefined) ?? Infinity;
+  const first = events.reduce((least, event) => Math.min(least, struck(event)), Infinity);
+  /** By channel: whether something was not set of which no note has told yet. */
+  const isUnset = new Uint8Array(16);
+  let missed = Number.POSITIVE_INFINITY;
+  for (const event of events) {
+    const status = event.bytes[0]!;
+    const due = sound.begin.get(event.row)!;
+    const isMissing = !((begins.get(event.row) ?? Infinity) - due < MISSING_MICROS);
+    const isNote = (status & 0xe0) === 0x80;
+    if (status < 0xf0 && !isNote && isMissing) isUnset[status & 15] = 1;
+    const isTold = isNote && (isMissing || (isStrike(event) && isUnset[status & 15] === 1));
+    if (isTold && due > first + MOMENT_MICROS) missed = Math.min(missed, due);
+  }
+  const isNext = (begin: number) => begin > missed + MOMENT_MICROS;
+  return [...begins.values()].filter(isNext).reduce((least, begin) => Math.min(least, begin), Infinity);
 }
 
 /**
