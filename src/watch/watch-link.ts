@@ -11,6 +11,8 @@ import { Frame, FrameReader, frameOf, type Hello, type SongOn } from './watch-fr
 export interface WatchedSong {
   readonly player: Player;
   readonly song: SongOn;
+  /** Settles with the first picture of it; never, where none comes. */
+  readonly pictured: Promise<void>;
 }
 
 /** The observed state is some 90 kB; a song's words and flags some hundred bytes. */
@@ -101,7 +103,7 @@ export class WatchLink {
     this.#current?.end({ kind: 'ended' });
     const player = new WatchedPlayer(song.originNanos, (command) => this.#command(command));
     this.#current = player;
-    const watched = { player, song };
+    const watched = { player, song, pictured: player.pictured };
     if (this.#waiting === undefined) {
       // Whoever is slow to ask gets the song that is on, and none that has passed.
       this.#songs.splice(0, this.#songs.length, watched);
@@ -131,6 +133,8 @@ export class WatchLink {
 
 /** A picture of a player elsewhere, in the shape of one. */
 class WatchedPlayer implements Player {
+  readonly pictured: Promise<void>;
+  #picture: () => void = () => {};
   readonly observed = createObservedState();
   readonly troubles: string[] = [];
   readonly ended: Promise<PlayerEnd>;
@@ -143,6 +147,9 @@ class WatchedPlayer implements Player {
     this.#command = command;
     this.ended = new Promise((resolve) => {
       this.#settle = resolve;
+    });
+    this.pictured = new Promise((resolve) => {
+      this.#picture = resolve;
     });
   }
 
@@ -162,6 +169,7 @@ class WatchedPlayer implements Player {
 
   show(pages: Buffer): void {
     applyPages(pages, this.observed.buffer);
+    this.#picture();
   }
 
   tell(words: string): void {

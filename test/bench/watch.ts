@@ -3,11 +3,12 @@
  * 80x24, in slices that take turns. How late messages are at the port, how soon a watcher's first lanes are on its
  * screen, and what the watchers use of a core. `WIREPIT_BENCH_SECONDS` of each kind (60).
  */
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { spawn } from '@lydell/node-pty';
 import buildFirst from '../support/build-first.ts';
+import { until } from '../support/pty-pair.ts';
 import { recordBench } from './bench-record.ts';
 import { type Goal, printGoals } from './goal-line.ts';
 import { printTable } from './print-table.ts';
@@ -49,7 +50,7 @@ async function measure(folder: string): Promise<void> {
       const to = join(folder, `${kind}-${slice}.json`);
       const args = [wirepit, 'show', set, '--headless', '--unattended', '--again'];
       const show = withoutTerminal(args, { ...environment, WIREPIT_LATENESS: `${to}:${SKIP_MS}` });
-      await sleep(1500);
+      await found(folder);
       if (kind === 'watched') {
         const watchers = [];
         for (let n = 0; n < WATCHERS; n += 1) {
@@ -68,7 +69,7 @@ async function measure(folder: string): Promise<void> {
   }
   // Attaching alone, without two others that start beside it; and what starting Node alone costs here.
   const show = withoutTerminal([wirepit, 'show', set, '--headless', '--unattended', '--again'], environment);
-  await sleep(1500);
+  await found(folder);
   const calm: number[] = [];
   const bare: number[] = [];
   for (let n = 0; n < ATTACHES; n += 1) {
@@ -82,6 +83,16 @@ async function measure(folder: string): Promise<void> {
   process.kill(show.pid, 'SIGTERM');
   await show.ended;
   report(alone, watched, { attach, calm, bare, shares });
+}
+
+/** Once a show there can be watched, and has settled. */
+async function found(folder: string): Promise<void> {
+  const place = join(folder, 'run', 'wirepit');
+  await until(
+    () => existsSync(place) && readdirSync(place).some((name) => name.endsWith('.socket')),
+    'a show',
+  );
+  await sleep(1000);
 }
 
 interface Watching {

@@ -23,8 +23,11 @@ const before = process.env.XDG_RUNTIME_DIR;
 beforeEach(() => {
   runtime = tempFolder('watch');
   process.env.XDG_RUNTIME_DIR = runtime;
+  // Whoever runs this may have shows of their own.
+  vi.stubEnv('XDG_STATE_HOME', join(runtime, 'state'));
 });
 afterEach(() => {
+  vi.unstubAllEnvs();
   if (before === undefined) delete process.env.XDG_RUNTIME_DIR;
   else process.env.XDG_RUNTIME_DIR = before;
 });
@@ -71,12 +74,21 @@ describe('a show that can be watched', () => {
   test('one that was started where there is no runtime folder is found from a login that has one', async () => {
     const state = tempFolder('watch-state');
     vi.stubEnv('XDG_STATE_HOME', state);
-    onTestFinished(() => void vi.unstubAllEnvs());
     delete process.env.XDG_RUNTIME_DIR;
     await openHost();
     process.env.XDG_RUNTIME_DIR = runtime;
     expect(socketsThere()).toEqual([join(state, 'wirepit', 'day.socket')]);
     expect(socketPathsOf('day')).toEqual([socketPath('day'), join(state, 'wirepit', 'day.socket')]);
+  });
+
+  test('a song that is on says when its first picture is there', async () => {
+    const host = await openHost();
+    const { player } = fakePlayer();
+    player.observed.numbers[Slot.tempoScale] = 0.75;
+    host.begin(player, SONG);
+    const watched = (await (await attach()).nextSong())!;
+    await watched.pictured;
+    expect(watched.player.observed.numbers[Slot.tempoScale]).toBe(0.75);
   });
 
   test('a socket that a killed show has left is taken over; one of a running show is not', async () => {

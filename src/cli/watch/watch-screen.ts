@@ -1,3 +1,4 @@
+import { setTimeout as after } from 'node:timers/promises';
 import type { InkStage } from '../../screen/ink-stage.ts';
 import { wordsFrame } from '../../screen/large/words-frame.ts';
 import { openingFrame } from '../../screen/opening-frame.ts';
@@ -8,7 +9,7 @@ import { type TakenTerminal, takeTerminal } from '../take-terminal.ts';
 import type { WatchFlags } from './watch-flags.ts';
 import { watchedSong } from './watched-view.ts';
 
-/** A song that is on comes at once; only who attaches between songs has to be told something. */
+/** A song that is on comes at once, and so does its picture; only who attaches between songs has to be told something. */
 const PATIENCE_MS = 150;
 
 /** Between songs there is what the show last said, and the last song's screen after one. */
@@ -46,6 +47,8 @@ export async function watchOnScreen(link: WatchLink, flags: WatchFlags): Promise
       const { player, song } = watched;
       const intent = await watchedSong(song);
       if (stage === undefined) {
+        // A picture is on its way; without it the lanes would stand still until Ink is here.
+        await Promise.race([watched.pictured, player.ended, after(PATIENCE_MS)]);
         // The lanes before Ink and the plan, which take longer than all before them.
         terminal.show(openingFrame(roleOf(plainSongView(intent)), theme, player));
         terminal.drawNow();
