@@ -20,6 +20,11 @@ test('stretches that differ: one standard deviation of their mean', () => {
   const rate = lineRate([stretch(101, 319), stretch(101, 320, 5e5), stretch(101, 321, 1e6)])!;
   expect(rate.byteMicros).toBeCloseTo(320, 6);
   expect(rate.errorMicros).toBeCloseTo(Math.sqrt(1 / 3), 6);
+  // Those of eight points tell as well, those of seven do not.
+  const short = (count: number) =>
+    lineRate([319, 320, 321].map((byteMicros, n) => stretch(count, byteMicros, n * 1e6, 10)))!.errorMicros;
+  expect(short(8)).toBeCloseTo(Math.sqrt(1 / 3), 6);
+  expect(short(7)).toBeLessThan(0.4);
   // A longer one counts by its squares: eight times as much where it is twice as long.
   const unequal = lineRate([
     stretch(101, 320),

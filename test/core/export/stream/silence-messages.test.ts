@@ -29,6 +29,12 @@ test('an end: note-offs for what still sounds, once for each strike, pedals up, 
   ]);
 });
 
+test('the lowest key of a channel is not the one above the highest of the channel before', () => {
+  expect(hex(endSilence(heard('90 7F 01', '91 00 01', 'B0 40 00')))).toEqual([
+    ...['90 7F 00', '91 00 00', 'B0 7B 00', 'B1 7B 00'],
+  ]);
+});
+
 test('a stop at any moment: pedals and bends that ever were, each key in its range, as often as it ever was struck', () => {
   const messages = heard(
     ...['90 3C 40', '3C 40', '3C 00', '3C 00', '3E 01', '3E 00'],
@@ -42,7 +48,8 @@ test('a stop at any moment: pedals and bends that ever were, each key in its ran
 });
 
 test('nothing needs no silence', () => {
-  expect([endSilence(NOTHING), stopSilence(NOTHING)]).toEqual([[], []]);
+  for (const nothing of [NOTHING, heard('F0 7D 01 F7', 'F8', 'F3 01', 'F6')])
+    expect([endSilence(nothing), stopSilence(nothing)]).toEqual([[], []]);
 });
 
 test('messages behind others go on with the last status among themselves, and begin when the wire is free', () => {
