@@ -142,6 +142,7 @@ function lastHeard(
   isJoined: boolean,
 ): number {
   let last = Number.NEGATIVE_INFINITY;
+  let lastWritten = Number.NEGATIVE_INFINITY;
   let end = Number.NEGATIVE_INFINITY;
   for (let note = 0; note < written.count; note += 1) {
     const length = written.offMicros[note]! - written.micros[note]!;
@@ -149,9 +150,12 @@ function lastHeard(
     const found = matching.heardOf[note]!;
     if (found < 0) continue;
     last = Math.max(last, times[note]!);
-    // A release that comes at another time is that of another strike.
-    const isIts = Math.abs(on.offMicros[found]! - on.micros[found]! - length) < LONGEST_WAIT_MICROS / 2;
-    if (isIts) last = Math.max(last, times[note]! + length);
+    lastWritten = Math.max(lastWritten, times[note]!);
+    const heardLength = on.offMicros[found]! - on.micros[found]!;
+    // A release that comes at another time is that of another strike; and it may be that where it comes a little early.
+    if (!(Math.abs(heardLength - length) < LONGEST_WAIT_MICROS / 2)) continue;
+    last = Math.max(last, times[note]! + Math.min(length, heardLength));
+    lastWritten = Math.max(lastWritten, times[note]! + length);
   }
-  return last >= end - SAME_MICROS ? Number.POSITIVE_INFINITY : last;
+  return lastWritten >= end - SAME_MICROS ? Number.POSITIVE_INFINITY : last;
 }

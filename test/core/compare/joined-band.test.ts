@@ -62,3 +62,27 @@ test('who came in soon after the beginning, where the status byte was left out, 
   const { verdict, notes } = compareMusic(song, heardFromChunks(joinedFrom(running, from)));
   expect({ verdict, missing: notes.missing }).toEqual({ verdict: 'part', missing: 0 });
 });
+
+test('a release that comes when listening has begun, of a note struck before, does not say that the song was heard any further', () => {
+  const steps = Array.from({ length: 40 }, (_, n): DeltaEvent[] => [
+    [n === 0 ? 0 : 24, [0x90, 40 + n, 80]],
+    [24, [0x80, 40 + n, 64]],
+  ]).flat();
+  // Struck at 0.5 s and at 3 s; let go at 3.3 s, which is the first, and at 3.7 s.
+  const twice: DeltaEvent[] = [
+    [96, [0x91, 60, 80]],
+    [480, [0x91, 60, 80]],
+    [58, [0x81, 60, 64]],
+    [76, [0x81, 60, 64]],
+  ];
+  const song = buildTimeline(readSong(songBytes([steps, twice], { division: 96 })));
+  const whole = playHomeBuilt(song, ['none'], 4).chunks;
+  const first = whole[0]!.micros;
+  const from = whole.findIndex(({ micros, bytes }) => micros > first + 2.2e6 && bytes.length === 3);
+  const heard = joinedFrom(
+    whole.filter(({ micros }) => micros < first + 3.4e6),
+    from,
+  );
+  const { verdict, notes } = compareMusic(song, heardFromChunks(heard));
+  expect({ verdict, missing: notes.missing }).toEqual({ verdict: 'part', missing: 0 });
+});
