@@ -1,4 +1,4 @@
-import type { HeardNotes } from './heard-music.ts';
+import type { HeardMusic, HeardNotes } from './heard-music.ts';
 import { KNOWN_BY_NOTES } from './live-pace.ts';
 import { beginsAgain } from './passes.ts';
 import { type SongPlace, SongPlaces } from './song-places.ts';
@@ -62,8 +62,8 @@ export class Beginning {
   }
 
   /** Of `beginsAgain`. */
-  again(on: HeardNotes, from: number, nowMicros: number): number | undefined {
-    return beginsAgain(this.places, this.#written, on, from, nowMicros);
+  again(heard: HeardMusic, from: number, nowMicros: number): number | undefined {
+    return beginsAgain(this.places, this.#written, heard, from, nowMicros);
   }
 
   /** @param isOnly no other is possible */

@@ -24,7 +24,7 @@ export function compareRecording(
 ): ComparisonDocument {
   const written = writtenMusic(timeline);
   const song = { written, places: songPlaces(timeline, written) };
-  const passes = passesOf(song.places, written, heard);
+  const passes = passesOf(timeline, song, heard);
   const judged = passes.map((pass) =>
     comparisonDocument(songName, name, timeline, compareMusic(timeline, pass, options, song), faults),
   );

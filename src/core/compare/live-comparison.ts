@@ -83,7 +83,7 @@ export class LiveComparison {
     let places = possible();
     const over = overAt(places);
     if (over >= 0) {
-      const again = this.#beginning.again(heard.on, over, this.#heard.lastMicros);
+      const again = this.#beginning.again(heard, over, this.#heard.lastMicros);
       if (again === undefined) places = [];
       else if (heard.on.count - over < KNOWN_BY_NOTES)
         heard = this.#heard.rest(this.#heard.firstAfter(again));

@@ -1,6 +1,6 @@
 import { firstNotBefore } from '../timeline/sorted-values.ts';
 import type { Timeline } from '../timeline/timeline.ts';
-import type { HeardNotes } from './heard-music.ts';
+import type { HeardMusic, HeardNotes } from './heard-music.ts';
 import { type NoteStreams, noteStreams, STREAMS } from './note-streams.ts';
 import { longestWaits } from './wire-waits.ts';
 import type { WrittenMusic } from './written-music.ts';
@@ -30,6 +30,10 @@ export const LATE_MICROS = 250_000;
 export const OVERDUE_MICROS = 400_000;
 /** A receiver's times are not exact. */
 const JUST_BEFORE_MICROS = 3000;
+/** What begins with a burst of messages begins before it. */
+const JUST_BEFORE_BURST_MICROS = 0.5;
+/** Notes whose releases may be the last of a song. */
+const MOST_RELEASES = 2048;
 /**
  * Notes looked at in one search, and what a place costs beside its notes. Where a song is one key in an even beat, each of its notes may
  * be the first, and each is followed far: the search ends, and what was found by then is all.
@@ -97,10 +101,30 @@ export class SongPlaces {
     return this.#follow(on, 0, first, nowMicros);
   }
 
-  /** When the song begins again of which a note heard is the first: what is set before that note belongs to it. */
-  beginsAgainMicros(on: HeardNotes, note: number): number {
-    const ahead = this.#written.micros[0]! + this.#waits[0]! + JUST_BEFORE_MICROS;
-    return Math.max(on.micros[note - 1] ?? Number.NEGATIVE_INFINITY, on.micros[note]! - ahead);
+  /**
+   * When the song begins again of which a note heard is the first: what is due before that note belongs to it, and of what comes
+   * behind the notes before it, and their releases, all that comes behind the longest silence.
+   */
+  beginsAgainMicros({ on, bursts }: Pick<HeardMusic, 'on' | 'bursts'>, note: number): number {
+    const at = on.micros[note]!;
+    const before = on.micros[note - 1] ?? Number.NEGATIVE_INFINITY;
+    let last = before;
+    for (let n = Math.max(0, note - MOST_RELEASES); n < note; n += 1) {
+      const off = on.offMicros[n]!;
+      if (off < at) last = Math.max(last, off);
+    }
+    const due = Math.max(before, at - this.#written.micros[0]! - this.#waits[0]! - JUST_BEFORE_MICROS);
+    let begins = due;
+    let longest = Number.NEGATIVE_INFINITY;
+    for (let n = firstNotBefore(bursts, last + JUST_BEFORE_MICROS); last < due; n += 1) {
+      const next = Math.min(due, (bursts[n] ?? due) - JUST_BEFORE_BURST_MICROS);
+      if (next - last >= longest) {
+        longest = next - last;
+        begins = next;
+      }
+      last = next;
+    }
+    return begins;
   }
 
   #follow(on: HeardNotes, from: number, first: number, nowMicros: number): SongPlace | undefined {

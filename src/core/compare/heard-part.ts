@@ -1,0 +1,69 @@
+import { bytesOfSysEx, type HeardMusic, type HeardSysEx } from './heard-music.ts';
+
+/**
+ * Some notes of a recording and what came with them. What was set before stays set.
+ * @param from first note; and `to`, the first that is not in it
+ * @param beganMicros recording's time from which on, and before which, everything else is in it
+ */
+export function heardPart(
+  heard: HeardMusic,
+  from: number,
+  to: number,
+  beganMicros: number,
+  endMicros: number,
+): HeardMusic {
+  const { on, state, faults } = heard;
+  const set = state.micros.findIndex((micros) => micros >= endMicros);
+  const isIn = (micros: number) => micros >= beganMicros && micros < endMicros;
+  const kept = [...faults.micros.keys()].filter((n) => isIn(faults.micros[n]!));
+  const sysEx = [...heard.sysEx.micros.keys()].filter((n) => isIn(heard.sysEx.micros[n]!));
+  const last = Math.max(
+    on.micros[to - 1] ?? beganMicros,
+    on.offMicros.subarray(from, to).reduce((most, at) => (isIn(at) ? Math.max(most, at) : most), beganMicros),
+  );
+  return {
+    ...heard,
+    beganMicros,
+    isTorn: heard.isTorn && from === 0,
+    lastMicros: Math.min(heard.lastMicros, endMicros === Number.POSITIVE_INFINITY ? heard.lastMicros : last),
+    on: {
+      count: to - from,
+      micros: on.micros.subarray(from, to),
+      channel: on.channel.subarray(from, to),
+      key: on.key.subarray(from, to),
+      velocity: on.velocity.subarray(from, to),
+      offMicros: on.offMicros.subarray(from, to),
+      message: on.message.subarray(from, to),
+      statusBefore: on.statusBefore.subarray(from, to),
+    },
+    surplusOffs: 0,
+    state: { ...state, count: set < 0 ? state.count : set },
+    sysEx: sysExOf(heard.sysEx, sysEx),
+    faults: {
+      count: kept.length,
+      micros: Float64Array.from(kept, (n) => faults.micros[n]!),
+      kind: Uint8Array.from(kept, (n) => faults.kind[n]!),
+      message: Uint32Array.from(kept, (n) => faults.message[n]!),
+      byKind: faults.byKind.map((_, kind) => kept.filter((n) => faults.kind[n] === kind).length),
+    },
+    bursts: heard.bursts.filter(isIn),
+    burstMessage: heard.burstMessage.filter((_, n) => isIn(heard.bursts[n]!)),
+  };
+}
+
+function sysExOf(all: HeardSysEx, some: readonly number[]): HeardSysEx {
+  const contents = some.map((n) => bytesOfSysEx(all, n));
+  let length = 0;
+  const end = Uint32Array.from(contents, (content) => {
+    length += content.length;
+    return length;
+  });
+  return {
+    count: some.length,
+    micros: Float64Array.from(some, (n) => all.micros[n]!),
+    cut: Uint8Array.from(some, (n) => all.cut[n]!),
+    message: Uint32Array.from(some, (n) => all.message[n]!),
+    bytes: Uint8Array.from(contents.flatMap((content) => [...content])),
+    end,
+  };
+}

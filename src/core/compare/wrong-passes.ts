@@ -1,0 +1,95 @@
+import type { Timeline } from '../timeline/timeline.ts';
+import type { HeardMusic } from './heard-music.ts';
+import { heardPart } from './heard-part.ts';
+import { KNOWN_BY_NOTES } from './live-pace.ts';
+import { matchMusic } from './match-music.ts';
+import type { WrittenMusic } from './written-music.ts';
+
+/**
+ * Notes heard that are laid beside the song, as a share of its own: as many, where none is missing or added but some stand
+ * where no law of time has them, and more, with what begins it again.
+ */
+const WINDOWS = [1, 1.1, 2.2];
+/** So many of the song's notes are found where it is played, and so near to its end is what ends it. */
+const LEAST_FOUND = 0.5;
+const ENDS_BEHIND = 0.9;
+/** What begins it again is found as near to its beginning. */
+const BEGINS_BEFORE = 0.25;
+/** A note so far from where it is expected may be one of the next time. */
+const NEAR_MICROS = 60_000;
+/** Notes laid beside a song in all; then what is left is judged in one. */
+const MOST_NOTES = 4_000_000;
+
+/** The song as it was found from a heard note on. */
+interface Found {
+  /** Share of the song, 0–1, at which the first note found stands. */
+  readonly begins: number;
+  /** Heard note behind its last; −1: it is not over. */
+  readonly over: number;
+}
+
+/** Of a player in a loop with whom something is wrong: where each time ends. */
+export class WrongPasses {
+  readonly #timeline: Timeline;
+  readonly #written: WrittenMusic;
+  readonly #heard: HeardMusic;
+  readonly #found = new Map<number, Found | undefined>();
+  #notes = 0;
+
+  constructor(timeline: Timeline, written: WrittenMusic, heard: HeardMusic) {
+    this.#timeline = timeline;
+    this.#written = written;
+    this.#heard = heard;
+  }
+
+  /** The heard note with which the song begins again that was begun with another; undefined where it does not. */
+  endOf(from: number): number | undefined {
+    const { count } = this.#heard.on;
+    if (count - from < this.#written.count + KNOWN_BY_NOTES) return undefined;
+    const here = this.#find(from);
+    if (here === undefined || here.over < 0 || count - here.over < KNOWN_BY_NOTES) return undefined;
+    const there = this.#find(here.over);
+    return there !== undefined && there.begins < BEGINS_BEFORE ? here.over : undefined;
+  }
+
+  #find(from: number): Found | undefined {
+    if (!this.#found.has(from)) this.#found.set(from, this.#look(from));
+    return this.#found.get(from);
+  }
+
+  #look(from: number): Found | undefined {
+    const { count, micros } = this.#heard.on;
+    let found: Found | undefined;
+    for (const share of WINDOWS) {
+      const to = Math.min(
+        count,
+        from + Math.ceil(share * this.#written.count) + (share > 1 ? KNOWN_BY_NOTES : 0),
+      );
+      this.#notes += to - from;
+      if (this.#notes > MOST_NOTES) return undefined;
+      const end = to < count ? micros[to]! : Number.POSITIVE_INFINITY;
+      found = this.#match(from, heardPart(this.#heard, from, to, micros[from]!, end));
+      if (found !== undefined && found.over >= 0) return found;
+      if (to === count) return found;
+    }
+    return found;
+  }
+
+  #match(from: number, part: HeardMusic): Found | undefined {
+    const { count, micros } = this.#written;
+    const { matching, expected } = matchMusic(this.#timeline, this.#written, part);
+    const { heardOf, matched } = matching;
+    if (matched < LEAST_FOUND * Math.min(count, part.on.count)) return undefined;
+    const isNear = (found: number, note: number) =>
+      found >= 0 && Math.abs(part.on.micros[found]! - expected[note]!) < NEAR_MICROS;
+    const shareAt = (note: number) => (micros[note]! - micros[0]!) / (micros[count - 1]! - micros[0]! || 1);
+    const first = heardOf.findIndex(isNear);
+    const last = heardOf.findLastIndex(isNear);
+    if (first < 0) return undefined;
+    const behind =
+      1 + heardOf.reduce((most, found, note) => (isNear(found, note) ? Math.max(most, found) : most), -1);
+    const isMore = part.on.count - behind >= KNOWN_BY_NOTES;
+    const isOver = shareAt(last) >= ENDS_BEHIND && (matched === count || isMore);
+    return { begins: shareAt(first), over: isOver ? from + behind : -1 };
+  }
+}
