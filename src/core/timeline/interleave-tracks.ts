@@ -75,7 +75,6 @@ function copyByCounting(
   const taken = new Uint32Array((place.length + 31) >>> 5);
   let filled = 0;
   for (let start = 0; start <= endTick; start += place.length) {
-    place.fill(0);
     for (let track = 0; track < tracks; track += 1) {
       to[track] = countRows(status, tick, from[track]!, trackStart[track + 1]!, start, place, taken);
     }
@@ -88,7 +87,8 @@ function copyByCounting(
 }
 
 /**
- * Counts rows by their tick, as long as it is within the stretch, and marks the ticks that have any, a bit for each.
+ * Counts rows by their tick, as long as it is within the stretch, and marks the ticks that have any, a bit for each: what stands in
+ * `counts` where there is no mark is of an earlier stretch.
  * @returns the first row beyond it
  */
 function countRows(
@@ -106,8 +106,13 @@ function countRows(
     const slot = tick[row]! - start;
     if (slot >= stride) break;
     if (status[row] === META) continue;
-    counts[slot]! += 1;
-    taken[slot >>> 5]! |= 1 << (slot & 31);
+    const word = slot >>> 5;
+    const mark = 1 << (slot & 31);
+    const marks = taken[word]!;
+    if ((marks & mark) === 0) {
+      taken[word] = marks | mark;
+      counts[slot] = 1;
+    } else counts[slot]! += 1;
   }
   return row;
 }
