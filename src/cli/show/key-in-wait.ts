@@ -1,6 +1,27 @@
+import { setTimeout as after } from 'node:timers/promises';
 import { isOnceMore } from '../../screen/state/once-more.ts';
 import type { InputListeners } from '../../screen/terminal/input-listeners.ts';
 import type { Leave } from './show-stage.ts';
+
+/** The next key that means something, or so many seconds, whichever comes first. @param forKey only a key ends it */
+export async function keyOrTime(
+  inputs: Pick<InputListeners, 'listen'>,
+  isVisitor: boolean,
+  { seconds, forKey }: { readonly seconds: number; readonly forKey: boolean },
+): Promise<Leave> {
+  const key = keyInWait(inputs, isVisitor);
+  const time = new AbortController();
+  try {
+    if (forKey) return await key.pressed;
+    const over = after(seconds * 1000, 'ended' as const, { signal: time.signal }).catch(
+      () => 'ended' as const,
+    );
+    return await Promise.race([key.pressed, over]);
+  } finally {
+    key.stop();
+    time.abort();
+  }
+}
 
 /** What somebody presses between two songs. Visitors may only begin the next one; ending the show takes ctrl-c twice. */
 export function keyInWait(

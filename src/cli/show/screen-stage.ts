@@ -12,7 +12,7 @@ import { plainSongView } from '../play/plain-song-view.ts';
 import { songViewOf } from '../play/song-view-of.ts';
 import { unsentLine } from '../play/unsent.ts';
 import { type TakenTerminal, takeTerminal } from '../take-terminal.ts';
-import { keyInWait } from './key-in-wait.ts';
+import { keyOrTime } from './key-in-wait.ts';
 import { lookAfterSong } from './look-after-song.ts';
 import { settingsInForce } from './settings-in-force.ts';
 import type { Leave, OpenStage, ShowStage, SongTurn } from './show-stage.ts';
@@ -110,18 +110,7 @@ export class ScreenStage implements OpenStage {
       shown = secondsLeft();
       return isNew;
     });
-    const key = keyInWait(terminal.inputs, isVisitor);
-    const time = new AbortController();
-    try {
-      if (forKey) return await key.pressed;
-      const over = after(seconds * 1000, 'ended' as const, { signal: time.signal }).catch(
-        () => 'ended' as const,
-      );
-      return await Promise.race([key.pressed, over]);
-    } finally {
-      key.stop();
-      time.abort();
-    }
+    return keyOrTime(terminal.inputs, isVisitor, { seconds, forKey });
   }
 
   tell(words: string): void {

@@ -1,4 +1,3 @@
-import { setTimeout as after } from 'node:timers/promises';
 import type { StuckLimits } from '../../core/observe/stuck-notes.ts';
 import type { Player } from '../../engine/run/player.ts';
 import { installWaysOut } from '../../engine/watch/ways-out.ts';
@@ -9,7 +8,7 @@ import { InputListeners } from '../../screen/terminal/input-listeners.ts';
 import { Keyboard, type TerminalInputStream } from '../../screen/terminal/keyboard.ts';
 import { hasKeys, PlainKeyboard } from '../play/plain-keyboard.ts';
 import { troubleOf } from '../trouble.ts';
-import { keyInWait } from './key-in-wait.ts';
+import { keyOrTime } from './key-in-wait.ts';
 import { settingsInForce } from './settings-in-force.ts';
 import type { Leave, ShowStage, SongTurn } from './show-stage.ts';
 import type { ShowFlags } from './song-flags.ts';
@@ -79,18 +78,10 @@ export async function waitInWords(
     exit: (code) => process.exit(code),
     report: (error) => tell(troubleOf(error, false).line),
   });
-  const key = keyInWait(inputs, flags.unattended ?? false);
-  const time = new AbortController();
   keyboard.open();
   try {
-    if (forKey) return await key.pressed;
-    const over = after(seconds * 1000, 'ended' as const, { signal: time.signal }).catch(
-      () => 'ended' as const,
-    );
-    return await Promise.race([key.pressed, over]);
+    return await keyOrTime(inputs, flags.unattended ?? false, { seconds, forKey });
   } finally {
-    key.stop();
-    time.abort();
     keyboard.close();
     removeWaysOut();
   }

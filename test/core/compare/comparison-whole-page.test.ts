@@ -1,44 +1,6 @@
 import { expect, test } from 'vitest';
 import type { ComparisonDocument } from '../../../src/core/compare/comparison-document.ts';
-import { renderComparison } from '../../../src/core/compare/render-comparison.ts';
-import { NO_SYSEX } from '../../../src/core/compare/sysex-document.ts';
-
-const bar = (number: number, some: Partial<ComparisonDocument['bars'][number]>) => ({
-  bar: number,
-  missing: 0,
-  added: 0,
-  changed: 0,
-  late: 0,
-  ...some,
-});
-
-/** A comparison of nothing but what is given. */
-function document(some: Partial<ComparisonDocument>): ComparisonDocument {
-  return {
-    schema: 'wirepit-compare/1',
-    song: 'song.mid',
-    heard: 'heard.log',
-    verdict: 'differs',
-    isTheSong: true,
-    notes: { song: 100, heard: 100, matched: 100, missing: 0, added: 0, changed: 0, late: 0, unheard: 0 },
-    span: { fromBar: 1, toBar: 20, firstBar: 1, lastBar: 20 },
-    offs: { missing: 0, added: 0 },
-    clock: { ppm: 0, ppmUncertainty: 1, law: 'tempo-map', lostPerMessageMicros: 0 },
-    lateness: null,
-    standstills: { count: 0, longestMicros: 0, notes: 0 },
-    state: [],
-    sysEx: NO_SYSEX,
-    faults: {},
-    causes: [],
-    bars: [],
-    hanging: [],
-    differences: [],
-    ...some,
-  };
-}
-
-const page = (some: Partial<ComparisonDocument>, { ascii = true, width = 60, lastBar = 20 } = {}) =>
-  renderComparison(document(some), { ascii, width, lastBar, clean: (text) => text });
+import { bar, comparisonOf, page } from './page-of.ts';
 
 /** One of everything. */
 const FULL: Partial<ComparisonDocument> = {
@@ -224,12 +186,12 @@ test.each<[string, Partial<ComparisonDocument>, string | undefined]>([
   ],
   [
     'lateness',
-    { notes: { ...document(FULL).notes, late: 1 } },
+    { notes: { ...comparisonOf(FULL).notes, late: 1 } },
     'lateness   half within 0.4 ms, 99 % within 12.3 ms, latest 31.0 ms; the wire at its best 2.9 ms; 1 note counts as late',
   ],
   [
     'lateness',
-    { notes: { ...document(FULL).notes, late: 0 } },
+    { notes: { ...comparisonOf(FULL).notes, late: 0 } },
     'lateness   half within 0.4 ms, 99 % within 12.3 ms, latest 31.0 ms; the wire at its best 2.9 ms',
   ],
   ['lateness', { lateness: null }, undefined],
@@ -252,8 +214,8 @@ test.each<[string, Partial<ComparisonDocument>, string | undefined]>([
 
 test.each<[string, Partial<ComparisonDocument>]>([
   ['all of it was heard', { span: { fromBar: 1, toBar: 20, firstBar: 1, lastBar: 20 } }],
-  ['nothing is unheard', { notes: { ...document(FULL).notes, unheard: 0 } }],
-  ['four of a kind', { state: document(FULL).state.slice(0, 4) }],
+  ['nothing is unheard', { notes: { ...comparisonOf(FULL).notes, unheard: 0 } }],
+  ['four of a kind', { state: comparisonOf(FULL).state.slice(0, 4) }],
   ['it never stood still', { standstills: { count: 0, longestMicros: 0, notes: 0 } }],
 ])('a line less where %s', (_what, some) => {
   expect(page({ ...FULL, ...some }, { width: 300 })).toHaveLength(page(FULL, { width: 300 }).length - 1);

@@ -3,35 +3,11 @@ import { describe, expect, test } from 'vitest';
 import { columnsOfChannels } from '../../../../src/core/arrange/columns-of-channels.ts';
 import { fitDocument } from '../../../../src/core/arrange/fit/fit-document.ts';
 import type { FitSeat } from '../../../../src/core/arrange/fit/fit-seat.ts';
-import { fitOrchestra } from '../../../../src/core/arrange/fit/fit-song.ts';
 import { GENERAL_MIDI } from '../../../../src/core/instrument/general-midi-instrument.ts';
 import type { Instrument, ResetKind } from '../../../../src/core/instrument/instrument.ts';
-import { readSong } from '../../../../src/core/smf/read-song.ts';
-import { writeSong } from '../../../../src/core/smf/write-song.ts';
-import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
-import type { TimelineColumns } from '../../../../src/core/timeline/timeline.ts';
 import { profileNamed } from '../../../../src/profile/profile-named.ts';
 import { type DeltaEvent, songBytes, sysEx } from '../../../support/song-bytes.ts';
-
-function fitted(bytes: Uint8Array, seats: readonly FitSeat[], keep = 2) {
-  const song = readSong(bytes);
-  const timeline = buildTimeline(song);
-  const fit = fitOrchestra(song, timeline, seats, keep);
-  return { timeline, fit, bytes: fit.song === undefined ? bytes : writeSong(fit.song) };
-}
-
-const columnsIn = (bytes: Uint8Array): TimelineColumns => buildTimeline(readSong(bytes)).columns;
-
-/** What stands in the rows, as far as a file has it. */
-function messagesOf(columns: TimelineColumns): number[][] {
-  return Array.from({ length: columns.count }, (_, row) => [
-    columns.tick[row]!,
-    columns.track[row]!,
-    columns.status[row]!,
-    columns.data1[row]!,
-    columns.data2[row]!,
-  ]);
-}
+import { columnsIn, fitted, messagesOf } from './fitted-to-seats.ts';
 
 describe('what a fit to several instruments tells', () => {
   const note = (channel: number, key: number): DeltaEvent[] => [

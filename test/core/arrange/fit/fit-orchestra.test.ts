@@ -12,32 +12,12 @@ import { readSong } from '../../../../src/core/smf/read-song.ts';
 import type { Song } from '../../../../src/core/smf/song.ts';
 import { writeSong } from '../../../../src/core/smf/write-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
-import type { TimelineColumns } from '../../../../src/core/timeline/timeline.ts';
 import { instruments, songOf, tracks } from '../../../support/arbitrary-fits.ts';
 import { npmSongs } from '../../../support/package-songs.ts';
 import { playSimulated } from '../../../support/simulated-instrument.ts';
 import { SimulatedLoss } from '../../../support/simulated-loss.ts';
 import { sysEx } from '../../../support/song-bytes.ts';
-
-function fitted(bytes: Uint8Array, seats: readonly FitSeat[], keep = 2) {
-  const song = readSong(bytes);
-  const timeline = buildTimeline(song);
-  const fit = fitOrchestra(song, timeline, seats, keep);
-  return { timeline, fit, bytes: fit.song === undefined ? bytes : writeSong(fit.song) };
-}
-
-const columnsIn = (bytes: Uint8Array): TimelineColumns => buildTimeline(readSong(bytes)).columns;
-
-/** What stands in the rows, as far as a file has it. */
-function messagesOf(columns: TimelineColumns): number[][] {
-  return Array.from({ length: columns.count }, (_, row) => [
-    columns.tick[row]!,
-    columns.track[row]!,
-    columns.status[row]!,
-    columns.data1[row]!,
-    columns.data2[row]!,
-  ]);
-}
+import { columnsIn, fitted, messagesOf } from './fitted-to-seats.ts';
 
 /** The song less the messages of the other channels: all else, its end among it, stays. */
 function onlyChannels(song: Song, channels: readonly number[]): Uint8Array {

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { IMAGE_HEAD } from '../../../../src/core/export/player/image.ts';
-import type { PlayerMachine } from '../../../../src/core/export/player/player-machine.ts';
 import { readImage } from '../../../../src/core/export/player/read-image.ts';
 import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
 import { CODE, FAR_CODES } from '../../../../src/core/export/stream/code-table.ts';
@@ -9,15 +8,8 @@ import { crc16 } from '../../../../src/core/export/tape/crc16.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
 import { type DeltaEvent, songBytes } from '../../../support/song-bytes.ts';
+import { Z80 as MACHINE } from './machines.ts';
 
-const MACHINE: PlayerMachine = {
-  cpu: 'z80',
-  clockHz: 2_000_000,
-  from: 0x41c7,
-  to: 0xf000,
-  out: 0x10,
-  repeat: false,
-};
 /** Of a song of a few notes. */
 const { bytes } = prepareSong(
   buildTimeline(

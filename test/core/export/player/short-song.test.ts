@@ -5,16 +5,8 @@ import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
 import { type DeltaEvent, songBytes } from '../../../support/song-bytes.ts';
+import { M6502, Z80 } from './machines.ts';
 
-const Z80: PlayerMachine = {
-  cpu: 'z80',
-  clockHz: 2_000_000,
-  from: 0x41c7,
-  to: 0xf000,
-  out: 0x10,
-  repeat: false,
-};
-const M6502: PlayerMachine = { ...Z80, cpu: '6502', clockHz: 1_000_000, out: 0xf810, zeroPage: 0xe0 };
 const pin = (at: number, isLow: boolean) => ({ at, mask: 4, isLow });
 
 /** A bar with chords, three times, with something else in the last; a bend, a program, a rest that is long for a grid. */

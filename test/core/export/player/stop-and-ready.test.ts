@@ -10,16 +10,8 @@ import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
 import { songBytes } from '../../../support/song-bytes.ts';
+import { M6502, Z80 } from './machines.ts';
 
-const Z80: PlayerMachine = {
-  cpu: 'z80',
-  clockHz: 2_000_000,
-  from: 0x41c7,
-  to: 0xf000,
-  out: 0x10,
-  repeat: false,
-};
-const M6502: PlayerMachine = { ...Z80, cpu: '6502', clockHz: 1_000_000, out: 0xf810, zeroPage: 0xe0 };
 const lamp = buildTimeline(readSong(new Uint8Array(readFileSync('songs/night-ferry.mid'))));
 const bitOf = (machine: PlayerMachine, at: number, isLow: boolean) => ({
   at: machine.cpu === 'z80' ? at : 0xf800 + at,

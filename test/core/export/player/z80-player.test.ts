@@ -5,22 +5,14 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { verifySong } from '../../../../src/board/verify-song.ts';
 import { playerCodeFor } from '../../../../src/core/export/player/player-code.ts';
-import type { PlayerMachine } from '../../../../src/core/export/player/player-machine.ts';
 import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
 import { npmSongs } from '../../../support/package-songs.ts';
 import { songBytes } from '../../../support/song-bytes.ts';
 import { tempFolder } from '../../../support/temp-folder.ts';
+import { Z80 as MACHINE } from './machines.ts';
 
-const MACHINE: PlayerMachine = {
-  cpu: 'z80',
-  clockHz: 2_000_000,
-  from: 0x41c7,
-  to: 0xf000,
-  out: 0x10,
-  repeat: false,
-};
 const lamp = buildTimeline(readSong(new Uint8Array(readFileSync('songs/lamplight-parade.mid'))));
 
 async function prove(timeline: Parameters<typeof prepareSong>[0], machine = MACHINE) {
