@@ -64,7 +64,6 @@ export async function waitInWords(
   tell: (line: string) => void,
 ): Promise<Leave | undefined> {
   if (!takesKeys(flags)) return undefined;
-  tell(forKey ? `${words}; space begins it` : `${words}, in ${Math.ceil(seconds)} s; space begins it now`);
   const inputs = new InputListeners();
   const keyboard = new Keyboard(process.stdin as TerminalInputStream, {
     input: (input) => {
@@ -80,7 +79,10 @@ export async function waitInWords(
   });
   keyboard.open();
   try {
-    return await keyOrTime(inputs, flags.unattended ?? false, { seconds, forKey });
+    const left = keyOrTime(inputs, flags.unattended ?? false, { seconds, forKey });
+    // Not before the keys are listened to: whoever is told of one may press it at once.
+    tell(forKey ? `${words}; space begins it` : `${words}, in ${Math.ceil(seconds)} s; space begins it now`);
+    return await left;
   } finally {
     keyboard.close();
     removeWaysOut();

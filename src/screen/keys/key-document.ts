@@ -38,7 +38,7 @@ export function keyDocument(): string {
     'goes: the keys that jump, stop, loop or change the tempo say so and do nothing else. Space lets the clock go on',
     'without the music, and joins it again where it has come to.',
     '',
-    'Without a screen, `wirepit song.mid --plain` takes the same keys from the terminal: each is answered by one line in',
+    'Without a screen, `wirepit song.mid --plain` (and `show` with it) takes the same keys from the terminal: each is answered by one line in',
     'words, a view by a line of what it would show, and `?` by the keys needed first. Standard input must be the',
     'terminal, and the program in front.',
   ];
