@@ -94,9 +94,11 @@ export class HeadlessStage implements OpenStage {
   async wait(what: Parameters<ShowStage['wait']>[0]): Promise<Leave> {
     const { words, seconds, forKey } = what;
     if (this.#isInWords) {
-      this.#host?.tell(words);
-      const leave = await (await import('./show-in-words.ts')).waitInWords(what, this.#flags, tell);
-      if (leave !== undefined) return leave;
+      const { takesKeys, waitInWords } = await import('./show-in-words.ts');
+      if (takesKeys(this.#flags)) {
+        this.#host?.tell(words);
+        return waitInWords(what, this.#flags, tell);
+      }
     }
     this.tell(words);
     // Without a screen there is no key to wait for.

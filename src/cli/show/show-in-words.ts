@@ -57,13 +57,12 @@ export function songInWords(
   };
 }
 
-/** Between two songs, where there are keys; undefined where there are none. */
+/** Between two songs, where there are keys (`takesKeys`). */
 export async function waitInWords(
   { words, seconds, forKey }: Parameters<ShowStage['wait']>[0],
   flags: ShowFlags,
   tell: (line: string) => void,
-): Promise<Leave | undefined> {
-  if (!takesKeys(flags)) return undefined;
+): Promise<Leave> {
   const inputs = new InputListeners();
   const keyboard = new Keyboard(process.stdin as TerminalInputStream, {
     input: (input) => {
@@ -89,8 +88,8 @@ export async function waitInWords(
   }
 }
 
-/** Standard input cannot be both the keyboard and the clock. */
-function takesKeys({ follow }: ShowFlags): boolean {
+/** Whether somebody can press keys here: standard input cannot be both the keyboard and the clock. */
+export function takesKeys({ follow }: ShowFlags): boolean {
   return !isStandardInput(follow) && hasKeys();
 }
 

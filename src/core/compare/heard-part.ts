@@ -17,6 +17,8 @@ export function heardPart(
   const isIn = (micros: number) => micros >= beganMicros && micros < endMicros;
   const kept = [...faults.micros.keys()].filter((n) => isIn(faults.micros[n]!));
   const sysEx = [...heard.sysEx.micros.keys()].filter((n) => isIn(heard.sysEx.micros[n]!));
+  const begins = from === 0 ? 0 : on.message[from]!;
+  const messages = (to < on.count ? on.message[to]! : heard.messages) - begins;
   const last = Math.max(
     on.micros[to - 1] ?? beganMicros,
     on.offMicros.subarray(from, to).reduce((most, at) => (isIn(at) ? Math.max(most, at) : most), beganMicros),
@@ -36,6 +38,8 @@ export function heardPart(
       message: on.message.subarray(from, to),
       statusBefore: on.statusBefore.subarray(from, to),
     },
+    messages,
+    bytes: Math.round((heard.bytes * messages) / Math.max(1, heard.messages)),
     surplusOffs: 0,
     state: { ...state, count: set < 0 ? state.count : set },
     sysEx: sysExOf(heard.sysEx, sysEx),

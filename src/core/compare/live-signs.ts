@@ -174,17 +174,14 @@ function waitsOf(
   { on, bursts, burstMessage, sysEx }: HeardMusic,
   isJoined: boolean,
 ): Float64Array {
-  const most = new Float64Array(on.count);
-  for (let note = 0; note < on.count; note += 1) {
+  const most = (note: number): number => {
     const burst = firstAfter(bursts, on.micros[note]!) - 1;
     const before = burstMessage[burst] ?? 0;
     const isLong = firstNotBefore(sysEx.message, before) < firstAfter(sysEx.message, on.message[note]!);
-    most[note] =
-      isLong || (isJoined && burst <= 0)
-        ? Number.POSITIVE_INFINITY
-        : MESSAGE_MICROS * (on.message[note]! - before);
-  }
-  return Float64Array.from(pace.written, (note, n) => Math.min(longest[note]!, most[pace.heard[n]!]!));
+    if (isLong || (isJoined && burst <= 0)) return Number.POSITIVE_INFINITY;
+    return MESSAGE_MICROS * (on.message[note]! - before);
+  };
+  return Float64Array.from(pace.written, (note, n) => Math.min(longest[note]!, most(pace.heard[n]!)));
 }
 
 /** The latest moments, but for those heard while the listener stood still. */

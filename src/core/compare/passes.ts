@@ -59,10 +59,10 @@ export function passesOf(
   while (heard.hasTimes && passes.length < MOST_PASSES) {
     const over = overAt(places.find(on, from, heard.lastMicros));
     if (over >= 0 && on.count - over < KNOWN_BY_NOTES) break;
-    const isRight = over >= 0 && beginsAgain(places, written, heard, over, heard.lastMicros) !== undefined;
-    const next = isRight ? over : wrong.endOf(from);
+    const right = over < 0 ? undefined : beginsAgain(places, written, heard, over, heard.lastMicros);
+    const next = right === undefined ? wrong.endOf(from) : over;
     if (next === undefined) break;
-    const cut = places.beginsAgainMicros(heard, next);
+    const cut = right ?? places.beginsAgainMicros(heard, next);
     passes.push(heardPart(heard, from, next, began, cut));
     began = cut;
     from = next;

@@ -51,6 +51,19 @@ describe('a player in a loop with whom something is wrong', () => {
     expect(all.causes.map(({ code }) => code)).toEqual(causes.map(({ code }) => code));
   });
 
+  test('however often: each time has its own bytes, so that none is taken for faster than a wire', () => {
+    const times = Array.from({ length: 24 }, (_, n) => played(['bytes-lost'], n % 3));
+    const last = judged(times.at(-1)!);
+    const all = judged(repeated(times[0]!, times.slice(1)));
+    expect(all.parts).toBe(24);
+    expect(all.clock.law).toBe('tempo-map');
+    const often = ({ causes }: typeof all) =>
+      Number(/one byte in (\d+)/.exec(causes.find(({ code }) => code === 'bytes-lost')?.evidence ?? '')?.[1]);
+    // A place or two at the seam may be counted with the time before.
+    expect(often(all)).toBeGreaterThan(0.8 * often(last));
+    expect(often(all)).toBeLessThan(1.25 * often(last));
+  });
+
   test('what comes behind the song and is not the song is added, once', () => {
     const song = played(['bytes-lost'], 4);
     const jam: TimedChunk[] = Array.from({ length: 200 }, (_, n) => ({
