@@ -1,12 +1,12 @@
 import { fork } from 'node:child_process';
 import type { EventEmitter } from 'node:events';
 import { mkdirSync, readFileSync, rmSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import { type BuildContext, context, type Plugin } from 'esbuild';
 import { cpuTimeOf } from './cpu-time.ts';
-import type { Told } from './run-in-worker.ts';
+import { ASKED, type Asked, type RanCase, type Told } from './run-in-worker.ts';
 import { BUNDLE, ThreadBundles } from './thread-bundles.ts';
 
 export interface MutantRun {
@@ -14,8 +14,25 @@ export interface MutantRun {
   readonly failed: string | undefined;
   /** The test file it failed in. */
   readonly at: string | undefined;
-  /** [test file that passed] the time it took of its own. */
-  readonly passed: ReadonlyMap<string, RunTime>;
+  /** By test file, each that passed. */
+  readonly passed: ReadonlyMap<string, RanFile>;
+}
+
+/** What a test file took of its own time, and what of it its cases. */
+export interface RanFile {
+  readonly time: RunTime;
+  readonly cases: readonly RanCase[];
+  /** Probes that it reached outside of its cases, by their numbers. */
+  readonly reached: readonly number[];
+}
+
+/** What is run: tests, with some sources changed. */
+export interface Run {
+  readonly asked: Asked;
+  /** The one file of which threads are to run the changed source as well. */
+  readonly mutant?: string;
+  /** [file] the source in place of its own. */
+  readonly sources: ReadonlyMap<string, string>;
 }
 
 /** What a test file took, whatever else the machine had to do. */
@@ -32,13 +49,13 @@ export interface RunTime {
 export type Where = 'thread' | 'process';
 
 /**
- * Bundles the tests of one source file, and the threads they start, with a changed source, in memory of the bundler
+ * Bundles the tests of one source file, and the threads they start, with changed sources, in memory of the bundler
  * alone, and runs them. Nothing is written into the source tree, so there is nothing to restore when it is killed.
  */
 export class MutantRunner {
   readonly #folder: string;
   readonly #outfile: string;
-  #mutated: { path: string; source: string } | undefined;
+  #run: Run = { asked: {}, sources: new Map() };
   #context: BuildContext | undefined;
   readonly #threads: ThreadBundles;
   #where: Where = 'thread';
@@ -50,14 +67,18 @@ export class MutantRunner {
     // Below node_modules, so that the packages are found.
     this.#folder = join(root, 'node_modules/.cache/wirepit', `mutants-${process.pid}`);
     this.#outfile = join(this.#folder, 'tests.mjs');
-    this.#threads = new ThreadBundles(root, this.#workers, { ...BUNDLE, plugins: [this.#plugin()] });
+    const inThreads = (file: string) => (file === this.#run.mutant ? this.#run.sources.get(file) : undefined);
+    this.#threads = new ThreadBundles(root, this.#workers, {
+      ...BUNDLE,
+      plugins: [this.#plugin(inThreads)],
+    });
     mkdirSync(this.#folder, { recursive: true });
     process.once('exit', () => rmSync(this.#folder, { recursive: true, force: true }));
     for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const)
       process.once(signal, () => process.exit(1));
   }
 
-  /** The tests that `run` runs from now on, in this order. */
+  /** The tests that `run` can ask from now on. */
   async use(tests: readonly string[], where: Where): Promise<void> {
     await this.#context?.dispose();
     this.#where = where;
@@ -72,26 +93,17 @@ export class MutantRunner {
       ...BUNDLE,
       outfile: this.#outfile,
       alias: { vitest: join(this.#root, 'test/mutants/vitest-in-worker.ts') },
-      plugins: [this.#plugin()],
+      plugins: [this.#plugin((file) => this.#run.sources.get(file))],
     });
   }
 
-  /**
-   * Runs the tests with one file's source changed, or as it is.
-   *
-   * @param limitOf what a test file may take of its own time
-   * @param budgetMs no further file begins when those before have taken so much
-   */
-  async run(
-    mutant: { readonly file: string; readonly source: string } | undefined,
-    limitOf: (test: string) => RunTime,
-    budgetMs = Infinity,
-  ): Promise<MutantRun> {
-    this.#mutated = mutant && { path: join(this.#root, mutant.file), source: mutant.source };
-    const passed = new Map<string, RunTime>();
+  /** @param limitOf what a test file may take of its own time */
+  async run(run: Run, limitOf: (test: string) => RunTime): Promise<MutantRun> {
+    this.#run = run;
+    const passed = new Map<string, RanFile>();
     try {
       await this.#context!.rebuild();
-      await this.#threads.build(mutant?.file);
+      await this.#threads.build(run.mutant);
     } catch {
       return { failed: DOES_NOT_BUILD, at: undefined, passed };
     }
@@ -102,7 +114,6 @@ export class MutantRunner {
       let beganMs = 0;
       let lookedMs = 0;
       let idleLooks = 0;
-      let totalMs = 0;
       let limit = STARTING;
       const look = setInterval(() => {
         // Before it has told where its time stands, all that can be done is to wait.
@@ -123,7 +134,6 @@ export class MutantRunner {
       started.told.on('message', (told: Told) => {
         task = told.task;
         if (told.began !== undefined) {
-          if (totalMs >= budgetMs) return end();
           at = told.began;
           beganMs = told.millis;
           idleLooks = 0;
@@ -131,9 +141,8 @@ export class MutantRunner {
         }
         if (told.failed !== undefined) end(told.failed);
         else if (told.passed !== undefined) {
-          const cpuMs = told.millis - beganMs;
-          totalMs += cpuMs;
-          passed.set(told.passed, { cpuMs, idleLooks });
+          const { name, cases, reached } = told.passed;
+          passed.set(name, { time: { cpuMs: told.millis - beganMs, idleLooks }, cases, reached });
         } else if (told.isDone) end();
       });
       started.told.once('error', (error) => end(String(error)));
@@ -161,7 +170,12 @@ export class MutantRunner {
 
   /** What a killed run leaves in the temporary folder goes with this runner's own. */
   #env(): NodeJS.ProcessEnv {
-    return { ...process.env, TMPDIR: this.#folder, WIREPIT_WORKERS: this.#workers };
+    return {
+      ...process.env,
+      TMPDIR: this.#folder,
+      WIREPIT_WORKERS: this.#workers,
+      [ASKED]: JSON.stringify(this.#run.asked),
+    };
   }
 
   get #workers(): string {
@@ -173,12 +187,12 @@ export class MutantRunner {
     await this.#context?.dispose();
   }
 
-  #plugin(): Plugin {
+  #plugin(changed: (file: string) => string | undefined): Plugin {
     return {
       name: 'mutant',
       setup: (build) => {
         build.onLoad({ filter: /\/(src|test)\/.*\.tsx?$/ }, ({ path }) => {
-          const source = path === this.#mutated?.path ? this.#mutated.source : readFileSync(path, 'utf8');
+          const source = changed(relative(this.#root, path)) ?? readFileSync(path, 'utf8');
           return {
             contents: source.replaceAll('import.meta.url', JSON.stringify(pathToFileURL(path).href)),
             loader: path.endsWith('x') ? 'tsx' : 'ts',

@@ -1,5 +1,12 @@
 import { parseAst } from 'vitest/node';
 
+/** An expression or a statement of a source text. */
+export interface Site {
+  readonly start: number;
+  readonly end: number;
+  readonly isStatement: boolean;
+}
+
 /** One small change of a source text: what stands from `start` to `end` becomes `text`. */
 export interface Mutation {
   readonly start: number;
@@ -8,6 +15,8 @@ export interface Mutation {
   readonly line: number;
   /** For people, and for the list of equivalents: `a < b → a <= b`, spaces made one. */
   readonly words: string;
+  /** What is evaluated or run where the change tells. */
+  readonly site: Site;
 }
 
 interface Node {
@@ -62,13 +71,19 @@ const OPERATORS: Record<string, string> = {
 export function mutationsOf(source: string, isTsx: boolean): Mutation[] {
   const found: Mutation[] = [];
   const lineStarts = [0, ...[...source.matchAll(/\n/g)].map(({ index }) => index + 1)];
-  const change = (node: { start: number; end: number }, text: string, context: Node): void => {
+  const change = (
+    node: { start: number; end: number },
+    text: string,
+    context: Node,
+    { type, start, end } = context,
+  ): void => {
     const before = source.slice(context.start, node.start);
     const after = source.slice(node.end, context.end);
     const original = source.slice(context.start, context.end);
     const words = short(`${original} → ${before}${text}${after}`);
     const line = lineStarts.findLastIndex((start) => start <= node.start) + 1;
-    found.push({ start: node.start, end: node.end, text, line, words });
+    const site = { start, end, isStatement: type.endsWith('Statement') };
+    found.push({ start: node.start, end: node.end, text, line, words, site });
   };
   const operator = (node: Node, from: Node | undefined, to: Node): void => {
     const text = OPERATORS[node.operator as string];
@@ -77,10 +92,11 @@ export function mutationsOf(source: string, isTsx: boolean): Mutation[] {
     if (start < 0 || start > to.start + (from === undefined ? 0 : to.end)) return;
     change({ start, end: start + (node.operator as string).length }, text, node);
   };
+  const end = (node: Node, test: Node): void => change(test, 'false', { ...node, end: test.end }, test);
   const condition = (node: Node, test: Node): void => {
     const head = { ...node, end: test.end } as Node;
-    change(test, 'true', head);
-    change(test, 'false', head);
+    change(test, 'true', head, test);
+    change(test, 'false', head, test);
   };
 
   const visit = (node: Node, parent: Node = node): void => {
@@ -108,16 +124,17 @@ export function mutationsOf(source: string, isTsx: boolean): Mutation[] {
         condition(node, node.test as Node);
         break;
       case 'WhileStatement':
-        change(node.test as Node, 'false', { ...node, end: (node.test as Node).end });
+        end(node, node.test as Node);
         break;
       case 'ForStatement':
-        if (node.test) change(node.test as Node, 'false', { ...node, end: (node.test as Node).end });
+        if (node.test) end(node, node.test as Node);
         break;
       case 'Literal':
+        if (parent.type === 'Property' && parent.key === node) break;
         // Alone it would not say which of a file's zeros it is.
         if (typeof node.value === 'number')
-          change(node, node.value === 1 ? '0' : `(${node.raw} + 1)`, parent);
-        if (typeof node.value === 'boolean') change(node, String(!node.value), parent);
+          change(node, node.value === 1 ? '0' : `(${node.raw} + 1)`, parent, node);
+        if (typeof node.value === 'boolean') change(node, String(!node.value), parent, node);
         break;
       case 'ExpressionStatement':
         if (!('directive' in node && node.directive) && !isSuper(node.expression as Node))
@@ -125,10 +142,10 @@ export function mutationsOf(source: string, isTsx: boolean): Mutation[] {
         break;
       case 'ContinueStatement':
       case 'BreakStatement':
-        change(node, ';', whereItStands(node, parent));
+        change(node, ';', whereItStands(node, parent), node);
         break;
       case 'ReturnStatement':
-        if (!node.argument) change(node, ';', whereItStands(node, parent));
+        if (!node.argument) change(node, ';', whereItStands(node, parent), node);
         break;
     }
     for (const [key, value] of Object.entries(node)) {

@@ -2,8 +2,8 @@
  * `npm run mutants -- [--only <path>]… [--count N] [--seed S] [--minutes M]
  * [--budget SECONDS] [--line L]…`: changes one operator, condition, number or statement of
  * the source at a time, in memory, and says which changes no test notices. Without `--only` it samples src/core,
- * src/engine and src/ports alike. `--budget`: what the tests asked about one mutant may take of a
- * processor.
+ * src/engine and src/ports alike. A mutant is asked the test cases that come to its place; `--budget`: what they may
+ * take of a processor.
  */
 import { readdirSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
@@ -14,6 +14,7 @@ import { DOES_NOT_BUILD, MutantRunner } from './mutant-runner.ts';
 import { type Mutation, mutationsOf } from './mutations-of.ts';
 import { RelatedTests } from './related-tests.ts';
 import { SoundTests } from './sound-tests.ts';
+import { withProbes } from './with-probes.ts';
 
 const { values } = parseArgs({
   options: {
@@ -59,15 +60,15 @@ if (unreached.length > 0)
   process.stdout.write(`not measured, no test in this process reaches: ${unreached.join(', ')}\n`);
 
 const runner = new MutantRunner(root);
-const sound = new SoundTests(runner, related, 1000 * Number(values.budget), (line) =>
+const sound = new SoundTests(runner, related, 1000 * Number(values.budget), probed(), (line) =>
   process.stderr.write(`${line}\n`),
 );
-const tally = new Map<string, { killed: number; late: number; survived: number }>();
+const tally = new Map<string, { killed: number; late: number; survived: number; unreached: number }>();
 let current = '';
 let hasTests = false;
 let unmeasured = 0;
 let done = 0;
-for (const mutant of chosen) {
+for (const [number, mutant] of chosen.entries()) {
   if (performance.now() > end) {
     process.stdout.write(`time is up: ${done} of ${chosen.length} tried\n`);
     break;
@@ -81,14 +82,19 @@ for (const mutant of chosen) {
   const text = readFileSync(join(root, mutant.file), 'utf8');
   const source = text.slice(0, mutant.start) + mutant.text + text.slice(mutant.end);
   const began = performance.now();
-  const failed = await sound.run({ file: mutant.file, source });
+  const { failed, askedCases, unaskedCases } = await sound.run({ file: mutant.file, source, number });
   if (failed === DOES_NOT_BUILD) continue; // no mutant: the compiler would not have it
   const survived = failed === undefined;
-  const place = tally.get(room(mutant.file)) ?? { killed: 0, late: 0, survived: 0 };
+  const place = tally.get(room(mutant.file)) ?? { killed: 0, late: 0, survived: 0, unreached: 0 };
   tally.set(room(mutant.file), place);
   place[survived ? 'survived' : 'killed'] += 1;
   if (failed?.startsWith('time:')) place.late += 1;
-  if (survived) process.stdout.write(`SURVIVED ${mutant.file}:${mutant.line}  ${mutant.words}\n`);
+  if (survived) {
+    const unasked = unaskedCases > 0 ? ` and ${unaskedCases} that do not fit` : '';
+    const by = askedCases === 0 ? 'no case reaches it' : `${askedCases} cases${unasked}`;
+    if (askedCases === 0) place.unreached += 1;
+    process.stdout.write(`SURVIVED ${mutant.file}:${mutant.line}  ${mutant.words}  (${by})\n`);
+  }
   done += 1;
   if (values.verbose)
     process.stderr.write(
@@ -98,13 +104,27 @@ for (const mutant of chosen) {
 await runner.close();
 if (unmeasured > 0)
   process.stdout.write(`${unmeasured} mutants not measured: their tests need vitest whole\n`);
-for (const [name, { killed, late, survived }] of tally) {
+for (const [name, { killed, late, survived, unreached }] of tally) {
   const share = ((100 * killed) / (killed + survived)).toFixed(1);
   process.stdout.write(
-    `${name}: ${killed} of ${killed + survived} killed (${share} %), ${late} of them by time\n`,
+    `${name}: ${killed} of ${killed + survived} killed (${share} %), ${late} of them by time; ${unreached} that no case reaches\n`,
   );
 }
 process.exit(0);
+
+/** [file] its source with the number of each chosen mutant where it is. */
+function probed(): ReadonlyMap<string, string> {
+  const probes = chosen.map(({ file, site }, number) => ({ file, site, number }));
+  return new Map(
+    [...new Set(chosen.map(({ file }) => file))].map((file) => [
+      file,
+      withProbes(
+        readFileSync(join(root, file), 'utf8'),
+        probes.filter((probe) => probe.file === file),
+      ),
+    ]),
+  );
+}
 
 function room(file: string): string {
   return file.split('/').slice(0, 3).join('/');

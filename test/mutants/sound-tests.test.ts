@@ -4,72 +4,93 @@ import {
   limitFrom,
   type MutantRun,
   type MutantRunner,
+  type RanFile,
+  type Run,
   type RunTime,
   TOO_LONG_ASLEEP,
+  TOO_MUCH_WORK,
 } from './mutant-runner.ts';
 import type { RelatedTests } from './related-tests.ts';
+import type { Asked } from './run-in-worker.ts';
 import { SoundTests } from './sound-tests.ts';
 
-/** Runs nothing: each test takes what it is said to take, and a mutant sleeps as long as it is said to sleep. */
+interface PlayedCase {
+  readonly id: string;
+  readonly cpuMs: number;
+  readonly reached: readonly number[];
+}
+
+/** Runs nothing: each case takes what it is said to take, and a mutant sleeps as long as it is said to sleep. */
 class Played {
-  used: readonly string[] = [];
+  asked: Asked = {};
   asleep = 0;
-  readonly cpuMs: Record<string, number>;
   idleLooks = 0;
+  readonly files: Readonly<Record<string, readonly PlayedCase[]>>;
 
-  constructor(cpuMs: Record<string, number>) {
-    this.cpuMs = cpuMs;
+  constructor(files: Readonly<Record<string, readonly PlayedCase[]>>) {
+    this.files = files;
   }
 
-  async use(tests: readonly string[]): Promise<void> {
-    this.used = tests;
-  }
+  async use(): Promise<void> {}
 
-  async run(mutant: unknown, limitOf: (test: string) => RunTime, budgetMs = Infinity): Promise<MutantRun> {
-    const passed = new Map<string, RunTime>();
-    let sum = 0;
-    for (const at of this.used) {
-      if (sum >= budgetMs) break;
-      const cpuMs = this.cpuMs[at]!;
+  async run({ asked, mutant }: Run, limitOf: (test: string) => RunTime): Promise<MutantRun> {
+    const passed = new Map<string, RanFile>();
+    if (mutant) this.asked = asked;
+    for (const [at, ids] of Object.entries(asked)) {
+      const cases = this.files[at]!.filter(({ id }) => ids?.includes(id) ?? true);
+      const cpuMs = cases.reduce((sum, one) => sum + one.cpuMs, 0);
       const idleLooks = mutant ? this.asleep : this.idleLooks;
-      if (cpuMs > limitOf(at).cpuMs) return { failed: 'time: it works on and on', at, passed };
+      if (cpuMs > limitOf(at).cpuMs) return { failed: TOO_MUCH_WORK, at, passed };
       if (idleLooks > limitOf(at).idleLooks) return { failed: TOO_LONG_ASLEEP, at, passed };
-      passed.set(at, { cpuMs, idleLooks });
-      sum += cpuMs;
+      passed.set(at, { time: { cpuMs, idleLooks }, cases, reached: [] });
     }
     return { failed: undefined, at: undefined, passed };
   }
 }
 
-function soundTests(played: Played): SoundTests {
-  const related = { of: () => Object.keys(played.cpuMs) } as unknown as RelatedTests;
-  return new SoundTests(played as unknown as MutantRunner, related, 1000, () => {});
+async function soundTests(played: Played): Promise<SoundTests> {
+  const related = { of: () => Object.keys(played.files) } as unknown as RelatedTests;
+  const sound = new SoundTests(played as unknown as MutantRunner, related, 1000, new Map(), () => {});
+  await sound.take(MUTANT.file);
+  return sound;
 }
 
-const MUTANT = { file: 'src/core/a.ts', source: '' };
+const MUTANT = { file: 'src/core/a.ts', source: '', number: 7 };
 
-test('the nearest tests that fit into the budget are asked, and none that takes most of it', async () => {
+test('the cases that reach the place are asked while they fit into the budget, quick and near ones first', async () => {
   const played = new Played({
-    near: 300,
-    heavy: 600,
-    long: 5000,
-    next: 400,
-    more: 200,
-    far: 200,
-    unasked: 1,
+    near: [
+      { id: 'slow', cpuMs: 900, reached: [7] },
+      { id: 'quick', cpuMs: 100, reached: [6, 7] },
+      { id: 'elsewhere', cpuMs: 1, reached: [6] },
+    ],
+    far: [{ id: 'fits', cpuMs: 300, reached: [7] }],
+    endless: [{ id: 'on and on', cpuMs: 1e6, reached: [7] }],
   });
-  expect(await soundTests(played).take('src/core/a.ts')).toBe(3);
-  expect(played.used).toEqual(['near', 'next', 'more']);
+  expect(await (await soundTests(played)).run(MUTANT)).toEqual({
+    failed: undefined,
+    askedCases: 2,
+    unaskedCases: 1,
+  });
+  expect(played.asked).toEqual({ near: ['quick'], far: ['fits'] });
+});
+
+test('where no case reaches the place, none is asked; in threads it is not known', async () => {
+  const played = new Played({ near: [{ id: 'case', cpuMs: 10, reached: [] }] });
+  expect(await (await soundTests(played)).run(MUTANT)).toMatchObject({ askedCases: 0 });
+  const inProcess = { ...MUTANT, file: 'src/engine/a.ts' };
+  const sound = await soundTests(played);
+  await sound.take(inProcess.file);
+  expect(await sound.run(inProcess)).toMatchObject({ askedCases: 1, unaskedCases: 0 });
 });
 
 test('a mutant that sleeps is late only where the program as it is does not sleep as long today', async () => {
-  const played = new Played({ near: 10 });
-  const sound = soundTests(played);
-  await sound.take('src/core/a.ts');
+  const played = new Played({ near: [{ id: 'case', cpuMs: 10, reached: [7] }] });
+  const sound = await soundTests(played);
   played.asleep = limitFrom({ cpuMs: 10, idleLooks: 0 }).idleLooks + 1;
-  expect(await sound.run(MUTANT)).toBe(TOO_LONG_ASLEEP);
+  expect(await sound.run(MUTANT)).toMatchObject({ failed: TOO_LONG_ASLEEP });
   played.idleLooks = 100;
-  expect(await sound.run(MUTANT)).toBeUndefined();
+  expect(await sound.run(MUTANT)).toMatchObject({ failed: undefined });
 });
 
 test.skipIf(process.platform !== 'linux')('a process knows what it has worked', () => {
