@@ -13,9 +13,12 @@ export class RelatedTests {
   readonly #importers = new Map<string, string[]>();
 
   readonly #root: string;
+  readonly #only: readonly string[];
 
-  constructor(root: string) {
+  /** @param only the paths of those that are asked; all without it */
+  constructor(root: string, only: readonly string[] = ['test/']) {
     this.#root = root;
+    this.#only = only;
     for (const folder of ['src', 'test']) {
       for (const name of readdirSync(join(root, folder), { recursive: true, encoding: 'utf8' })) {
         if (/\.tsx?$/.test(name)) this.#read(`${folder}/${name}`);
@@ -52,6 +55,7 @@ export class RelatedTests {
       );
     };
     return [...steps.keys()]
+      .filter((name) => this.#only.some((path) => name.startsWith(path)))
       .filter((name) => /\.test\.tsx?$/.test(name) && !PROGRAMS.test(name) && !SLOW.test(name))
       .sort((a, b) => rank(a) - rank(b) || a.localeCompare(b));
   }

@@ -1,9 +1,9 @@
 /**
  * `npm run mutants -- [--only <path>]… [--count N] [--seed S] [--minutes M]
- * [--budget SECONDS] [--line L]…`: changes one operator, condition, number or statement of
+ * [--budget SECONDS] [--line L]… [--tests <path>]…`: changes one operator, condition, number or statement of
  * the source at a time, in memory, and says which changes no test notices. Without `--only` it samples src/core,
  * src/engine and src/ports alike. A mutant is asked the test cases that come to its place; `--budget`: what they may
- * take of a processor.
+ * take of a processor. `--tests`: only these are asked.
  */
 import { readdirSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
@@ -24,6 +24,7 @@ const { values } = parseArgs({
     minutes: { type: 'string', default: '10' },
     budget: { type: 'string', default: '4' },
     line: { type: 'string', multiple: true },
+    tests: { type: 'string', multiple: true },
     verbose: { type: 'boolean', default: false },
   },
 });
@@ -33,7 +34,7 @@ interface Mutant extends Mutation {
 }
 
 const root = resolve(import.meta.dirname, '../..');
-const related = new RelatedTests(root);
+const related = new RelatedTests(root, values.tests);
 const end = performance.now() + Number(values.minutes) * 60_000;
 const listed = equivalents();
 const isListed = ({ file, words }: Mutant) => listed.some((one) => one.file === file && one.words === words);

@@ -145,7 +145,7 @@ function longer(a: RunTime, b: RunTime): RunTime {
 }
 
 /** So many test files in one bundle. */
-const MOST = 40;
+const MOST = 24;
 /** What a test file may take to be asked at all. A minute of work, a minute asleep. */
 const LONGEST: RunTime = { cpuMs: 60_000, idleLooks: 1200 };
 const NO_LIMIT: RunTime = { cpuMs: Infinity, idleLooks: 10 * LONGEST.idleLooks };
