@@ -43,7 +43,15 @@ const REQUIRE =
  * the files that are there: to find, read and link a hundred small ones takes a start longer than to compile what it does
  * not need.
  */
-const APART = ['program.ts', 'listen.ts', 'ink-stage.ts', 'fitted-song.ts', 'profile-named.ts', 'run-set.ts'];
+const APART = [
+  'program.ts',
+  'listen.ts',
+  'listen-screen.ts',
+  'ink-stage.ts',
+  'fitted-song.ts',
+  'profile-named.ts',
+  'run-set.ts',
+];
 const inPlace = {
   name: 'in-place',
   setup({ onLoad }) {
