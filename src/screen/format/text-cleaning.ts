@@ -11,11 +11,9 @@ export const CLEAN_TEXT_LIMIT = 512;
  */
 export function cleanText(text: string, limit: number = CLEAN_TEXT_LIMIT): string {
   // Cut first, so that a megabyte of text costs no more than a line of it.
-  const plain = text
-    .slice(0, limit * 4)
-    .replace(SEQUENCES, '')
-    .replace(BLANKS, ' ')
-    .normalize('NFC');
+  const head = text.slice(0, limit * 4);
+  if (ASCII_ONLY.test(head)) return head.slice(0, limit);
+  const plain = head.replace(SEQUENCES, '').replace(BLANKS, ' ').normalize('NFC');
   let clean = '';
   let count = 0;
   for (const character of plain) {

@@ -4,11 +4,16 @@ import { numberAround } from '../cells/number-around.ts';
 /** Words in lines of at most `width` columns; a word longer than a line (a path, say) is cut where it must be. */
 export function wrappedLines(text: string, width: number): string[] {
   const lines: string[] = [];
+  let used = Number.POSITIVE_INFINITY;
   for (const word of text.split(' ')) {
-    const line = lines.at(-1);
-    if (line !== undefined && textWidth(line) + 1 + textWidth(word) <= width) {
-      lines[lines.length - 1] = `${line} ${word}`;
-    } else lines.push(...pieces(word, width));
+    used += 1 + textWidth(word);
+    if (used <= width) {
+      lines[lines.length - 1] += ` ${word}`;
+      continue;
+    }
+    const parts = pieces(word, width);
+    lines.push(...parts);
+    used = textWidth(parts.at(-1)!);
   }
   return lines;
 }
