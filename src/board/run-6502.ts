@@ -9,6 +9,7 @@ interface Registers {
   x: number;
   stkp: number;
   cycle: number;
+  getProcessorStatus: unknown;
 }
 
 const STACK = 0x100;
@@ -58,6 +59,8 @@ export async function run6502(
   };
   const cpu = new Mos6502(read, write);
   const registers = cpu as unknown as Registers;
+  // It would write every instruction out as text, which is more work than to do it.
+  registers.getProcessorStatus = () => null;
   // As if called: the address behind is one less on the stack.
   const returnTo = end & 0xffff;
   ram[STACK + 0xff] = (returnTo - 1) >> 8;
