@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readFileSync, renameSync } from 'node:fs';
 import { join } from 'node:path';
 import { build } from 'esbuild';
 import { afterEach, beforeAll } from 'vitest';
@@ -18,14 +18,17 @@ let command: readonly string[];
 
 /**
  * Called once in a test file: bundles the program, as the real one is (started through a compiler it takes a second
- * longer), and ends what each test began. Modules outlive a file (vitest.config.ts).
+ * longer) and once for all files of a run, and ends what each test began. Modules outlive a file (vitest.config.ts).
  */
 export function prepareCounting(): void {
   folder = tempFolder('counting');
   beforeAll(async () => {
-    const program = join(folder, 'counting-screen.mjs');
+    const program = join(process.env.WIREPIT_WORKERS ?? folder, 'counting-screen.mjs');
     command = [process.execPath, program];
-    await bundle(program);
+    if (existsSync(program)) return;
+    const draft = `${program}-${process.pid}`;
+    await bundle(draft);
+    renameSync(draft, program);
   });
   afterEach(async () => {
     for (const run of opened.splice(0)) await run.close();
@@ -40,7 +43,8 @@ async function bundle(outfile: string): Promise<void> {
     format: 'esm',
     platform: 'node',
     jsx: 'automatic',
-    define: { 'process.env.NODE_ENV': '"production"', 'process.env.DEV': '"false"' },
+    minify: true,
+    define: { 'process.env.NODE_ENV': '"production"', 'process.env.DEV': '"false"', fetch: 'undefined' },
     alias: { 'react-devtools-core': './scripts/no-devtools.mjs' },
     banner: {
       js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
