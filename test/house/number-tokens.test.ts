@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
-import { numbersOf, WholeNumbers } from '../support/number-tokens.ts';
+import { WholeNumbers } from '../support/number-tokens.ts';
 
 const whole = new WholeNumbers(['load 46% at 12:34.5', 'channel 46 velocity', '2345.6 kB written']);
-const faults = (text: string) => numbersOf(text).flatMap((token) => whole.fault(token) ?? []);
+const faults = (text: string) => whole.faultsIn(text);
 
 test.each(['load 46%', '46% at 12:34.5', 'channel 46', '46 velocity', '46 veloc…', '2345.6 kB', '2345.6 k…'])(
   '%s may stand on a screen',

@@ -25,7 +25,7 @@ import type { Scene } from '../../src/screen/scene/scene.ts';
 import { screenParts } from '../../src/screen/screen-parts.ts';
 import { FIRST_STATE, type ScreenState } from '../../src/screen/state/screen-state.ts';
 import { themeOf } from '../../src/screen/theme/theme.ts';
-import { numbersOf, WholeNumbers } from '../support/number-tokens.ts';
+import { WholeNumbers } from '../support/number-tokens.ts';
 import { playIntoObserved } from '../support/play-into-observed.ts';
 import { sceneWith } from '../support/scene.ts';
 import { screenSong } from '../support/screen-song.ts';
@@ -249,11 +249,6 @@ function paintedDialog(scene: Scene, dialog: keyof typeof DIALOGS, width: number
   return grid;
 }
 
-/** What of a painted text cannot be whole. */
-function faultsOf(text: string, whole: WholeNumbers): string[] {
-  return numbersOf(text).flatMap((token) => whole.fault(token) ?? []);
-}
-
 /** From the smallest screen to a very large one. */
 const SIZES: readonly (readonly [number, number])[] = Array.from({ length: 161 }, (_, at) => 40 + at)
   .filter((columns) => columns <= 100 || columns % 7 === 4)
@@ -267,7 +262,7 @@ describe('no number on the screen is the head of a longer one, at any size', () 
     expect(whole.size).toBeGreaterThan(10);
     for (const [columns, rows] of SIZES) {
       const text = gridText(paintedScreen(scene, columns, rows));
-      expect(faultsOf(text, whole), `${columns}x${rows}\n${text}`).toEqual([]);
+      expect(whole.faultsIn(text), `${columns}x${rows}\n${text}`).toEqual([]);
     }
   });
 
@@ -280,7 +275,7 @@ describe('no number on the screen is the head of a longer one, at any size', () 
     for (const [columns, rows] of SIZES) {
       const { width, height } = dialogArea(layoutFor(columns, rows)!, dialog);
       const text = gridText(paintedDialog(scene, dialog, width, height - 2));
-      expect(faultsOf(text, whole), `${columns}x${rows}\n${text}`).toEqual([]);
+      expect(whole.faultsIn(text), `${columns}x${rows}\n${text}`).toEqual([]);
     }
   });
 
@@ -298,7 +293,7 @@ describe('no number on the screen is the head of a longer one, at any size', () 
           const lines = largeLines(words, most, area, scaleFor(area, true));
           if (!lines[0]!.isLarge) continue;
           const text = lines.map((line) => line.text.replace(/\.\.\.$/, '…')).join('\n');
-          expect(faultsOf(text, whole), `${width}x${height}, ${most} rows\n${text}`).toEqual([]);
+          expect(whole.faultsIn(text), `${width}x${height}, ${most} rows\n${text}`).toEqual([]);
         }
       }
     }

@@ -39,6 +39,8 @@ export class WholeNumbers {
   readonly #all = new Set<string>();
   readonly #after = new Map<string, Set<string>>();
   readonly #units = new Map<string, Set<string>>();
+  /** By line: most lines of a screen stand on the screens of other sizes too. */
+  readonly #faults = new Map<string, readonly string[]>();
 
   constructor(texts: readonly string[]) {
     for (const text of texts) {
@@ -53,6 +55,17 @@ export class WholeNumbers {
 
   get size(): number {
     return this.#all.size;
+  }
+
+  /** What of a painted text cannot be whole. */
+  faultsIn(text: string): string[] {
+    return text.split('\n').flatMap((line) => {
+      const known = this.#faults.get(line);
+      if (known !== undefined) return known;
+      const faults = numbersOf(line).flatMap((token) => this.fault(token) ?? []);
+      this.#faults.set(line, faults);
+      return faults;
+    });
   }
 
   /** Why this cannot be a whole number, or undefined where it can. */
