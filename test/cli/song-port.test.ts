@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, expect, test } from 'vitest';
-import { runWirepit } from '../support/run-wirepit.ts';
+import { answerOf } from '../support/command-line.ts';
 import { type DeltaEvent, meta, songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
 
@@ -23,7 +23,7 @@ beforeAll(() => {
 
 async function played(...flags: string[]): Promise<number[]> {
   const record = join(folder, `${flags.join('') || 'all'}.bytes`);
-  const run = await runWirepit([
+  const run = await answerOf([
     ...['play', SONG, '--headless', '--clock', 'virtual', '--port', `file:${record}`],
     ...flags,
   ]);
@@ -40,23 +40,23 @@ test('play sends the tracks of one port, and check and fit are about them alone'
   expect(await played('--song-port', '0')).toEqual([40]);
   expect(await played('--song-port', '1')).toEqual([80]);
 
-  const whole = JSON.parse((await runWirepit(['check', SONG, '--json'])).stdout);
+  const whole = JSON.parse((await answerOf(['check', SONG, '--json'])).stdout);
   expect(whole).toMatchObject({ verdict: 'does-not-fit', song: { ports: [0, 1] } });
   expect(JSON.stringify(whole.problems)).toContain('--song-port 0 takes those of one');
-  const one = JSON.parse((await runWirepit(['check', SONG, '--json', '--song-port', '1'])).stdout);
+  const one = JSON.parse((await answerOf(['check', SONG, '--json', '--song-port', '1'])).stdout);
   expect(one).toMatchObject({ verdict: 'fits', song: { ports: [1] }, notes: { count: 1 } });
   expect(one.command).toEqual(['play', '--song-port', '1', SONG]);
 
   const out = join(folder, 'one.mid');
-  expect((await runWirepit(['fit', SONG, '--song-port', '1', '--out', out])).code).toBe(0);
-  const fitted = JSON.parse((await runWirepit(['check', out, '--json'])).stdout);
+  expect((await answerOf(['fit', SONG, '--song-port', '1', '--out', out])).code).toBe(0);
+  const fitted = JSON.parse((await answerOf(['check', out, '--json'])).stdout);
   expect(fitted).toMatchObject({ song: { ports: [1] }, notes: { count: 1 } });
-  const compared = await runWirepit(['compare', SONG, out, '--song-port', '1', '--json']);
+  const compared = await answerOf(['compare', SONG, out, '--song-port', '1', '--json']);
   expect([compared.code, JSON.parse(compared.stdout).verdict]).toEqual([0, 'same']);
 });
 
 test('a port that no track asks for is refused in one line that names those there are', async () => {
-  const { code, stderr } = await runWirepit(['play', SONG, '--headless', '--song-port', '7']);
+  const { code, stderr } = await answerOf(['play', SONG, '--headless', '--song-port', '7']);
   expect(code).toBe(2);
   expect(stderr).toBe(
     `wirepit: ${SONG}: no track that asks for port 7 sends anything; give --song-port one of 0, 1, or leave it out\n`,

@@ -86,7 +86,7 @@ describe('a folder of songs', () => {
   beforeAll(() => {
     for (const name of ours) copyFileSync(`songs/${name}.mid`, join(folder, `${name}.mid`));
   });
-  const play = (...args: string[]) => runWirepit([folder, '--headless', '--clock', 'virtual', ...args]);
+  const play = (...args: string[]) => answerOf([folder, '--headless', '--clock', 'virtual', ...args]);
 
   test.each([
     [['--from', 'nowhere'], "--from: 'nowhere' is no place in this song"],

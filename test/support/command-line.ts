@@ -4,14 +4,16 @@ import { troubleOf } from '../../src/cli/trouble.ts';
 import type { Ran } from './run-wirepit.ts';
 
 /**
- * What a command line answers, told in this process: for the many that are refused before anything is started. It
- * does what `src/cli/wirepit.ts` does around the same call; that the built program does it too, its own tests show.
+ * What a command line answers, told in this process, which takes a tenth of the work of a start. It does what
+ * `src/cli/wirepit.ts` does around the same call; that the built program does it too, its own tests show.
  */
 export async function answerOf(args: readonly string[]): Promise<Ran> {
   const said = { stdout: '', stderr: '' };
   const hear = (stream: 'stdout' | 'stderr') =>
-    vi.spyOn(process[stream], 'write').mockImplementation((chunk) => {
+    vi.spyOn(process[stream], 'write').mockImplementation((chunk, ...rest: unknown[]) => {
       said[stream] += chunk;
+      const done = rest.at(-1);
+      if (typeof done === 'function') done();
       return true;
     });
   const spies = [hear('stdout'), hear('stderr')];

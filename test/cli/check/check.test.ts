@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { checkFile } from '../../../src/check/check-file.ts';
 import { checkMany } from '../../../src/check/check-many.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { npmSongs } from '../../support/package-songs.ts';
 import { runWirepit } from '../../support/run-wirepit.ts';
 import { songBytes } from '../../support/song-bytes.ts';
@@ -34,17 +35,17 @@ beforeAll(() => {
 describe('exit codes', () => {
   test('0 when all fit, 1 when something is to be mended, 2 when a song cannot be read', async () => {
     expect((await runWirepit(['check', path('well.mid')])).code).toBe(0);
-    expect((await runWirepit(['check', path('hanging.mid')])).code).toBe(1);
-    expect((await runWirepit(['check', path('well.mid'), path('text.mid')])).code).toBe(2);
-    expect((await runWirepit(['check', path('missing.mid')])).code).toBe(2);
-    expect((await runWirepit(['check'])).code).toBe(2);
-    expect((await runWirepit(['check', path('well.mid'), '--voices', 'many'])).code).toBe(2);
+    expect((await answerOf(['check', path('hanging.mid')])).code).toBe(1);
+    expect((await answerOf(['check', path('well.mid'), path('text.mid')])).code).toBe(2);
+    expect((await answerOf(['check', path('missing.mid')])).code).toBe(2);
+    expect((await answerOf(['check'])).code).toBe(2);
+    expect((await answerOf(['check', path('well.mid'), '--voices', 'many'])).code).toBe(2);
   });
 });
 
 describe('--json', () => {
   test('one object a song, a line each, as the schema says', async () => {
-    const { stdout, code } = await runWirepit([
+    const { stdout, code } = await answerOf([
       'check',
       '--json',
       path('well.mid'),
@@ -157,11 +158,11 @@ test('the report of one song names the command that mends it, and that command p
     ],
   ]);
   writeFileSync(path('late.mid'), late);
-  const { stdout, code } = await runWirepit(['check', '--voices', '64', path('late.mid')]);
+  const { stdout, code } = await answerOf(['check', '--voices', '64', path('late.mid')]);
   expect(code).toBe(1);
   const command = stdout.trimEnd().split('\n').at(-1)!.trim();
   expect(command).toBe(`wirepit play --early 20 ${path('late.mid')}`);
-  const played = await runWirepit([
+  const played = await answerOf([
     ...command.split(' ').slice(1),
     '--headless',
     '--clock',

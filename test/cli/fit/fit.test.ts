@@ -4,6 +4,7 @@ import { expect, test } from 'vitest';
 import { fittedSong } from '../../../src/cli/fit/fitted-song.ts';
 import { loadSong } from '../../../src/files/load-song.ts';
 import { fetchInstruments } from '../../../src/profile/instrument-shelf.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { ROOT, runWirepit } from '../../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
@@ -22,13 +23,13 @@ test('a song fitted to few voices and parts; fitting it again gives the same fil
   expect(document.after.parts).toBeLessThanOrEqual(3);
   expect(document.after.notesCut).toBe(0);
   expect(document.after.lossPercent).toBeLessThan(document.before.lossPercent);
-  const second = await runWirepit(['fit', out, ...FEW, '--out', again, '--json']);
+  const second = await answerOf(['fit', out, ...FEW, '--out', again, '--json']);
   expect(JSON.parse(second.stdout)).toMatchObject({ changed: false });
   expect(readFileSync(again)).toEqual(readFileSync(out));
 });
 
 test('the report for people names every channel', async () => {
-  const { stdout, code } = await runWirepit(['fit', SONG, ...FEW]);
+  const { stdout, code } = await answerOf(['fit', SONG, ...FEW]);
   expect(code).toBe(0);
   for (let channel = 1; channel <= 16; channel += 1)
     expect(stdout).toMatch(new RegExp(`^ {2,3}${channel} `, 'm'));
@@ -41,22 +42,22 @@ test('the song is never written over, by whatever name, and another file only wi
   copyFileSync(SONG, song!);
   linkSync(song!, link!);
   writeFileSync(other!, 'mine');
-  const itself = await runWirepit(['fit', song!, '--out', link!, '--replace']);
+  const itself = await answerOf(['fit', song!, '--out', link!, '--replace']);
   expect(itself.code).toBe(2);
   expect(itself.stderr).toContain('this is the song itself; give --out another name');
-  const there = await runWirepit(['fit', song!, '--out', other!]);
+  const there = await answerOf(['fit', song!, '--out', other!]);
   expect(there.code).toBe(2);
   expect(there.stderr).toContain('there is a file of this name; choose another, or add --replace');
   expect(readFileSync(other!, 'utf8')).toBe('mine');
-  expect((await runWirepit(['fit', song!, '--out', other!, '--replace'])).code).toBe(0);
+  expect((await answerOf(['fit', song!, '--out', other!, '--replace'])).code).toBe(0);
   expect(readFileSync(song!)).toEqual(readFileSync(SONG));
   const nowhere = join(folder, 'none', 'x.mid');
-  expect((await runWirepit(['fit', song!, '--out', nowhere])).code).toBe(2);
+  expect((await answerOf(['fit', song!, '--out', nowhere])).code).toBe(2);
   expect(existsSync(nowhere)).toBe(false);
 });
 
 test('a bad option is refused in one line', async () => {
-  const { code, stderr } = await runWirepit(['fit', SONG, '--full', 'loudest']);
+  const { code, stderr } = await answerOf(['fit', SONG, '--full', 'loudest']);
   expect(code).toBe(2);
   expect(stderr).toContain('full');
   expect(stderr.trim().split('\n')).toHaveLength(1);
@@ -112,10 +113,10 @@ test('fit --map: each port gets its instrument, and check then says that all fit
   const folder = tempFolder('fit-map');
   const [song, out, again] = ['night.mid', 'night-fitted.mid', 'again.mid'].map((name) => join(folder, name));
   copyFileSync(join(ROOT, 'songs/night-ferry.mid'), song!);
-  const check = JSON.parse((await runWirepit(['check', song!, '--map', MAP, '--json'])).stdout);
+  const check = JSON.parse((await answerOf(['check', song!, '--map', MAP, '--json'])).stdout);
   expect(check.verdict).toBe('fits-with-changes');
   expect(check.command).toEqual(['fit', '--map', MAP, '--out', out, song]);
-  const first = await runWirepit([...check.command, '--json']);
+  const first = await answerOf([...check.command, '--json']);
   expect(first).toMatchObject({ code: 0, stderr: '' });
   const document = FIT_SHAPE.parse(JSON.parse(first.stdout));
   expect(document.instruments.map(({ port, name }) => `${port} ${name}`)).toEqual([
@@ -128,15 +129,15 @@ test('fit --map: each port gets its instrument, and check then says that all fit
     '3 a',
     '10 b',
   ]);
-  const fitted = JSON.parse((await runWirepit(['check', out!, '--map', MAP, '--json'])).stdout);
+  const fitted = JSON.parse((await answerOf(['check', out!, '--map', MAP, '--json'])).stdout);
   expect(fitted).toMatchObject({ verdict: 'fits', command: ['play', '--map', MAP, out] });
-  await runWirepit(['fit', out!, '--map', MAP, '--out', again!]);
+  await answerOf(['fit', out!, '--map', MAP, '--out', again!]);
   expect(readFileSync(again!)).toEqual(readFileSync(out!));
 });
 
 test('fit --map tells people the port of each channel, and of music that a port does not hear', async () => {
   const night = join(ROOT, 'songs/night-ferry.mid');
-  const { stdout, code } = await runWirepit(['fit', night, '--map', '1-9=a,10=drums@parlour-piano']);
+  const { stdout, code } = await answerOf(['fit', night, '--map', '1-9=a,10=drums@parlour-piano']);
   expect(code).toBe(0);
   expect(stdout).toContain('night-ferry.mid on a (General MIDI), drums (Parlour Piano)');
   expect(stdout).toMatch(/^ {3}1 {8}at a {10}63 notes {2}plays on 1$/m);
@@ -147,7 +148,7 @@ test('fit --map tells people the port of each channel, and of music that a port 
 });
 
 test('a channel that the map sends to two ports is refused', async () => {
-  const { code, stderr } = await runWirepit(['fit', SONG, '--map', '1-9=a,9-16=b']);
+  const { code, stderr } = await answerOf(['fit', SONG, '--map', '1-9=a,9-16=b']);
   expect(code).toBe(2);
   expect(stderr).toBe('wirepit: --map: channel 9 goes to a and to b; send each channel to one port\n');
 });
@@ -164,13 +165,13 @@ test('play --fit --map fits each part to its instrument, and says so', async () 
   const drumless = fittedSong(written, { map: '1-9=a@tin-beat-box,10=b@lindwurm-eight' });
   expect([...drumless.loaded.emptied!]).toContainEqual([9, 'left out: no drums']);
   const flags = ['--fit', '--map', MAP, '--headless', '--clock', 'virtual'];
-  const { code, stderr } = await runWirepit(['play', join(ROOT, 'songs/night-ferry.mid'), ...flags]);
+  const { code, stderr } = await answerOf(['play', join(ROOT, 'songs/night-ferry.mid'), ...flags]);
   expect(code).toBe(0);
   expect(stderr).toMatch(/fitted to a \(Lindwurm Eight\), b \(Tin Beat Box\): loss [\d.]+ % as written/);
 });
 
 test('play --fit plays what fit would write', async () => {
-  const { code, stderr } = await runWirepit(['play', SONG, '--fit', '--headless', '--clock', 'virtual']);
+  const { code, stderr } = await answerOf(['play', SONG, '--fit', '--headless', '--clock', 'virtual']);
   expect(code).toBe(0);
   expect(stderr).toMatch(/fitted to General MIDI: loss|fits General MIDI as it is/);
 });

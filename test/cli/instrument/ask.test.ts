@@ -1,6 +1,7 @@
 import { closeSync, constants, openSync, readSync, writeSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { z } from 'zod';
+import { answerOf } from '../../support/command-line.ts';
 import { hex } from '../../support/hex.ts';
 import { hasSocat, PtyPair } from '../../support/pty-pair.ts';
 import { runWirepit } from '../../support/run-wirepit.ts';
@@ -101,7 +102,7 @@ describe('wirepit instrument --ask refuses', () => {
     ['--ask parlour-piano', /--ask takes no instrument/],
     ['--ask --port nosuch:1 --from stdin', /there is no such port/],
   ])('%s', async (args, line) => {
-    const { code, stderr } = await runWirepit(['instrument', ...args.split(' ')]);
+    const { code, stderr } = await answerOf(['instrument', ...args.split(' ')]);
     expect(stderr).toMatch(line);
     expect(stderr.trimEnd()).not.toContain('\n');
     expect(code).toBe(2);

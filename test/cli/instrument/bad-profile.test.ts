@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { runWirepit } from '../../support/run-wirepit.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
 const MILLION = `[[bank]]\nmsb = 0\nprograms = [${'"p",'.repeat(1_000_000)}]\n`;
@@ -34,7 +34,7 @@ test.each([
 ])('%s is refused in one line with file, line and what to do', async (name, text, said) => {
   const file = join(tempFolder('bad-profile'), name);
   writeFileSync(file, text);
-  const { code, stdout, stderr } = await runWirepit(['instrument', file]);
+  const { code, stdout, stderr } = await answerOf(['instrument', file]);
   const head = `wirepit: ${file}`;
   expect(stderr.startsWith(head), stderr.slice(0, 200)).toBe(true);
   expect(stderr.slice(head.length).trimEnd()).toMatch(said);

@@ -8,8 +8,8 @@ import type { ProfileDocument } from '../../../src/core/instrument/profile-docum
 import { profileFromDocument } from '../../../src/core/instrument/profile-from-document.ts';
 import { profileNamed } from '../../../src/profile/profile-named.ts';
 import { parseNameDocument } from '../../../src/profile/read-name-document.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { madeDocument } from '../../support/name-documents.ts';
-import { runWirepit } from '../../support/run-wirepit.ts';
 
 function profile(document: ProfileDocument): Profile {
   const result = profileFromDocument(document);
@@ -137,7 +137,7 @@ describe('wirepit instrument', () => {
   });
 
   test('prints a page', async () => {
-    const { code, stdout } = await runWirepit(['instrument', 'parlour-piano']);
+    const { code, stdout } = await answerOf(['instrument', 'parlour-piano']);
     expect(code).toBe(0);
     expect(stdout).toMatch(/^Parlour Piano\n/);
     expect(stdout).toContain('left unsaid');
@@ -148,14 +148,14 @@ describe('wirepit instrument', () => {
     ['nosuch.midnam', /^wirepit: nosuch\.midnam: there is no such file; check the path/],
     ['test/support/seeded.ts', /seeded\.ts/],
   ])('refuses %s in one line', async (name, line) => {
-    const { code, stderr } = await runWirepit(['instrument', name]);
+    const { code, stderr } = await answerOf(['instrument', name]);
     expect(stderr).toMatch(line);
     expect(stderr.trimEnd()).not.toContain('\n');
     expect(code).toBe(2);
   });
 
   test('without a name says what to do', async () => {
-    const { code, stderr } = await runWirepit(['instrument']);
+    const { code, stderr } = await answerOf(['instrument']);
     expect(stderr).toContain('no instrument is named; name one to print it, or give --ask');
     expect(code).toBe(2);
   });

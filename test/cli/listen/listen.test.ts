@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { FAULT_NAMES } from '../../../src/core/midi/stream-fault.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { until } from '../../support/pty-pair.ts';
 import { runInPty } from '../../support/pty-run.ts';
 import { ROOT, runWirepit, WIREPIT } from '../../support/run-wirepit.ts';
@@ -25,10 +26,8 @@ function dump(hex: string): string {
 describe('wirepit listen without a screen', () => {
   it('names the instrument in its report, and only where one was named', async () => {
     const from = ['listen', '--from', `file:${dump('90 3C 40 80 3C 00')}`, '--clock', 'virtual', '--json'];
-    const [named, unnamed] = await Promise.all([
-      runWirepit([...from, '--instrument', 'lindwurm-eight']),
-      runWirepit(from),
-    ]);
+    const named = await answerOf([...from, '--instrument', 'lindwurm-eight']);
+    const unnamed = await answerOf(from);
     expect(JSON.parse(named.stdout).instrument).toBe('Lindwurm Eight');
     expect(JSON.parse(unnamed.stdout)).not.toHaveProperty('instrument');
   });
@@ -74,7 +73,7 @@ describe('wirepit listen without a screen', () => {
     [['--from', 'stdin', '--mute', '17'], /^wirepit: --mute: it cannot be '17'; write channels 1 to 16/],
     [['--from', 'stdin', '--solo', '3'], /^wirepit: listen: --solo has nothing to hold back; give --thru/],
   ])('%j is refused in one line, exit code 2', async (args, reason) => {
-    const ran = await runWirepit(['listen', ...args]);
+    const ran = await answerOf(['listen', ...args]);
     expect(ran.code).toBe(2);
     expect(ran.stderr).toMatch(reason);
     expect(ran.stdout).toBe('');
@@ -164,17 +163,17 @@ describe('--against: held against a song while it comes in', () => {
   const song = 'songs/night-ferry.mid';
   const record = async (): Promise<string> => {
     const path = join(folder, 'night-ferry.txt');
-    await runWirepit([song, '--headless', '--clock', 'virtual', '--port', `file:${path}`]);
+    await answerOf([song, '--headless', '--clock', 'virtual', '--port', `file:${path}`]);
     return path;
   };
   const against = (path: string, ...more: string[]) =>
-    runWirepit(['listen', '--from', `file:${path}`, '--clock', 'virtual', '--against', song, ...more]);
+    answerOf(['listen', '--from', `file:${path}`, '--clock', 'virtual', '--against', song, ...more]);
 
   it('the same: exit 0, and in the report what compare says of the record', async () => {
     const path = await record();
     const { code, stdout } = await against(path, '--json');
     expect(code).toBe(0);
-    const compared = await runWirepit(['compare', song, path, '--json']);
+    const compared = await answerOf(['compare', song, path, '--json']);
     const { against: live, ...report } = JSON.parse(stdout);
     expect(report.schema).toBe('wirepit-listen/1');
     expect({ ...live, heard: '' }).toEqual({ ...JSON.parse(compared.stdout), heard: '' });
@@ -219,15 +218,15 @@ describe('--against: held against a song while it comes in', () => {
     expect(report.standstills.count).toBeGreaterThan(0);
     expect(report.standstills.longestMicros).toBeGreaterThan(200_000);
     expect(report.against.standstills.longestMicros).toBeGreaterThan(200_000);
-    const compared = JSON.parse((await runWirepit(['compare', song, log, '--json'])).stdout);
+    const compared = JSON.parse((await answerOf(['compare', song, log, '--json'])).stdout);
     expect(compared.standstills.longestMicros).toBeGreaterThan(200_000);
   });
 
   it('a song that is not there, or the input itself: one line, exit 2', async () => {
     const path = await record();
-    const missing = await runWirepit(['listen', '--from', `file:${path}`, '--against', 'nowhere.mid']);
+    const missing = await answerOf(['listen', '--from', `file:${path}`, '--against', 'nowhere.mid']);
     expect(missing).toMatchObject({ code: 2, stdout: '' });
-    const itself = await runWirepit(['listen', '--from', `file:${path}`, '--against', path]);
+    const itself = await answerOf(['listen', '--from', `file:${path}`, '--against', path]);
     expect(itself.code).toBe(2);
     expect(itself.stderr.trim().split('\n')).toHaveLength(1);
     expect(missing.stderr).toMatch(/^wirepit: nowhere\.mid: no such file[^\n]*\n$/);
@@ -238,7 +237,7 @@ describe('--against: held against a song while it comes in', () => {
     const copy = join(folder, 'copy.mid');
     const bytes = readFileSync(song);
     writeFileSync(copy, bytes);
-    const ran = await runWirepit([
+    const ran = await answerOf([
       ...['listen', '--from', `file:${path}`, '--clock', 'virtual', '--against', copy],
       ...['--thru', `file:${copy}`, '--replace'],
     ]);
@@ -254,8 +253,8 @@ describe('--against: held against a song while it comes in', () => {
       events.push([6, [0x90, 40 + (n % 40), 80]], [6, [0x80, 40 + (n % 40), 64]]);
     writeFileSync(path, songBytes([events]));
     const sent = join(folder, 'long.txt');
-    await runWirepit([path, '--headless', '--clock', 'virtual', '--port', `file:${sent}`]);
-    const { code, stdout } = await runWirepit([
+    await answerOf([path, '--headless', '--clock', 'virtual', '--port', `file:${sent}`]);
+    const { code, stdout } = await answerOf([
       ...['listen', '--from', `file:${sent}`, '--clock', 'virtual', '--against', path, '--json'],
     ]);
     expect(JSON.parse(stdout).against).toMatchObject({

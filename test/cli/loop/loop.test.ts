@@ -104,7 +104,7 @@ describe('wirepit loop', () => {
 
   test('--send: handed over, and that is all it says', async () => {
     const path = join(tempFolder('loop'), 'sent.txt');
-    const { code, stdout } = await runWirepit(['loop', '--send', '--quiet', '--port', `file:${path}`]);
+    const { code, stdout } = await answerOf(['loop', '--send', '--quiet', '--port', `file:${path}`]);
     expect(code).toBe(0);
     expect(stdout).toMatch(/^sent: \d+ bytes went out/);
     const bytes = readFileSync(path, 'utf8')
@@ -115,11 +115,11 @@ describe('wirepit loop', () => {
   });
 
   test('--hear: finds by itself that the other end was quiet, and says what is wrong', async () => {
-    const sound = await runWirepit(['loop', '--hear', '--from', `file:${dump(QUIET)}`]);
+    const sound = await answerOf(['loop', '--hear', '--from', `file:${dump(QUIET)}`]);
     expect(sound.stdout).toMatch(/^sound: all \d+ bytes came as they were sent/);
     expect(sound.code).toBe(0);
     const lossy = dump(QUIET.filter((_, n) => n % 200 !== 9));
-    const { stdout, code } = await runWirepit(['loop', '--hear', '--from', `file:${lossy}`, '--json']);
+    const { stdout, code } = await answerOf(['loop', '--hear', '--from', `file:${lossy}`, '--json']);
     const document = SCHEMA.parse(JSON.parse(stdout));
     expect(document).toMatchObject({ quiet: true, port: null, queue: null, heldMicros: null });
     expect(document.causes[0]!.code).toBe('bytes-lost');

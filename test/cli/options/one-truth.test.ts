@@ -2,7 +2,6 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { answerOf } from '../../support/command-line.ts';
-import { runWirepit } from '../../support/run-wirepit.ts';
 import { songBytes, sysEx, tempo } from '../../support/song-bytes.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -31,8 +30,8 @@ const MIDDLE = song(
 );
 
 async function worstOf(path: string, ...flags: string[]): Promise<{ checked: number; played: number }> {
-  const check = await runWirepit(['check', '--json', path, ...flags]);
-  const play = await runWirepit([path, '--headless', '--clock', 'virtual', '--json', ...flags]);
+  const check = await answerOf(['check', '--json', path, ...flags]);
+  const play = await answerOf([path, '--headless', '--clock', 'virtual', '--json', ...flags]);
   return {
     checked: JSON.parse(check.stdout).wire.packed.worstOnsetLatenessMicros,
     played: JSON.parse(play.stdout).wire.worstOnsetLatenessMicros,
@@ -76,6 +75,6 @@ test.each([
   ['--thin', '65', 2],
 ])('%s %s: taken by both or by neither', async (flag, value, code) => {
   const check = await answerOf(['check', FIRST, flag, value]);
-  const play = await runWirepit([FIRST, '--headless', '--clock', 'virtual', flag, value]);
+  const play = await answerOf([FIRST, '--headless', '--clock', 'virtual', flag, value]);
   expect([check.code, play.code]).toEqual([code, code]);
 });

@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { runWirepit } from '../../support/run-wirepit.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { meta, songBytes, tempo } from '../../support/song-bytes.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 import { WireReader } from '../../support/wire-reader.ts';
@@ -34,7 +34,7 @@ beforeAll(() =>
 
 async function heard(...flags: string[]): Promise<{ keys: string[]; bytes: number[][]; lastMicros: number }> {
   const out = join(folder, 'sent.txt');
-  const ran = await runWirepit([
+  const ran = await answerOf([
     SONG,
     '--headless',
     '--clock',
@@ -123,7 +123,7 @@ test('docs/play-json.md explains every field of the report, and no other', async
   writeFileSync(played, '0 90 3C 40\n');
   const clock = join(folder, 'clock.txt');
   writeFileSync(clock, '0 FA\n1000 F8\n');
-  const { stdout } = await runWirepit([
+  const { stdout } = await answerOf([
     ...[SONG, '--headless', '--clock', 'virtual', '--json'],
     ...['--instrument', 'lindwurm-eight', '--thru-from', `file:${played}`, '--follow', `file:${clock}`],
   ]);

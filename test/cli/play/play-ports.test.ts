@@ -3,6 +3,7 @@ import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { readSong } from '../../../src/core/smf/read-song.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { type FarEnd, farEnd } from '../../support/far-end.ts';
 import { hasSocat, PtyPair } from '../../support/pty-pair.ts';
 import { ROOT, runWirepit, WIREPIT } from '../../support/run-wirepit.ts';
@@ -92,14 +93,7 @@ describe('the program on real ports', () => {
 
   it('refuses a device that is not there, in one line, and makes no record', async () => {
     const take = join(folder, 'take.mid');
-    const ran = await runWirepit([
-      song,
-      '--headless',
-      '--port',
-      'serial:/dev/no-such-uart',
-      '--record',
-      take,
-    ]);
+    const ran = await answerOf([song, '--headless', '--port', 'serial:/dev/no-such-uart', '--record', take]);
     expect(ran).toMatchObject({ code: 2, stdout: '' });
     expect(ran.stderr).toBe(
       'wirepit: serial:/dev/no-such-uart: there is no such device; `wirepit ports` lists what is here\n',
@@ -115,7 +109,7 @@ describe('wirepit ports', () => {
     expect(ran.stdout).toMatch(/^mock +out /m);
     expect(ran.stdout).toMatch(/^raw:<device or FIFO> +in, out /m);
     expect(ran.stderr).toBe(''); // libasound's own lines stay away
-    const list = JSON.parse((await runWirepit(['ports', '--json'])).stdout);
+    const list = JSON.parse((await answerOf(['ports', '--json'])).stdout);
     expect(list.ports.map(({ name }: { name: string }) => name)).toContain('mock');
     for (const trouble of list.troubles) expect(trouble.remedy).not.toBe('');
   });

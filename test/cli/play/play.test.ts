@@ -1,6 +1,6 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { beforeAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { answerOf } from '../../support/command-line.ts';
 import { hex } from '../../support/hex.ts';
 import { runWirepit } from '../../support/run-wirepit.ts';
@@ -13,7 +13,6 @@ const WORKED_EXAMPLE = hex(`
   60914340 60904C20 8140823040 003C40 00814340 00804C40 00FF2F00`);
 
 const folder = tempFolder('cli');
-beforeAll(() => {});
 
 function file(name: string, bytes: Uint8Array | string): string {
   const path = join(folder, name);
@@ -40,21 +39,21 @@ describe('wirepit <song> --headless --clock virtual --json', () => {
 
   test('two songs give two lines, in turn', async () => {
     const path = file('worked.mid', WORKED_EXAMPLE);
-    const { code, stdout } = await runWirepit([path, path, '--headless', '--clock', 'virtual', '--json']);
+    const { code, stdout } = await answerOf([path, path, '--headless', '--clock', 'virtual', '--json']);
     expect(code).toBe(0);
     expect(stdout.trim().split('\n')).toHaveLength(2);
   });
 
   test('nothing is printed on standard output without --json', async () => {
     const path = file('worked.mid', WORKED_EXAMPLE);
-    const { code, stdout } = await runWirepit([path, '--headless', '--clock', 'virtual']);
+    const { code, stdout } = await answerOf([path, '--headless', '--clock', 'virtual']);
     expect({ code, stdout }).toEqual({ code: 0, stdout: '' });
   });
 
   test('a start position leaves out what comes before', async () => {
     const path = file('worked.mid', WORKED_EXAMPLE);
     const args = [path, '--headless', '--clock', 'virtual', '--json', '--from', '0.75s'];
-    const report = JSON.parse((await runWirepit(args)).stdout);
+    const report = JSON.parse((await answerOf(args)).stdout);
     expect(report.sent.noteOns).toBe(1);
     expect(report.channels[2].programs).toEqual([71]); // the chase still sets every channel up
   });
@@ -62,7 +61,7 @@ describe('wirepit <song> --headless --clock virtual --json', () => {
   test('mute and solo hold note-ons back and let programs through', async () => {
     const path = file('worked.mid', WORKED_EXAMPLE);
     const args = [path, '--headless', '--clock', 'virtual', '--json', '--mute', '3'];
-    const report = JSON.parse((await runWirepit(args)).stdout);
+    const report = JSON.parse((await answerOf(args)).stdout);
     expect(report.channels[2]).toEqual({ channel: 3, noteOns: 0, programs: [71] });
     expect(report.sent.noteOns).toBe(2);
   });
@@ -78,7 +77,7 @@ describe('bad input is one line on standard error and exit code 2', () => {
   for (const [name, bytes] of cases) {
     test(name, async () => {
       const path = file(name, bytes);
-      const { code, stdout, stderr } = await runWirepit([path, '--headless', '--clock', 'virtual', '--json']);
+      const { code, stdout, stderr } = await answerOf([path, '--headless', '--clock', 'virtual', '--json']);
       expect({ code, stdout }).toEqual({ code: 2, stdout: '' });
       expect(stderr.trim().split('\n')).toHaveLength(1);
       expect(stderr).toContain(path);
@@ -124,7 +123,7 @@ describe('bad input is one line on standard error and exit code 2', () => {
 test('of several songs each has its own record and its own file of bytes', async () => {
   const [take, sent] = [join(folder, 'take.mid'), join(folder, 'sent.txt')];
   const songs = ['songs/night-ferry.mid', 'songs/tide-study.mid'];
-  const { code } = await runWirepit([
+  const { code } = await answerOf([
     ...songs,
     '--headless',
     '--clock',
@@ -145,11 +144,11 @@ test('findings and the mock wire are told in a line each as a song begins', asyn
     'told.mid',
     hex('4D546864 00000006 0000 0001 0000 4D54726B 00000008 00 90 3C 40 00 80 3C 40'),
   );
-  const plain = await runWirepit([path, '--headless', '--clock', 'virtual']);
+  const plain = await answerOf([path, '--headless', '--clock', 'virtual']);
   expect(plain.stderr).toMatch(
     /^\d+ findings? in this song .*\non the mock wire: .+--port serial:.+wirepit ports.+\n$/,
   );
-  const named = await runWirepit([path, '--headless', '--clock', 'virtual', '--port', 'mock']);
+  const named = await answerOf([path, '--headless', '--clock', 'virtual', '--port', 'mock']);
   expect(named.stderr).toMatch(/^\d+ findings? in this song .*\n$/);
 });
 

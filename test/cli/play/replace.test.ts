@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { runWirepit } from '../../support/run-wirepit.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { songBytes } from '../../support/song-bytes.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -14,7 +14,7 @@ const song = songBytes([
 ]);
 const [a, b] = [join(folder, 'a.mid'), join(folder, 'b.mid')];
 for (const path of [a, b]) writeFileSync(path, song);
-const play = (...args: string[]) => runWirepit([...args, '--headless', '--clock', 'virtual']);
+const play = (...args: string[]) => answerOf([...args, '--headless', '--clock', 'virtual']);
 
 test('a song of the run is never written over, not even one that comes later and with --replace', async () => {
   for (const port of [`file:${a}`, `file:${folder}/./b.mid`]) {
@@ -46,7 +46,7 @@ test('listening never writes over what it reads', async () => {
   const bytes = '0 90 3C 40\n1000 80 3C 40\n';
   writeFileSync(dump, bytes);
   const listen = ['listen', '--from', `file:${dump}`, '--clock', 'virtual', '--replace'];
-  const { code, stderr } = await runWirepit([...listen, '--thru', `file:${folder}/./dump.txt`]);
+  const { code, stderr } = await answerOf([...listen, '--thru', `file:${folder}/./dump.txt`]);
   expect([code, stderr]).toEqual([2, expect.stringMatching(/it is the file that is read/)]);
   expect(readFileSync(dump, 'latin1')).toBe(bytes);
 });

@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { runWirepit } from '../../support/run-wirepit.ts';
+import { answerOf } from '../../support/command-line.ts';
 import { songBytes, sysEx, tempo } from '../../support/song-bytes.ts';
 import { bytesOf } from '../../support/stream-log.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
@@ -44,7 +44,7 @@ interface Sent {
 
 async function sentWith(name: string, ...args: string[]): Promise<Sent[]> {
   const file = join(folder, name);
-  const { code, stderr } = await runWirepit([SONG, '--headless', '--port', `file:${file}`, ...args]);
+  const { code, stderr } = await answerOf([SONG, '--headless', '--port', `file:${file}`, ...args]);
   expect(code, stderr).toBe(0);
   const lines = readFileSync(file, 'latin1').trimEnd().split('\n').slice(1);
   return lines.map((line) => {
@@ -107,7 +107,7 @@ describe('--settle, from the command line to the wire', () => {
   });
 
   test.each(['-1', '5001', 'long'])('--settle %s is refused', async (text) => {
-    const { code, stderr } = await runWirepit([SONG, '--headless', '--settle', text]);
+    const { code, stderr } = await answerOf([SONG, '--headless', '--settle', text]);
     expect({ code, stderr }).toEqual({
       code: 2,
       stderr: `wirepit: --settle: it cannot be '${text}'; write a number from 0 to 5000\n`,

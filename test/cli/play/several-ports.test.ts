@@ -2,8 +2,9 @@ import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
+import { answerOf } from '../../support/command-line.ts';
 import { farEnd } from '../../support/far-end.ts';
-import { ROOT, runWirepit, WIREPIT } from '../../support/run-wirepit.ts';
+import { ROOT, WIREPIT } from '../../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { readStream } from '../../support/stream-log.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
@@ -53,6 +54,15 @@ function play(...args: string[]): Promise<Played> {
   );
 }
 
+/** On the virtual clock, in this process: no port but files. */
+async function playAtOnce(...args: string[]): Promise<Played> {
+  const { code, stderr, stdout } = await answerOf([
+    ...[song, '--headless', '--json', '--clock', 'virtual'],
+    ...args,
+  ]);
+  return { code, stderr, report: playReportSchema.parse(JSON.parse(stdout)) };
+}
+
 function fifos(...names: string[]): string[] {
   const paths = names.map((name) => join(folder, name));
   spawnSync('mkfifo', paths);
@@ -65,14 +75,14 @@ const noteOns = (bytes: Uint8Array) =>
 describe('the report of a run', () => {
   it('names the instrument behind each port, where the map gives one', async () => {
     const ports = ['--port', `a=file:${join(folder, 'a')}`, '--port', `b=file:${join(folder, 'b')}`];
-    const { report } = await play('--clock', 'virtual', ...ports, '--map', '1-8=a,9-16=b@lindwurm-eight');
+    const { report } = await playAtOnce(...ports, '--map', '1-8=a,9-16=b@lindwurm-eight');
     expect(report.ports.map(({ instrument }) => instrument)).toEqual([undefined, 'Lindwurm Eight']);
   });
 
   it('has an entry for each port, and the old figures are all of them or the worst', async () => {
     const [a, b] = [join(folder, 'a.txt'), join(folder, 'b.txt')];
     const ports = ['--port', `solo=file:${a}`, '--port', `file:${b}`, '--map', '13=2'];
-    const { code, report } = await play('--clock', 'virtual', '--plan', 'file-order', ...ports);
+    const { code, report } = await playAtOnce('--plan', 'file-order', ...ports);
     expect(code).toBe(0);
     const [solo, chords] = report.ports as [PlayReportRead['ports'][0], PlayReportRead['ports'][0]];
     expect(solo).toMatchObject({ name: 'solo', port: `file:${a}`, noteOns: 16, losses: 0, atEnd: 'fine' });
@@ -98,7 +108,7 @@ describe('the report of a run', () => {
   });
 
   it('with one port, that port is all', async () => {
-    const { report } = await play('--clock', 'virtual', '--port', 'mock');
+    const { report } = await playAtOnce('--port', 'mock');
     const [mock] = report.ports as [PlayReportRead['ports'][0]];
     expect(report.ports).toHaveLength(1);
     expect(mock).toMatchObject({ name: '1', port: 'mock', ...report.sent, ...report.wire });
@@ -148,12 +158,12 @@ describe('a run whose port is gone at its end', () => {
   it('is remembered when the next song is whole; a song that is refused weighs more', async () => {
     const [b] = fifos('b') as [string];
     const missing = ['--port', `raw:${b}`, '--wait', '--headless', '--tempo', '400'];
-    expect((await runWirepit([song, song, ...missing])).code).toBe(1);
-    expect((await runWirepit([song, 'no-such-song.mid', ...missing])).code).toBe(2);
+    expect((await answerOf([song, song, ...missing])).code).toBe(1);
+    expect((await answerOf([song, 'no-such-song.mid', ...missing])).code).toBe(2);
   });
 
   it.skipIf(!existsSync('/dev/full'))('a file on a full disk took no more: 1 as well', async () => {
-    const { code, stderr } = await runWirepit([
+    const { code, stderr } = await answerOf([
       song,
       '--headless',
       '--clock',
@@ -171,7 +181,7 @@ describe('names of ports', () => {
     ['two of one name', ['--port', 'a=mock', '--port', 'a=mock'], "two ports are called 'a'"],
     ['seventeen', Array(17).fill(['--port', 'mock']).flat(), '17 ports for 16 channels'],
   ])('%s are refused', async (_, ports, words) => {
-    const { code, stderr } = await runWirepit([song, '--headless', '--clock', 'virtual', ...ports]);
+    const { code, stderr } = await answerOf([song, '--headless', '--clock', 'virtual', ...ports]);
     expect(code).toBe(2);
     expect(stderr).toContain(words);
   });

@@ -7,7 +7,8 @@ import { watchedSong } from '../../../src/cli/watch/watched-view.ts';
 import { loadSong } from '../../../src/files/load-song.ts';
 import { profileNamed } from '../../../src/profile/profile-named.ts';
 import { setOf } from '../../core/show/set-of.ts';
-import { ROOT, runWirepit } from '../../support/run-wirepit.ts';
+import { answerOf } from '../../support/command-line.ts';
+import { ROOT } from '../../support/run-wirepit.ts';
 import { readStream } from '../../support/stream-log.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 
@@ -49,7 +50,7 @@ test('a set with map and fit: each port gets its part, fitted to its own instrum
       set,
       `[set]\nports = ["a=file:${a}", "b=file:${b}"]\nmap = "1-9=a@lindwurm-eight,10=b@tin-beat-box"\nfit = ${fit}\n[[song]]\nfile = "${ROOT}/songs/lamplight-parade.mid"\n`,
     );
-    const { code } = await runWirepit(['show', set, '--headless', '--clock', 'virtual']);
+    const { code } = await answerOf(['show', set, '--headless', '--clock', 'virtual']);
     expect(code).toBe(0);
     return { one: noteOns(a), box: noteOns(b) };
   };

@@ -6,7 +6,8 @@ import { OPTION_TABLE } from '../../../src/cli/options/option-table.ts';
 import { decodeShowState } from '../../../src/core/show/show-state.ts';
 import { readSet } from '../../../src/show/read-set.ts';
 import { KEPT_SCHEMA, SET_SCHEMA } from '../../../src/show/set-schema.ts';
-import { ROOT, runWirepit } from '../../support/run-wirepit.ts';
+import { answerOf } from '../../support/command-line.ts';
+import { ROOT } from '../../support/run-wirepit.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 import { showReportSchema } from '../show-schema.ts';
 
@@ -31,7 +32,7 @@ describe('the report of a show', () => {
     copyFileSync(join(ROOT, 'songs/tide-study.mid'), join(folder, 'tide.mid'));
     const set = join(folder, 'day.toml');
     writeFileSync(set, '[[song]]\nfile = "tide.mid"\n[[song]]\nfile = "gone.mid"\n');
-    const ran = await runWirepit(['show', set, '--headless', '--clock', 'virtual', '--json']);
+    const ran = await answerOf(['show', set, '--headless', '--clock', 'virtual', '--json']);
     expect(ran.code).toBe(1);
     report = JSON.parse(ran.stdout);
   });
@@ -98,11 +99,11 @@ describe('docs/show.md', () => {
 
   it('its first two commands do what it says', async () => {
     const set = join(folder, 'harvest.toml');
-    const written = await runWirepit(['show', '--new', folder, set]);
+    const written = await answerOf(['show', '--new', folder, set]);
     expect(written.code, written.stderr).toBe(0);
     expect(readSet(set).set.songs.map(({ path }) => path)).toEqual([join(folder, 'tide.mid')]);
-    expect((await runWirepit(['show', '--new', folder, set])).code).toBe(2);
-    const unit = await runWirepit(['show', set, '--port', 'serial:/dev/ttyS0', '--service']);
+    expect((await answerOf(['show', '--new', folder, set])).code).toBe(2);
+    const unit = await answerOf(['show', set, '--port', 'serial:/dev/ttyS0', '--service']);
     expect(unit.stdout).toMatch(
       /^ExecStart=.* show .*harvest\.toml --headless --unattended --port serial:\/dev\/ttyS0$/m,
     );
