@@ -25,11 +25,12 @@ const END_OF_SYSEX = 0xf7;
  */
 export function payloadColumnsOf(
   song: Song,
-  { sent }: MergedRows,
+  { sent, metas }: MergedRows,
   findings: TimelineFindings,
 ): PayloadColumns {
   const { payloads, bytes } = song;
-  const rows = payloadRows(sent.status);
+  // Where only metas have bytes, there is nothing to look for in a million rows.
+  const rows = payloads.count > metas.count ? payloadRows(sent.status) : [];
   const total = rows.reduce((sum, row) => sum + payloads.length[sent.payload[row]!]!, 0);
   const columns = {
     payloadBytes: sharedU8(total),
