@@ -1,0 +1,44 @@
+import type { HeardNotes } from '../../../src/core/compare/heard-music.ts';
+import { type WrittenMusic, writtenMusic } from '../../../src/core/compare/written-music.ts';
+import type { Timeline } from '../../../src/core/timeline/timeline.ts';
+import { type TimedBytes, timelineOf } from '../../support/timeline-of.ts';
+
+/** A note with its time; 100 ms long on channel 0, as loud as any, where nothing else is said. */
+export interface LaidNote {
+  readonly at: number;
+  readonly key: number;
+  readonly velocity?: number;
+  readonly channel?: number;
+  /** NaN: it is never let go. */
+  readonly off?: number;
+}
+
+const LENGTH = 100_000;
+
+/** A song's messages out of notes. */
+export function songRows(notes: readonly LaidNote[]) {
+  return timelineOf(
+    notes.flatMap(({ at, key, velocity = 64, channel = 0, off = at + LENGTH }): TimedBytes[] => [
+      [at, 0x90 | channel, key, velocity],
+      ...(Number.isNaN(off) ? [] : [[off, 0x80 | channel, key, 64] as TimedBytes]),
+    ]),
+  );
+}
+
+export function writtenNotes(notes: readonly LaidNote[]): WrittenMusic {
+  return writtenMusic({ columns: songRows(notes) } as Timeline);
+}
+
+/** Notes as they were heard, in the order given. */
+export function heardNotes(notes: readonly LaidNote[]): HeardNotes {
+  return {
+    count: notes.length,
+    micros: Float64Array.from(notes, ({ at }) => at),
+    channel: Uint8Array.from(notes, ({ channel = 0 }) => channel),
+    key: Uint8Array.from(notes, ({ key }) => key),
+    velocity: Uint8Array.from(notes, ({ velocity = 64 }) => velocity),
+    offMicros: Float64Array.from(notes, ({ at, off = at + LENGTH }) => off),
+    message: Uint32Array.from(notes, (_, n) => n),
+    statusBefore: new Uint8Array(notes.length),
+  };
+}
