@@ -151,7 +151,13 @@ export class MutantRunner {
   }
 
   #startThread(): Started {
-    const worker = new Worker(this.#outfile, { stdout: true, stderr: true, env: this.#env() });
+    const worker = new Worker(this.#outfile, {
+      stdout: true,
+      stderr: true,
+      env: this.#env(),
+      // One that takes memory without end ends alone.
+      resourceLimits: { maxOldGenerationSizeMb: 1024 },
+    });
     return { told: worker, stop: () => worker.terminate() };
   }
 

@@ -117,7 +117,7 @@ export class SongPlaces {
     let begins = due;
     let longest = Number.NEGATIVE_INFINITY;
     for (let n = firstNotBefore(bursts, last + JUST_BEFORE_MICROS); last < due; n += 1) {
-      const next = Math.min(due, (bursts[n] ?? due) - JUST_BEFORE_BURST_MICROS);
+      const next = Math.min(due, (bursts[n] ?? Number.POSITIVE_INFINITY) - JUST_BEFORE_BURST_MICROS);
       if (next - last >= longest) {
         longest = next - last;
         begins = next;
