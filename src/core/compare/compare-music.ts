@@ -160,7 +160,7 @@ function judge(
 
 /** Messages that only one side has where a part begins: what was set before it, and releases of notes that were struck before. */
 function atBeginning({ columns }: Timeline, { micros }: WrittenMusic, heard: HeardMusic): number {
-  return heard.surplusOffs + firstNotBefore(columns.micros.subarray(0, columns.count), micros[0] ?? 0);
+  return heard.surplusOffs.length + firstNotBefore(columns.micros.subarray(0, columns.count), micros[0] ?? 0);
 }
 
 function notesLate(

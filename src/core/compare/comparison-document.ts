@@ -118,7 +118,7 @@ export function comparisonDocument(
       unheard: comparison.coverage.unheard,
     },
     span: spanOf(timeline, comparison),
-    offs: { missing: comparison.offsMissing, added: comparison.heard.surplusOffs },
+    offs: { missing: comparison.offsMissing, added: comparison.heard.surplusOffs.length },
     clock: {
       ppm: isTimed && isClockKnown(clock) ? tenth((clock.line.rate - 1) * 1e6) : null,
       ppmUncertainty:

@@ -85,7 +85,7 @@ export function coverageOf(
   }
   const isLate = isJoined || before > 0;
   // Where as many releases came that end nothing, they are those of the last notes, which are lost.
-  if (isLate || heard.surplusOffs < behind.length) for (const note of behind) isUnheard[note] = 1;
+  if (isLate || heard.surplusOffs.length < behind.length) for (const note of behind) isUnheard[note] = 1;
   const unheard = isUnheard.reduce((sum, one) => sum + one, 0);
   const at = heard.on.micros[matching.heardOf[first]!]!;
   const here = isTimed

@@ -1,7 +1,6 @@
 import { FAULT_KINDS, type FaultKind } from '../midi/stream-fault.ts';
 import { bytes, counts, numbers } from './growing-column.ts';
 import type { HeardMusic } from './heard-music.ts';
-import { MessageTally } from './message-tally.ts';
 import { NO_STANDSTILLS, type Standstills } from './standstills.ts';
 
 /** Longer than a slow player needs between two messages of a chord. */
@@ -31,13 +30,12 @@ export class HeardFold {
   readonly #byKind = new Array<number>(FAULT_KINDS).fill(0);
   /** Notes that sound, oldest first: two strikes of a key want two note-offs (MIDI 1.0, A-4). */
   readonly #sounding: number[][] = Array.from({ length: 2048 }, () => []);
-  readonly #tally = new MessageTally();
-  readonly #dataTally = new MessageTally();
+  readonly #said = { status: bytes(), data1: bytes(), data2: bytes() };
   readonly #bursts = numbers();
   readonly #burstMessage = counts();
   #began = Number.NaN;
   #lastMessage = Number.NEGATIVE_INFINITY;
-  #surplus = 0;
+  readonly #surplus = counts();
   #messages = 0;
   #before = 0;
 
@@ -60,13 +58,8 @@ export class HeardFold {
       this.#state.data1.push(data1);
       this.#state.data2.push(data2);
     }
-    this.#messages += 1;
-    if (status >= 0xf0) return;
-    this.#before = status;
-    const isOff = kind === 0x80 || (kind === 0x90 && data2 === 0);
-    if (isOff) this.#tally.add(0x80 | (status & 15), data1, 0);
-    else this.#tally.add(status, data1, data2);
-    if ((status & 0xe0) !== 0xc0) this.#dataTally.add(0, data1, data2);
+    this.#say(status, data1, data2);
+    if (status < 0xf0) this.#before = status;
   }
 
   /** @param micros when it ended */
@@ -77,7 +70,7 @@ export class HeardFold {
     this.#sysEx.message.push(this.#messages);
     for (const byte of content) this.#sysEx.bytes.push(byte);
     this.#sysEx.end.push(this.#sysEx.bytes.length);
-    this.#messages += 1;
+    this.#say(0xf0, 0, 0);
   }
 
   fault(kind: FaultKind, micros: number): void {
@@ -126,7 +119,7 @@ export class HeardFold {
         message: message.whole(),
         statusBefore: before.whole(),
       },
-      surplusOffs: this.#surplus,
+      surplusOffs: this.#surplus.whole(),
       state: {
         count: this.#state.micros.length,
         micros: this.#state.micros.whole(),
@@ -154,9 +147,19 @@ export class HeardFold {
       standstills,
       messages: this.#messages,
       bytes: byteCount,
-      tally: this.#tally,
-      dataTally: this.#dataTally,
+      said: {
+        status: this.#said.status.whole(),
+        data1: this.#said.data1.whole(),
+        data2: this.#said.data2.whole(),
+      },
     };
+  }
+
+  #say(status: number, data1: number, data2: number): void {
+    this.#messages += 1;
+    this.#said.status.push(status);
+    this.#said.data1.push(data1);
+    this.#said.data2.push(data2);
   }
 
   #strike(status: number, key: number, velocity: number, micros: number): void {
@@ -175,7 +178,7 @@ export class HeardFold {
 
   #release(voice: number, micros: number): void {
     const note = this.#sounding[voice]!.shift();
-    if (note === undefined) this.#surplus += 1;
+    if (note === undefined) this.#surplus.push(this.#messages);
     else if (note !== BEFORE) this.#on.offMicros.set(note, micros);
   }
 

@@ -1,4 +1,3 @@
-import type { MessageTally } from './message-tally.ts';
 import type { Standstills } from './standstills.ts';
 
 /** What came over a wire, in order. Times in microseconds; all columns of one table are equally long. */
@@ -11,8 +10,8 @@ export interface HeardMusic {
   /** What came before the first message was the rest of one, or of some under a status byte that nobody heard. */
   readonly isTorn: boolean;
   readonly on: HeardNotes;
-  /** Note-offs, velocity-0 note-ons among them, that ended nothing. */
-  readonly surplusOffs: number;
+  /** Note-offs, velocity-0 note-ons among them, that ended nothing: how many messages of any kind came before each. */
+  readonly surplusOffs: Uint32Array;
   /** Channel messages that are no notes. */
   readonly state: HeardState;
   readonly sysEx: HeardSysEx;
@@ -25,9 +24,14 @@ export interface HeardMusic {
   readonly standstills: Standstills;
   readonly messages: number;
   readonly bytes: number;
-  /** Channel messages, releases as note-offs of no velocity; and the data bytes of those that have two. */
-  readonly tally: MessageTally;
-  readonly dataTally: MessageTally;
+  /** [messages] Each as it came; of SysEx only that it did. */
+  readonly said: HeardMessages;
+}
+
+export interface HeardMessages {
+  readonly status: Uint8Array;
+  readonly data1: Uint8Array;
+  readonly data2: Uint8Array;
 }
 
 export interface HeardNotes {

@@ -1,3 +1,4 @@
+import { firstNotBefore } from '../timeline/sorted-values.ts';
 import { bytesOfSysEx, type HeardMusic, type HeardSysEx } from './heard-music.ts';
 
 /**
@@ -17,8 +18,9 @@ export function heardPart(
   const isIn = (micros: number) => micros >= beganMicros && micros < endMicros;
   const kept = [...faults.micros.keys()].filter((n) => isIn(faults.micros[n]!));
   const sysEx = [...heard.sysEx.micros.keys()].filter((n) => isIn(heard.sysEx.micros[n]!));
-  const begins = from === 0 ? 0 : on.message[from]!;
-  const messages = (to < on.count ? on.message[to]! : heard.messages) - begins;
+  const begins = from === 0 ? 0 : messageAt(heard, from, beganMicros);
+  const ends = to < on.count ? messageAt(heard, to, endMicros) : heard.messages;
+  const messages = ends - begins;
   const last = Math.max(
     on.micros[to - 1] ?? beganMicros,
     on.offMicros.subarray(from, to).reduce((most, at) => (isIn(at) ? Math.max(most, at) : most), beganMicros),
@@ -40,7 +42,12 @@ export function heardPart(
     },
     messages,
     bytes: Math.round((heard.bytes * messages) / Math.max(1, heard.messages)),
-    surplusOffs: 0,
+    surplusOffs: heard.surplusOffs.filter((message) => message >= begins && message < ends),
+    said: {
+      status: heard.said.status.subarray(begins, ends),
+      data1: heard.said.data1.subarray(begins, ends),
+      data2: heard.said.data2.subarray(begins, ends),
+    },
     state: { ...state, count: set < 0 ? state.count : set },
     sysEx: sysExOf(heard.sysEx, sysEx),
     faults: {
@@ -53,6 +60,11 @@ export function heardPart(
     bursts: heard.bursts.filter(isIn),
     burstMessage: heard.burstMessage.filter((_, n) => isIn(heard.bursts[n]!)),
   };
+}
+
+/** The first message of what begins at a moment, with a note or with what is set before it. */
+function messageAt({ on, bursts, burstMessage, messages }: HeardMusic, note: number, micros: number): number {
+  return Math.min(on.message[note]!, burstMessage[firstNotBefore(bursts, micros)] ?? messages);
 }
 
 function sysExOf(all: HeardSysEx, some: readonly number[]): HeardSysEx {

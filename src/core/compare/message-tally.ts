@@ -17,6 +17,12 @@ export class MessageTally {
     this.count += 1;
   }
 
+  /** A release counts as a note-off of no velocity. */
+  addChannel(status: number, data1: number, data2: number): void {
+    if (isRelease(status, data2)) this.add(0x80 | (status & 15), data1, 0);
+    else this.add(status, data1, data2);
+  }
+
   /** Messages that both have. */
   shared(other: MessageTally): number {
     return this.#shared(other, () => true);
@@ -36,4 +42,8 @@ export class MessageTally {
     }
     return sum;
   }
+}
+
+function isRelease(status: number, velocity: number): boolean {
+  return (status & 0xf0) === 0x80 || ((status & 0xf0) === 0x90 && velocity === 0);
 }

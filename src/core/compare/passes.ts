@@ -57,7 +57,9 @@ export function passesOf(
   let began = heard.beganMicros;
   let from = 0;
   while (heard.hasTimes && passes.length < MOST_PASSES) {
-    const over = overAt(places.find(on, from, heard.lastMicros));
+    // Nobody came in in the middle of what begins it again.
+    const isAnew = ({ first }: SongPlace) => from === 0 || written.micros[first] === written.micros[0];
+    const over = overAt(places.find(on, from, heard.lastMicros).filter(isAnew));
     if (over >= 0 && on.count - over < KNOWN_BY_NOTES) break;
     const right = over < 0 ? undefined : beginsAgain(places, written, heard, over, heard.lastMicros);
     const next = right === undefined ? wrong.endOf(from) : over;

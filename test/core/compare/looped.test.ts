@@ -6,6 +6,8 @@ import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { type PlayerFault, playHomeBuilt } from '../../support/home-built-player.ts';
 import { repeated } from '../../support/joined-recording.ts';
+import { npmSongs } from '../../support/package-songs.ts';
+import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { compareSong } from './compare-songs.ts';
 import { expectSound, NAMES, watched } from './watched.ts';
 
@@ -24,6 +26,9 @@ describe('a player in a loop with whom something is wrong', () => {
     'clock-rate',
     'velocity-zero',
     'running-status-across-tracks',
+    'running-status-over-sysex',
+    'file-running-status',
+    'no-timing',
   ])('%s: each time is judged by itself, and all of them add up', (fault) => {
     const times = [1, 2, 3].map((seed) => played([fault], seed));
     const alone = times.map(judged);
@@ -51,6 +56,18 @@ describe('a player in a loop with whom something is wrong', () => {
     expect(all.causes.map(({ code }) => code)).toEqual(causes.map(({ code }) => code));
   });
 
+  test.each<PlayerFault>(['running-status-across-tracks', 'file-running-status'])(
+    'the second time alone it was %s: its messages are judged without those of the others',
+    (fault) => {
+      const [first, second, third] = [played(['none'], 1), played([fault], 2), played(['none'], 3)];
+      const alone = judged(second);
+      const all = judged(repeated(first, [second, third]));
+      expect(alone.causes.map(({ code }) => code)).toContain(fault);
+      expect(all.causes.map(({ code }) => code)).toEqual(alone.causes.map(({ code }) => code));
+      expect(all.offs.added).toBe(alone.offs.added);
+    },
+  );
+
   test('however often: each time has its own bytes, so that none is taken for faster than a wire', () => {
     const times = Array.from({ length: 24 }, (_, n) => played(['bytes-lost'], n % 3));
     const last = judged(times.at(-1)!);
@@ -62,6 +79,51 @@ describe('a player in a loop with whom something is wrong', () => {
     // A place or two at the seam may be counted with the time before.
     expect(often(all)).toBeGreaterThan(0.8 * often(last));
     expect(often(all)).toBeLessThan(1.25 * often(last));
+  });
+
+  test('of whose notes hardly any come: its messages say that it is the song, and the time when it is over', () => {
+    // Released by note-ons of velocity 0: only the first of each track has a status byte, and the programs.
+    const track = (channel: number, keys: number[]): DeltaEvent[] =>
+      keys.flatMap((key, n): DeltaEvent[] => [
+        ...(n % 20 === 0 ? [[0, [0xc0 | channel, n / 20]] as DeltaEvent] : []),
+        [0, [0x90 | channel, key, 80]],
+        [48, [0x90 | channel, key, 0]],
+      ]);
+    const keys = Array.from({ length: 100 }, (_, n) => 40 + ((n * 7) % 30));
+    const song = buildTimeline(readSong(songBytes([track(0, keys), track(1, keys.toReversed())])));
+    const pass = playHomeBuilt(song, ['file-running-status'], 1).chunks;
+    const length = song.durationMicros + 1e6;
+    const loop = [0, 1, 2].flatMap((n) =>
+      pass.map((one) => ({ ...one, micros: one.micros - pass[0]!.micros + 3e6 + n * length })),
+    );
+    const all = compareRecording(song, heardFromChunks(loop), NAMES, { withinMicros: 20_000 });
+    expect(all).toMatchObject({ parts: 3, isTheSong: true });
+    expect(all.causes.map(({ code }) => code)).toContain('file-running-status');
+  });
+
+  test('as fast as bytes come, so that some of a time seem to come faster than any wire has them', () => {
+    const song = buildTimeline(readSong(npmSongs()[0]!.bytes));
+    const pass = playHomeBuilt(song, ['no-timing'], 1).chunks;
+    const all = compareRecording(song, heardFromChunks(repeated(pass, [pass, pass])), NAMES, {
+      withinMicros: 20_000,
+    });
+    expect(all).toMatchObject({ parts: 3, notes: { missing: 0, added: 0 } });
+    expect(all.causes.map(({ code }) => code)).toEqual(['no-timing']);
+  });
+
+  test('in a song whose verses are alike the rest of a time is no time of its own', () => {
+    const verse = Array.from({ length: 48 }, (_, n): DeltaEvent[] => [
+      [24, [0x90, 30 + ((n * 5) % 48), 80]],
+      [24, [0x80, 30 + ((n * 5) % 48), 64]],
+    ]).flat();
+    const song = buildTimeline(readSong(songBytes([[...verse, ...verse, ...verse]], { division: 48 })));
+    const sound = playHomeBuilt(song, [], 1).chunks;
+    const lost = sound.filter(({ bytes }) => bytes[0] === 0x90)[2 * 48 + 40]!;
+    const without = sound.filter((one) => one !== lost);
+    const all = compareRecording(song, heardFromChunks(repeated(sound, [without])), NAMES, {
+      withinMicros: 20_000,
+    });
+    expect(all).toMatchObject({ parts: 2, notes: { song: 288, missing: 1, added: 0, unheard: 0 } });
   });
 
   test('what comes behind the song and is not the song is added, once', () => {

@@ -40,15 +40,20 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic, unheard =
     if (status >= 0xf0) continue;
     const data1 = columns.data1[row]!;
     const data2 = columns.data2[row]!;
-    const isOff = isRelease(status, data2);
-    const kind = isOff ? 0x80 | (status & 15) : status;
-    all.add(kind, data1, isOff ? 0 : data2);
+    all.addChannel(status, data1, data2);
     if (isLeftOut) follows += 1;
-    else own.add(kind, data1, isOff ? 0 : data2);
+    else own.addChannel(status, data1, data2);
     if ((status & 0xe0) !== 0xc0) data.add(0, data1, data2);
   }
   if (follows < FEWEST) return undefined;
-  const came = heard.tally;
+  const came = new MessageTally();
+  const cameData = new MessageTally();
+  for (const [n, status] of heard.said.status.entries()) {
+    if (status >= 0xf0) continue;
+    const [data1, data2] = [heard.said.data1[n]!, heard.said.data2[n]!];
+    came.addChannel(status, data1, data2);
+    if ((status & 0xe0) !== 0xc0) cameData.add(0, data1, data2);
+  }
   const asWritten = all.shared(came) / Math.max(1, all.count);
   if (asWritten > 0.995) return undefined;
   const ofOwn = own.shared(came);
@@ -66,7 +71,7 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic, unheard =
       evidence: `${came.count} messages came, which are those ${own.count} of ${all.count} whose status the file must write; the ${follows} it may leave out did not`,
     };
   }
-  const sameData = data.shared(heard.dataTally);
+  const sameData = data.shared(cameData);
   const moved = sameData - all.sharedLong(came);
   if (
     tracks > 1 &&
@@ -81,8 +86,4 @@ export function statusFaults({ columns }: Timeline, heard: HeardMusic, unheard =
     };
   }
   return undefined;
-}
-
-function isRelease(status: number, velocity: number): boolean {
-  return (status & 0xf0) === 0x80 || ((status & 0xf0) === 0x90 && velocity === 0);
 }
