@@ -35,6 +35,7 @@ export function compareRecording(
   const isWhole = whole.verdict === 'part' && judged.some(({ verdict }) => verdict === 'same');
   return {
     ...whole,
+    ...(judged.length > 1 ? { times: judged.length } : {}),
     verdict: isWhole ? 'same' : whole.verdict,
     standstills: standstillCounts(heard.standstills, whole.standstills.notes),
   };

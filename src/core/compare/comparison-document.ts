@@ -71,11 +71,16 @@ export interface ComparisonDocument {
     readonly text: string;
     readonly evidence: string;
     readonly look: string;
+    /** Where there are `parts`: in how many of them it is seen, and the last of those, of which the evidence is. */
+    readonly seenIn?: number;
+    readonly part?: number;
   }[];
   readonly bars: readonly BarDifferences[];
   readonly hanging: readonly { readonly channel: number; readonly key: number; readonly seconds: number }[];
-  /** In how many parts it was judged, where that was not in one (`LiveComparison`). */
+  /** In how many parts it was judged, where that was not in one (`SettledParts`). */
   readonly parts?: number;
+  /** How often the song was played, where more than once: each time is a part. */
+  readonly times?: number;
   /** The first hundred, in the recording's order. */
   readonly differences: readonly DifferenceLine[];
 }

@@ -31,6 +31,8 @@ export function renderComparison(document: ComparisonDocument, options: RenderOp
   const lines = [`${clean(document.heard)} against ${clean(document.song)}`, verdictLine(document), ''];
   if (!document.isTheSong) return lines.slice(0, 2);
   const row = (label: string, words: string) => lines.push(...wrapped(label, words, options.width));
+  if (document.times !== undefined)
+    row('played', `${document.times} times, each judged by itself; time and lateness are of the last`);
   row(
     'notes',
     `${notes.song} written, ${notes.heard} heard: ${notes.missing} missing, ${notes.added} added, ${notes.changed} changed`,
@@ -113,19 +115,30 @@ function standstillsWords({ count, longestMicros, notes }: ComparisonDocument['s
   return `${times}: the lateness of ${counted(notes, 'note')} heard then is not known and not counted`;
 }
 
-function causeLines({ causes, verdict }: ComparisonDocument, width: number): string[] {
+function causeLines(document: ComparisonDocument, width: number): string[] {
+  const { causes, verdict } = document;
   if (causes.length === 0) {
     return verdict !== 'differs' ? [] : ['Why: that cannot be told from this recording.'];
   }
   const lines = ['Why:'];
-  for (const { text, evidence, look } of causes.slice(0, MOST_CAUSES)) {
+  for (const one of causes.slice(0, MOST_CAUSES)) {
     lines.push(
-      ...wrapped('  -', text, width, 4),
-      ...wrapped('', evidence, width, 4),
-      ...wrapped('', `Look at: ${look}`, width, 4),
+      ...wrapped('  -', one.text, width, 4),
+      ...wrapped('', `${seenWords(one, document)}${one.evidence}`, width, 4),
+      ...wrapped('', `Look at: ${one.look}`, width, 4),
     );
   }
   return lines;
+}
+
+/** In how many parts it is seen, and of which of them the evidence is; nothing where there is one part. */
+function seenWords(
+  { seenIn, part }: ComparisonDocument['causes'][number],
+  { parts, times }: ComparisonDocument,
+): string {
+  if (seenIn === undefined) return '';
+  const one = times === undefined ? 'part' : 'time';
+  return `in ${seenIn} of ${parts} ${one}s; in ${one} ${part} ${seenIn > 1 ? '(the last of them) ' : ''}`;
 }
 
 /** What is missing, added and late over the song, one cell for some bars; then the worst bars. */

@@ -56,7 +56,7 @@ export class SettledParts {
     this.#maxMicros = whole.lateness?.maxMicros ?? 0;
     this.#heldUpNotes = whole.standstills.notes;
     for (const one of whole.bars) this.#bars.set(one.bar, one);
-    for (const one of whole.causes) this.#causes.set(one.code, one);
+    for (const one of whole.causes) this.#causes.set(one.code, { seenIn: 1, part: 1, ...one });
     for (const one of whole.state) this.#state.set(stateKey(one), one);
     for (const one of whole.hanging) this.#hanging.set(`${one.channel}:${one.key}`, one);
     this.#differences.push(...whole.differences.slice(this.#differences.length));
@@ -75,7 +75,10 @@ export class SettledParts {
     const bars = new Map(this.#bars);
     for (const one of part.bars) bars.set(one.bar, sumOfBar(bars.get(one.bar), one));
     const causes = new Map(this.#causes);
-    for (const one of part.causes) causes.set(one.code, one);
+    for (const one of part.causes) {
+      const seenIn = 1 + (causes.get(one.code)?.seenIn ?? 0);
+      causes.set(one.code, { ...one, seenIn, part: this.parts + 1 });
+    }
     const state = new Map(this.#state);
     for (const one of part.state) {
       const before = state.get(stateKey(one));

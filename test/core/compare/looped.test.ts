@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { TimedChunk } from '../../../src/core/capture/byte-dump.ts';
 import { compareRecording } from '../../../src/core/compare/compare-recording.ts';
 import { heardFromChunks } from '../../../src/core/compare/hear.ts';
+import { renderComparison } from '../../../src/core/compare/render-comparison.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { type PlayerFault, playHomeBuilt } from '../../support/home-built-player.ts';
@@ -54,6 +55,22 @@ describe('a player in a loop with whom something is wrong', () => {
     expect(all.notes.missing).toBe(notes.missing);
     expect(all.notes.added).toBe(notes.added);
     expect(all.causes.map(({ code }) => code)).toEqual(causes.map(({ code }) => code));
+    expect(all.times).toBe(3);
+    for (const cause of all.causes) expect(cause).toMatchObject({ seenIn: 1, part: 2 });
+  });
+
+  test('the page says of which time the evidence is, and in how many the cause is seen', () => {
+    const times = [played(['bytes-lost'], 1), played(['none'], 2), played(['bytes-lost'], 3)];
+    const all = judged(repeated(times[0]!, [times[1]!, times[2]!, played(['none'], 4)]));
+    const evidenceIn = ({ causes }: typeof all) => causes.find(({ code }) => code === 'bytes-lost')!.evidence;
+    expect(all.causes).toMatchObject([{ code: 'bytes-lost', seenIn: 2, part: 3 }]);
+    const words = evidenceIn(all);
+    // How many bytes a time has is not known to the byte.
+    expect(words.split(':')[0]).toBe(evidenceIn(judged(times[2]!)).split(':')[0]);
+    expect(words.split(':')[0]).not.toBe(evidenceIn(judged(times[0]!)).split(':')[0]);
+    const lines = renderComparison(all, { ascii: true, width: 400, lastBar: 20, clean: (text) => text });
+    expect(lines).toContain(`    in 2 of 4 times; in time 3 (the last of them) ${words}`);
+    expect(lines.find((line) => line.startsWith('played'))).toMatch(/4 times/);
   });
 
   test.each<PlayerFault>(['running-status-across-tracks', 'file-running-status'])(
