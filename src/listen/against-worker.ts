@@ -5,7 +5,7 @@ import { FAULT_NAMES } from '../core/midi/stream-fault.ts';
 import { loadSong } from '../files/load-song.ts';
 import { TapRing } from '../ports/tap-ring.ts';
 import type { AgainstWork, FromAgainst, ToAgainst } from './against-work.ts';
-import { standstillFrom } from './tap-sink.ts';
+import { standstillFrom, toldFrom } from './tap-sink.ts';
 
 const LOOK_MS = 250;
 /** After the last that came: what is overdue then is told in two looks on end. */
@@ -34,6 +34,11 @@ function work({ songPath, songPort, heardName, withinMicros, tap }: AgainstWork)
       const from = standstillFrom(port, bytes);
       if (from !== undefined) {
         live.stoodStill(from, micros);
+        return;
+      }
+      const told = toldFrom(port, bytes);
+      if (told !== undefined) {
+        live.told(told);
         return;
       }
       live.feed(bytes.slice(), micros);

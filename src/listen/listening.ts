@@ -1,3 +1,4 @@
+import type { StreamRemark } from '../core/compare/log-remarks.ts';
 import { standstillWords } from '../core/compare/standstills.ts';
 import { forgetChannels, forgetKey } from '../core/observe/forget-notes.ts';
 import { Heard, type ListenState, setPackets } from '../core/observe/listen-state.ts';
@@ -10,27 +11,13 @@ import { LONGEST_LEAVE_MS } from '../engine/run/longest-leave.ts';
 import type { PlayerEnd } from '../engine/run/player.ts';
 import type { Recording } from '../files/recording.ts';
 import type { InputPort } from '../ports/input-port.ts';
-import type { TapRing } from '../ports/tap-ring.ts';
+import type { ListenParts } from './listen-parts.ts';
 import type { Listener } from './listener.ts';
 import { LiveFold } from './live-fold.ts';
 import { recordChunk } from './record-chunk.ts';
 import { StandstillWatch } from './standstill-watch.ts';
 import { TapSink } from './tap-sink.ts';
 import type { ThruPath } from './thru-path.ts';
-
-/** What `startListener` has opened. */
-export interface ListenParts {
-  readonly observed: ObservedState;
-  readonly listen: ListenState;
-  readonly clock: RunClock | VirtualClock;
-  readonly input: InputPort;
-  readonly recording: Recording | undefined;
-  readonly thru: ThruPath | undefined;
-  /** Where bytes go that somebody compares. */
-  readonly tap: TapRing | undefined;
-  /** What keeps the devices, where that is this thread. */
-  readonly keeper: { close(): Promise<void> } | undefined;
-}
 
 const ALL = 0xffff;
 const LOOK_MS = 50;
@@ -85,6 +72,7 @@ export class Listening implements Listener {
       lost: () => this.#lost(),
       back: () => this.#back(),
       stoodStill: (from, to) => this.#stoodStill(from, to),
+      told: (remark, micros) => this.#told(remark, micros),
       remark: (text) => this.#recording?.remark(input.name, this.nowMicros(), text),
       ended: (trouble) => this.#ended(trouble),
     });
@@ -121,6 +109,16 @@ export class Listening implements Listener {
     recordChunk(this.#recording, this.#input, chunk, arrivedMicros);
     recordChunk(this.#tapped, this.#input, chunk, arrivedMicros);
     this.#pump();
+  }
+
+  #told({ text, faults }: StreamRemark, micros: number): void {
+    if (this.#leaving !== undefined) return;
+    if (this.#clock instanceof VirtualClock) this.#clock.set(micros);
+    for (const fault of faults) {
+      this.#fold.told(fault, micros);
+      this.#tapped?.told(fault.kind, micros);
+    }
+    this.#recording?.remark(this.#input.name, micros, text);
   }
 
   #lost(): void {

@@ -1,3 +1,4 @@
+import type { ToldFault } from '../core/compare/log-remarks.ts';
 import { ActiveSensing } from '../core/midi/active-sensing.ts';
 import { Fault, type FaultKind } from '../core/midi/stream-fault.ts';
 import {
@@ -117,6 +118,18 @@ export class LiveFold implements StreamSink {
     if (kind === Fault.sysExCut) return;
     this.#place(count);
     foldWire(this.#observed, -1, count, this.#span);
+  }
+
+  rest(): void {
+    this.#listen.numbers[Heard.rest]! += 1;
+    this.#place(1);
+    foldWire(this.#observed, -1, 1, this.#span);
+  }
+
+  /** What somebody else saw whose bytes do not come. */
+  told({ kind, offset, bytes }: ToldFault, micros: number): void {
+    if (kind === 'rest') this.#listen.numbers[Heard.rest]! += 1;
+    else foldFault(this.#listen, kind, offset, bytes.length, bytes[0] ?? 0, bytes[1] ?? 0, micros);
   }
 
   /** Works out when the message that ends with the present byte was on the wire. */

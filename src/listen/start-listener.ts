@@ -7,8 +7,9 @@ import { openInput } from '../ports/open-input.ts';
 import { openOutput } from '../ports/open-output.ts';
 import { TapRing } from '../ports/tap-ring.ts';
 import { keepDevices } from './keep-devices.ts';
+import type { ListenParts } from './listen-parts.ts';
 import type { Listener, ListenLinks, ListenOptions } from './listener.ts';
-import { Listening, type ListenParts } from './listening.ts';
+import { Listening } from './listening.ts';
 import { ThruPath } from './thru-path.ts';
 
 /** What another thread shares with this one: the pictures, its origin of run time, the devices it keeps. */

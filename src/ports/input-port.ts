@@ -1,3 +1,4 @@
+import type { StreamRemark } from '../core/compare/log-remarks.ts';
 import type { RtpCounts } from '../core/network/rtp-receiver.ts';
 import type { WireTraits } from '../core/wire/wire-traits.ts';
 
@@ -14,6 +15,8 @@ export interface InputSink {
   back(): void;
   /** Something about what came that a record should say, as a phrase. */
   remark?(text: string): void;
+  /** Whoever wrote down what comes saw something in the stream that its bytes here do not show, as this remark told. */
+  told?(remark: StreamRemark, arrivedMicros: number): void;
   /** Whoever wrote down what comes stood still from one run time to another: what came then has a later time. */
   stoodStill?(fromMicros: number, toMicros: number): void;
   /**

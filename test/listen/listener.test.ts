@@ -59,13 +59,14 @@ describe('what comes in is folded into the lanes', () => {
   });
 
   it('faults, each with its place and bytes, which the wire carried too', async () => {
-    const { listen, observed } = await heardFrom(bytesOf('41 90 3C F5 90 3C 40'));
+    const { listen, observed } = await heardFrom(bytesOf('40 90 3C F5 41 90 3C 40'));
     expect(faultsSince(listen, 0).map(({ offset, bytes }) => `${offset}: ${hexOf(bytes)}`)).toEqual([
-      '0: 41',
       '1: 90 3C',
       '3: F5',
+      '4: 41',
     ]);
-    expect(observed.numbers[Slot.bytesSent]).toBe(7);
+    expect(listen.numbers[Heard.rest]).toBe(1);
+    expect(observed.numbers[Slot.bytesSent]).toBe(8);
   });
 
   it('tempo by the clock, and Active Sensing that runs out ends the notes it watched over', async () => {

@@ -7,6 +7,8 @@ export interface StreamLog {
   messages: string[];
   /** `offset: words: hex` */
   faults: string[];
+  /** `offset: hex` of what came before the first status byte. */
+  rest: string[];
   /** Lengths of SysEx pieces. */
   pieces: number[];
   wireBytes: number;
@@ -24,7 +26,7 @@ function dataCount(status: number): number {
 
 /** Feeds the chunks one after another and writes down what came out. */
 export function readStream(chunks: Iterable<Uint8Array>, finish = true): StreamLog {
-  const log: StreamLog = { messages: [], faults: [], pieces: [], wireBytes: 0 };
+  const log: StreamLog = { messages: [], faults: [], rest: [], pieces: [], wireBytes: 0 };
   let sysEx: number[] = [];
   const parser = new StreamParser({
     message(status, data1, data2, wireBytes) {
@@ -41,6 +43,9 @@ export function readStream(chunks: Iterable<Uint8Array>, finish = true): StreamL
     },
     fault(kind: FaultKind, offset, count, byte1, byte2) {
       log.faults.push(`${offset}: ${FAULT_WORDS[kind]}: ${hexOf([byte1, byte2].slice(0, count))}`);
+    },
+    rest(offset, byte) {
+      log.rest.push(`${offset}: ${hexOf([byte])}`);
     },
   });
   for (const chunk of chunks) parser.feed(chunk);

@@ -29,6 +29,8 @@ export interface ListenReport {
     readonly noteOns: number;
     readonly sysEx: number;
     readonly clocks: number;
+    /** Bytes before the first status byte: the rest of a message in whose middle listening began. */
+    readonly rest: number;
   };
   /** The sixteen channels in order, 1–16. */
   readonly channels: readonly {
@@ -43,7 +45,7 @@ export interface ListenReport {
     /** The latest, at most 64, oldest first; `offset` counts the bytes of the stream from 0. */
     readonly latest: readonly {
       readonly kind: string;
-      readonly offset: number;
+      readonly offset: number | null;
       readonly bytes: readonly number[];
     }[];
   };
@@ -80,6 +82,7 @@ export function listenReport(
       noteOns: observed.numbers[Slot.noteOnsSent]!,
       sysEx: numbers[Heard.sysEx]!,
       clocks: numbers[Heard.clocks]!,
+      rest: numbers[Heard.rest]!,
     },
     channels: Array.from({ length: 16 }, (_, channel) => ({
       channel: channel + 1,
@@ -92,7 +95,7 @@ export function listenReport(
       byKind: Object.fromEntries(counts.map((count, kind) => [FAULT_NAMES[kind]!, count])),
       latest: faultsSince(listen, 0).map(({ kind, offset, bytes }) => ({
         kind: FAULT_NAMES[kind]!,
-        offset,
+        offset: Number.isNaN(offset) ? null : offset,
         bytes,
       })),
     },
@@ -110,8 +113,10 @@ export function listenReport(
 
 /** A fault as one line: where, what, which bytes. */
 export function faultLine({ kind, offset, micros, bytes }: SeenFault): string {
-  const hex = hexText(bytes);
-  return `${(micros / 1e6).toFixed(3)} s  fault at byte ${offset}: ${FAULT_WORDS[kind]}: ${hex}`;
+  const at = `${(micros / 1e6).toFixed(3)} s  fault`;
+  // A log does not tell of each.
+  if (Number.isNaN(offset)) return `${at}: ${FAULT_WORDS[kind]}`;
+  return `${at} at byte ${offset}: ${FAULT_WORDS[kind]}: ${hexText(bytes)}`;
 }
 
 /** How it goes, as one line for a log. */
@@ -125,6 +130,8 @@ export function listenLine(observed: ObservedState, listen: ListenState, nowMicr
     `${sounding} sounding`,
     counted(numbers[Heard.faults]!, 'fault'),
   ];
+  if (numbers[Heard.rest]! > 0)
+    parts.push(`${counted(numbers[Heard.rest]!, 'byte')} before the first status`);
   const packets = packetsOf(listen);
   if (packets !== undefined) parts.push(packetWords(packets));
   if (numbers[Heard.clockBpm]! > 0) parts.push(`clock ${numbers[Heard.clockBpm]!.toFixed(1)} BPM`);

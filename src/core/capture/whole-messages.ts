@@ -1,6 +1,6 @@
 import { hexText } from '../midi/hex-text.ts';
 import { DATA_BYTES } from '../midi/status.ts';
-import { FAULT_WORDS } from '../midi/stream-fault.ts';
+import { FAULT_WORDS, REST_WORDS } from '../midi/stream-fault.ts';
 import { StreamParser, SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
 import { RemarkLimit } from './remark-limit.ts';
 
@@ -45,6 +45,10 @@ export class WholeMessages {
         const bytes = hexText([byte1, byte2].slice(0, count));
         const words = FAULT_WORDS[kind]!;
         this.#remarks.remark(this.#micros, words, `byte ${offset}: ${words}: ${bytes}`);
+      },
+      rest: (offset, byte) => {
+        const bytes = hexText([byte]);
+        this.#remarks.remark(this.#micros, REST_WORDS, `byte ${offset}: ${REST_WORDS}: ${bytes}`);
       },
     });
   }

@@ -48,15 +48,18 @@ function heardFromSong(file: Uint8Array): HeardMusic {
   return reader.finish();
 }
 
-function heardFromLines(chunks: readonly TimedChunk[], { faults, standstills }: LogRemarks): HeardMusic {
+function heardFromLines(chunks: readonly TimedChunk[], { stream, standstills }: LogRemarks): HeardMusic {
   const reader = new HeardReader(true);
   let next = 0;
+  const tell = (untilMicros: number): void => {
+    for (; next < stream.length && stream[next]!.micros <= untilMicros; next += 1)
+      for (const fault of stream[next]!.faults) reader.told(fault);
+  };
   for (const { micros, bytes } of chunks) {
-    for (; next < faults.length && faults[next]!.micros <= micros; next += 1)
-      reader.fault(faults[next]!.kind);
+    tell(micros);
     reader.feed(bytes, micros);
   }
-  for (; next < faults.length; next += 1) reader.fault(faults[next]!.kind);
+  tell(Number.POSITIVE_INFINITY);
   for (const { micros, lengthMicros } of standstills) reader.stoodStill(micros - lengthMicros, micros);
   return reader.finish();
 }

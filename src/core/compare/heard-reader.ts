@@ -1,7 +1,7 @@
-import type { FaultKind } from '../midi/stream-fault.ts';
 import { HeardFold } from './heard-fold.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { HeardStream } from './heard-stream.ts';
+import type { ToldFault } from './log-remarks.ts';
 import { StandstillList } from './standstills.ts';
 
 /** Reads a recording from its beginning to its end. */
@@ -21,9 +21,9 @@ export class HeardReader {
     this.#stream.feed(bytes, micros);
   }
 
-  /** A fault that somebody else saw, as a log's remark tells it. */
-  fault(kind: FaultKind): void {
-    this.#stream.fault(kind);
+  /** What somebody else saw, as a log's remark tells it. */
+  told({ kind }: Pick<ToldFault, 'kind'>): void {
+    this.#stream.told(kind);
   }
 
   /** Whoever recorded it stood still, as a log's remark tells it. */

@@ -1,5 +1,6 @@
-import { Fault, type FaultKind } from '../midi/stream-fault.ts';
+import type { FaultKind } from '../midi/stream-fault.ts';
 import { StreamParser, SYSEX_CUT, SYSEX_FIRST, SYSEX_LAST } from '../midi/stream-parser.ts';
+import type { ToldKind } from './log-remarks.ts';
 
 /** On the wire (MIDI 1.0, p. 1). */
 export const MICROS_PER_BYTE = 320;
@@ -30,8 +31,6 @@ export class HeardStream {
   #isFresh = true;
   #sysEx = new Uint8Array(256);
   #sysExLength = 0;
-  /** A status byte has come, or a message somebody else read. */
-  #isBegun = false;
 
   constructor(hasTimes: boolean, sink: HeardSink) {
     this.#hasTimes = hasTimes;
@@ -49,7 +48,8 @@ export class HeardStream {
         this.#isFresh = true;
         sink.sysEx(this.#sysEx.subarray(0, this.#sysExLength), (part & SYSEX_CUT) !== 0, this.#micros);
       },
-      fault: (kind) => this.fault(kind),
+      fault: (kind) => this.told(kind),
+      rest: () => this.told('rest'),
     });
   }
 
@@ -63,22 +63,15 @@ export class HeardStream {
         this.#isFresh = false;
       }
       this.#parser.feed(bytes, at, at + 1);
-      this.#isBegun ||= byte >= 0x80 && byte < 0xf8;
       this.bytes += 1;
     }
   }
 
-  /**
-   * A fault: the parser's, or one that somebody else saw, as a log's remark tells it. What is before the first status byte is the
-   * rest of a message in whose middle listening began.
-   */
-  fault(kind: FaultKind): void {
+  /** What the parser saw that is no message, or somebody else, as a log's remark tells it. */
+  told(kind: ToldKind): void {
     this.#isFresh = true;
-    if (!this.#isBegun && (kind === Fault.strayData || kind === Fault.strayEnd)) {
-      this.isTorn = true;
-      return;
-    }
-    this.#sink.fault(kind, this.#micros);
+    if (kind === 'rest') this.isTorn = true;
+    else this.#sink.fault(kind, this.#micros);
   }
 
   #keep(byte: number): void {

@@ -14,6 +14,7 @@ import { placeByPairs } from './live-pairs.ts';
 import { cutInRest, type Place, placeAnywhere, placeFrom } from './live-place.ts';
 import { type LiveSign, lateSigns, PaceSigns } from './live-signs.ts';
 import { type LiveView, OTHER, saysNothing, WAITING } from './live-view.ts';
+import type { ToldKind } from './log-remarks.ts';
 import { notLongOver, overAt } from './passes.ts';
 import { SettledParts } from './settled-parts.ts';
 import { SongParts } from './song-part.ts';
@@ -65,6 +66,11 @@ export class LiveComparison {
   /** @param micros when the first of these bytes began */
   feed(bytes: Uint8Array, micros: number): void {
     this.#heard.feed(bytes, micros);
+  }
+
+  /** What somebody else saw, as a log's remark tells it. */
+  told(kind: ToldKind): void {
+    this.#heard.told(kind);
   }
 
   stoodStill(fromMicros: number, toMicros: number): void {

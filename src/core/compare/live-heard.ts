@@ -3,6 +3,7 @@ import { HeardEvents } from './heard-events.ts';
 import { HeardFold } from './heard-fold.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { HeardStream } from './heard-stream.ts';
+import type { ToldKind } from './log-remarks.ts';
 import { StandstillList, type Standstills } from './standstills.ts';
 
 /** How much is held at once; `LIVE_DEFAULTS` but in tests. */
@@ -32,6 +33,11 @@ export class LiveHeard {
   /** @param micros when the first of these bytes began */
   feed(bytes: Uint8Array, micros: number): void {
     this.#stream.feed(bytes, micros);
+  }
+
+  /** What somebody else saw, as a log's remark tells it. */
+  told(kind: ToldKind): void {
+    this.#stream.told(kind);
   }
 
   stoodStill(fromMicros: number, toMicros: number): void {

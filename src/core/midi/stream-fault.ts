@@ -31,5 +31,8 @@ export const FAULT_WORDS: readonly string[] = [
   'end of SysEx without a beginning',
 ];
 
+/** What is no fault: see `StreamSink.rest`. */
+export const REST_WORDS = 'rest of a message that began before';
+
 /** A short name for each kind, by its number, for reports that programs read. */
 export const FAULT_NAMES: readonly string[] = Object.keys(Fault);

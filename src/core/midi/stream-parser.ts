@@ -22,6 +22,11 @@ export interface StreamSink {
    * @param count how many of `byte1`, `byte2` are meaningful; a cut SysEx gives F0 and the status that cut it
    */
   fault(kind: FaultKind, offset: number, count: number, byte1: number, byte2: number): void;
+  /**
+   * A data byte, or F7, before the first status byte: the rest of a message in whose middle listening began, or of some under a
+   * status byte that nobody heard. Ignored (p. A-2), and no fault of the sender's.
+   */
+  rest?(offset: number, byte: number): void;
 }
 
 /** Longest piece of a SysEx handed on at once: bounded, whatever the sender does. */
@@ -50,6 +55,8 @@ export class StreamParser {
   /** Offset of the message's first byte, and whether that was its status byte. */
   #begin = 0;
   #explicit = false;
+  /** A status byte has come, other than real-time. */
+  #isBegun = false;
 
   readonly #piece = new Uint8Array(SYSEX_PIECE);
   #pieceLength = 0;
@@ -70,11 +77,12 @@ export class StreamParser {
     for (let at = start; at < end; at += 1) this.#byte(bytes[at]!);
   }
 
-  /** The stream has ended, or the cable was pulled: what is still incomplete becomes a fault. */
+  /** The stream has ended, or the cable was pulled: what is still incomplete becomes a fault, and what comes next begins anew. */
   finish(): void {
     this.#cut(NO_STATUS);
     this.#status = NO_STATUS;
     this.#have = 0;
+    this.#isBegun = false;
   }
 
   #byte(byte: number): void {
@@ -85,6 +93,10 @@ export class StreamParser {
   }
 
   #data(byte: number): void {
+    if (!this.#isBegun) {
+      this.#sink.rest?.(this.offset, byte);
+      return;
+    }
     if (this.#status === NO_STATUS) {
       this.#sink.fault(Fault.strayData, this.offset, 1, byte, 0);
       return;
@@ -132,8 +144,12 @@ export class StreamParser {
     this.#cut(byte);
     this.#status = NO_STATUS;
     this.#have = 0;
+    const isFirst = !this.#isBegun;
+    this.#isBegun = true;
     if (UNDEFINED[byte] === 1) {
       this.#sink.fault(Fault.undefinedCommon, this.offset, 1, byte, 0);
+    } else if (byte === SYSEX_END && isFirst) {
+      this.#sink.rest?.(this.offset, byte);
     } else if (byte === SYSEX_END) {
       this.#sink.fault(Fault.strayEnd, this.offset, 1, byte, 0);
     } else {

@@ -5,7 +5,7 @@ import type { RtpCounts } from '../network/rtp-receiver.ts';
  * What listening knows beside the sixteen channels: how much came, what was wrong with it, and what the
  * sender's clock and Active Sensing say. One SharedArrayBuffer; the listening thread writes, others look.
  *
- *   f64  numbers 26 · fault offset 64 · fault time 64
+ *   f64  numbers 27 · fault offset 64 · fault time 64
  *   u32  fault counts 8
  *   u8   fault kind 64 · bytes 64 × 2 · byte count 64
  */
@@ -65,13 +65,15 @@ export const Heard = {
   /** How often the listening thread itself stood still, and for how long at the longest (µs). */
   standstills: 24,
   longestStandstill: 25,
+  /** Bytes before the first status byte: see `StreamSink.rest`. */
+  rest: 26,
 } as const;
 
 export const FAULTS_KEPT = 64;
 /** Values of `Heard.sensing`: none came; it comes as it should; it ran out. */
 export const SENSING = { none: 0, alive: 1, lost: 2 } as const;
 
-const NUMBERS = 26;
+const NUMBERS = 27;
 const COUNTS = 8;
 const F64_BYTES = (NUMBERS + 2 * FAULTS_KEPT) * 8;
 const BYTES = F64_BYTES + COUNTS * 4 + FAULTS_KEPT * 4;

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { type ByteDump, readByteDump, type TimedChunk } from '../../core/capture/byte-dump.ts';
-import { logRemarks } from '../../core/compare/log-remarks.ts';
+import { logRemarks, type StreamRemark } from '../../core/compare/log-remarks.ts';
 import { MIDI_WIRE, microsPerByte } from '../../core/wire/wire-traits.ts';
 import { diskPath } from '../../files/disk-path.ts';
 import { Refusal } from '../../trouble/refusal.ts';
@@ -9,7 +9,7 @@ import type { HowToListen, InputPort } from '../input-port.ts';
 /**
  * `file:<path>` as an input: a dump of bytes with times or without (see `readByteDump`). With `pace: 'wire'` it
  * comes at the pace of its times, or of the MIDI wire where it has none; with `at-once` as fast as it is taken,
- * under the same times; a log's remarks on standstills come between its bytes. Throws a refusal when it cannot be read.
+ * under the same times; a log's remarks on faults and standstills come between its bytes. Throws a refusal when it cannot be read.
  */
 export function openFileInput(path: string, how: HowToListen): InputPort {
   const entries = entriesOf(bytesOf(path), `file:${path}`);
@@ -31,6 +31,7 @@ export function openFileInput(path: string, how: HowToListen): InputPort {
           const due = began + entry.micros;
           if (due > limit) break;
           if ('bytes' in entry) sink.bytes(entry.bytes, due);
+          else if ('faults' in entry) sink.told?.(entry, due);
           else sink.stoodStill?.(began + entry.fromMicros, due);
         }
         if (stopped) return;
@@ -67,26 +68,35 @@ function bytesOf(path: string): Uint8Array {
   }
 }
 
-function entriesOf(file: Uint8Array, where: string): (TimedChunk | Standstill)[] {
+type Remark = Standstill | StreamRemark;
+
+function entriesOf(file: Uint8Array, where: string): (TimedChunk | Remark)[] {
   const dump = readByteDump(file);
   if (dump.kind !== 'timed') return untimed(dump, where);
   const first = dump.chunks[0]?.micros ?? 0;
-  const still = logRemarks(file).standstills.flatMap(({ micros, lengthMicros }): Standstill[] => {
+  const { stream, standstills } = logRemarks(file);
+  const still = standstills.flatMap(({ micros, lengthMicros }): Standstill[] => {
     const fromMicros = Math.max(0, micros - lengthMicros - first);
     return micros > first ? [{ fromMicros, micros: micros - first }] : [];
   });
-  return merged(fromZero(dump.chunks), still);
+  const told = stream.map((one) => ({ ...one, micros: Math.max(0, one.micros - first) }));
+  const remarks: Remark[] = [...still, ...told];
+  return merged(
+    fromZero(dump.chunks),
+    remarks.sort((a, b) => a.micros - b.micros),
+  );
 }
 
-/** Both by their times; where these are equal the standstill comes first, for what came then is what waited. */
-function merged(chunks: readonly TimedChunk[], still: readonly Standstill[]): (TimedChunk | Standstill)[] {
-  const all: (TimedChunk | Standstill)[] = [];
+/** Both by their times; where these are equal the remark comes first: what came in a standstill is what waited, and a message behind a fault has a byte more. */
+function merged(chunks: readonly TimedChunk[], remarks: readonly Remark[]): (TimedChunk | Remark)[] {
+  const all: (TimedChunk | Remark)[] = [];
   let next = 0;
   for (const chunk of chunks) {
-    for (; next < still.length && still[next]!.micros <= chunk.micros; next += 1) all.push(still[next]!);
+    for (; next < remarks.length && remarks[next]!.micros <= chunk.micros; next += 1)
+      all.push(remarks[next]!);
     all.push(chunk);
   }
-  return [...all, ...still.slice(next)];
+  return [...all, ...remarks.slice(next)];
 }
 
 function untimed(dump: Exclude<ByteDump, { kind: 'timed' }>, where: string): TimedChunk[] {

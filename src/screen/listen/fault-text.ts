@@ -6,5 +6,7 @@ import { clockText } from '../format/moment.ts';
 /** A fault of the stream in one line: when, where, what, and its bytes. */
 export function faultText({ kind, offset, micros, bytes }: SeenFault): string {
   const hex = hexText(bytes);
-  return `${clockText(micros)} byte ${offset}: ${FAULT_WORDS[kind]}${hex === '' ? '' : `: ${hex}`}`;
+  // A log does not tell of each.
+  const where = Number.isNaN(offset) ? '' : `byte ${offset}: `;
+  return `${clockText(micros)} ${where}${FAULT_WORDS[kind]}${hex === '' ? '' : `: ${hex}`}`;
 }

@@ -36,6 +36,8 @@ export function paintHeard(grid: CellGrid, area: Area, scene: Scene): void {
     { text: counted(numbers[Heard.bytes]!, 'byte'), role: 'label' },
     { text: `${numbers[Heard.sysEx]} SysEx`, role: 'label' },
   ];
+  const rest = numbers[Heard.rest]!;
+  if (rest > 0) facts.push({ text: `${rest} before the first status`, role: 'label' });
   const packets = packetsOf(scene.listen);
   if (packets !== undefined) {
     facts.splice(2, 0, { text: packetWords(packets), role: packets.lost > 0 ? 'warn' : 'good' });

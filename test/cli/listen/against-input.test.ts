@@ -85,6 +85,39 @@ it('a log that says when its listener stood still: what came then is not late, a
     });
 });
 
+it('a log that tells of faults: `listen` has them as whoever recorded it had, and so has the record of that', async () => {
+  const folder = tempFolder('against-faults');
+  const song = songMessages(readFileSync(SONG)).map((bytes) => [...bytes]);
+  const noise = [0xf6, ...Array.from({ length: 40 }, () => 0x41)];
+  const at = (share: number) => Math.floor(share * song.length);
+  song.splice(at(0.8), 0, [0xf0, 0x7d, 1]); // cut by the next status
+  song.splice(at(0.6), 0, noise);
+  song.splice(at(0.4), 0, [0x90, 60], [0xf5], [0xf7]);
+  const heard = join(folder, 'heard.bin');
+  writeFileSync(heard, Buffer.from([0x40, 0x41, ...song.flat()]));
+  const first = listening(`file:${heard}`, '--clock', 'virtual');
+  await first.exit;
+  const again = listening(`file:${first.record}`, '--clock', 'virtual');
+  await again.exit;
+  const reports = [first, again].map(({ stdout }) => JSON.parse(stdout));
+  const byKind = { strayData: 40, undefinedCommon: 1, truncated: 1, sysExCut: 1, strayEnd: 1 };
+  for (const { faults, heard: came } of reports) {
+    expect(faults.byKind).toMatchObject(byKind);
+    expect(came.rest).toBe(2);
+  }
+  expect(reports[1].faults.latest).toContainEqual({ kind: 'strayData', offset: null, bytes: [] });
+  const pages = reports.map(({ against }) => against);
+  for (const { record } of [first, again])
+    pages.push(JSON.parse((await answerOf(['compare', SONG, record, '--json'])).stdout));
+  for (const page of pages) {
+    expect(page.faults).toEqual(byKind);
+    expect(page.notes).toEqual(pages[0].notes);
+    expect(page.causes.map(({ code }: { code: string }) => code)).toEqual(
+      pages[0].causes.map(({ code }: { code: string }) => code),
+    );
+  }
+});
+
 describe('--against, whatever the input and however it is cut', () => {
   it('standard input in small pieces', async () => {
     const program = listening('stdin');

@@ -33,15 +33,17 @@ describe('wirepit listen without a screen', () => {
   });
 
   it('tells faults with their bytes, and reports as one JSON object', async () => {
-    const path = dump('41 C2 46 92 30 60 3C 60 F5 92 30 00');
+    const path = dump('41 C2 46 92 30 60 3C 60 F5 41 92 30 00');
     const ran = await runWirepit(['listen', '--from', `file:${path}`, '--clock', 'virtual', '--json']);
     expect(ran.code).toBe(0);
-    expect(ran.stderr).toContain('fault at byte 0: data byte with no status before it: 41');
+    expect(ran.stderr).toContain('fault at byte 9: data byte with no status before it: 41');
+    expect(ran.stderr).toContain('1 byte before the first status');
+    expect(ran.stderr).not.toContain('fault at byte 0');
     expect(ran.stderr).toContain('fault at byte 8: undefined system common status: F5');
     const report = JSON.parse(ran.stdout);
     expect(report).toMatchObject({
       schema: 'wirepit-listen/1',
-      heard: { bytes: 12, messages: 4, noteOns: 2 },
+      heard: { bytes: 13, messages: 4, noteOns: 2, rest: 1 },
       faults: { total: 2, byKind: { strayData: 1, undefinedCommon: 1 } },
       soundingAtEnd: 1,
     });
@@ -53,7 +55,7 @@ describe('wirepit listen without a screen', () => {
     const take = join(folder, 'take.mid');
     const ran = await runWirepit(['listen', '--from', '-', '--record', take], '\x41\x42');
     expect(ran.code).toBe(0);
-    expect(ran.stderr).toContain('2 faults');
+    expect(ran.stderr).toContain('0 faults  2 bytes before the first status');
     const child = spawn(process.execPath, [WIREPIT, 'listen', '--from', '-', '--record', take], {
       cwd: ROOT,
     });

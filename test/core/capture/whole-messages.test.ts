@@ -47,6 +47,13 @@ describe('wire bytes to whole messages', () => {
       '8 90 3C 40',
     ]);
   });
+  it('what is before the first status byte is remarked, as the rest of a message', () => {
+    expect(gather([[4, '41 F7 90 3C 40']])).toEqual([
+      '4 # byte 0: rest of a message that began before: 41',
+      '4 # byte 1: rest of a message that began before: F7',
+      '4 90 3C 40',
+    ]);
+  });
   it('a byte that is undefined changes nothing of the message it falls into, nor its time', () => {
     expect(
       gather([
@@ -149,20 +156,20 @@ describe('the end of a stream', () => {
 describe('noise on the line', () => {
   it('the first faults of a second are told as they are, the others by how many', () => {
     const stray = Array.from({ length: 30 }, (_, i): [number, string] => [i * 320, '41']);
-    const lines = gather([...stray, [1_000_000, 'F5'], [1_000_320, '90 3C 40']]);
-    expect(lines.slice(0, 8).every((line) => /^\d+ # byte \d: data byte with no status/.test(line))).toBe(
+    const lines = gather([[0, 'F6'], ...stray, [1_000_000, 'F5'], [1_000_320, '90 3C 40']]);
+    expect(lines.slice(1, 9).every((line) => /^\d+ # byte \d: data byte with no status/.test(line))).toBe(
       true,
     );
-    expect(lines.slice(8)).toEqual([
+    expect(lines.slice(9)).toEqual([
       '9280 # and in the same second: data byte with no status before it (22)',
-      '1000000 # byte 30: undefined system common status: F5',
+      '1000000 # byte 31: undefined system common status: F5',
       '1000320 90 3C 40',
     ]);
   });
   it('is told of at the end of the stream too, and every fault is in one of the lines', () => {
-    const lines = gather([[5, '41 '.repeat(100)]]);
-    expect(lines).toHaveLength(9);
-    expect(lines[8]).toBe('5 # and in the same second: data byte with no status before it (92)');
+    const lines = gather([[5, `F6 ${'41 '.repeat(100)}`]]);
+    expect(lines).toHaveLength(10);
+    expect(lines[9]).toBe('5 # and in the same second: data byte with no status before it (92)');
   });
   it.each([
     ['data bytes', () => 0x41],

@@ -30,14 +30,39 @@ describe('valid streams', () => {
   });
 });
 
+describe('before the first status byte listening may have begun in mid-message: that is no fault (p. A-2)', () => {
+  it.each([
+    ['data bytes', '3C 40 90 3C 40', ['90 3C 40'], ['0: 3C', '1: 40'], 0],
+    [
+      'real-time among them, which begins nothing',
+      '3C F8 40 90 3C 40',
+      ['F8', '90 3C 40'],
+      ['0: 3C', '2: 40'],
+      0,
+    ],
+    ['the rest of a SysEx', '01 02 F7 90 3C 40', ['90 3C 40'], ['0: 01', '1: 02', '2: F7'], 0],
+    ['of which there is one', '01 F7 02 F7', [], ['0: 01', '1: F7'], 2],
+    ['an undefined status is one', 'F4 3C', [], [], 2],
+    ['nothing else came', '3C 40', [], ['0: 3C', '1: 40'], 0],
+  ])('%s', (_name, hex, messages, rest, faults) => {
+    const log = read(hex);
+    expect(log.messages).toEqual(messages);
+    expect(log.rest).toEqual(rest);
+    expect(log.faults).toHaveLength(faults);
+  });
+
+  it('and so anew when the cable was pulled', () => {
+    const rest: number[] = [];
+    const parser = new StreamParser({ message() {}, sysEx() {}, fault() {}, rest: (at) => rest.push(at) });
+    parser.feed(bytesOf('90 3C 40'));
+    parser.finish();
+    parser.feed(bytesOf('40 90 3C 40'));
+    expect(rest).toEqual([3]);
+  });
+});
+
 describe('faults are counted and placed, and reading goes on', () => {
   it.each([
-    [
-      'data before any status',
-      '3C 40 90 3C 40',
-      ['90 3C 40'],
-      ['0: data byte with no status before it: 3C', '1: data byte with no status before it: 40'],
-    ],
     [
       'system common clears running status (p. A-1)',
       '90 3C 40 F6 3E 40',
