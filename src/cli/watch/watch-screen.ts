@@ -38,7 +38,11 @@ async function nextSong(
 export async function watchOnScreen(link: WatchLink, flags: WatchFlags): Promise<void> {
   const taken = takeTerminal(flags, { quit: async () => link.close() });
   const { terminal, theme } = taken;
-  const roleOf = (view: SongView): SongView => (link.control ? view : { ...view, keyRole: 'onlooker' });
+  const roleOf = (view: SongView): SongView => ({
+    ...view,
+    isWatched: true,
+    ...(link.control ? {} : { keyRole: 'onlooker' as const }),
+  });
   let stage: InkStage | undefined;
   try {
     for (;;) {

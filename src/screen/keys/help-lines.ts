@@ -2,7 +2,7 @@ import { FIGURE_TABLE } from '../theme/figure-table.ts';
 import type { GlyphSet } from '../theme/glyphs.ts';
 import { SIGN_TABLE } from '../theme/sign-table.ts';
 import { type KeyMode, worksIn } from './key-mode.ts';
-import { KEY_GROUPS, KEY_TABLE } from './key-table.ts';
+import { KEY_GROUPS, KEY_TABLE, type KeyRow } from './key-table.ts';
 
 export interface HelpLine {
   readonly key: string;
@@ -22,8 +22,7 @@ export function helpLines(glyphs: GlyphSet, mode: KeyMode): HelpLine[] {
     const rows = KEY_TABLE.filter((row) => row.group === group && worksIn(row, mode));
     if (rows.length > 0) lines.push({ key: '', text: group, isHeading: true });
     for (const row of rows) {
-      const text = mode.output ? row.help : (row.helpUnheard ?? row.help);
-      lines.push({ key: shownKey(row.keys[0]!, glyphs), text, isHeading: false });
+      lines.push({ key: shownKey(row.keys[0]!, glyphs), text: helpIn(mode, row), isHeading: false });
     }
   }
   lines.push({ key: '', text: 'Signs', isHeading: true });
@@ -37,6 +36,12 @@ export function helpLines(glyphs: GlyphSet, mode: KeyMode): HelpLine[] {
     if (isThere) lines.push({ key: figure, text: meaning, isHeading: false, isFigure: true });
   }
   return lines;
+}
+
+/** What the key does there. */
+function helpIn(mode: KeyMode, { help, helpUnheard, helpWatched }: KeyRow): string {
+  if (mode.watched) return helpWatched ?? help;
+  return mode.output ? help : (helpUnheard ?? help);
 }
 
 export function shownKey(key: string, glyphs: GlyphSet): string {

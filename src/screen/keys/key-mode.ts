@@ -15,17 +15,19 @@ export interface KeyMode {
   readonly set: boolean;
   /** What is sent from here reaches an instrument; not so while an input is only listened to. */
   readonly output: boolean;
+  /** It plays in another process, which goes on when this screen is left. */
+  readonly watched?: true;
   /** Who sits at the keys; undefined: whoever plays. */
   readonly role?: KeyRole;
 }
 
-export type KeyNeed = Exclude<keyof KeyMode, 'role'>;
+export type KeyNeed = Exclude<keyof KeyMode, 'role' | 'watched'>;
 
 export const PLAYING: KeyMode = { song: true, time: true, list: true, set: false, output: true };
 
 export const LISTENING: KeyMode = { song: false, time: false, list: false, set: false, output: false };
 
-type ModeView = Pick<SongView, 'timeline' | 'isOnlyHeard' | 'keyRole' | 'turn' | 'follows'>;
+type ModeView = Pick<SongView, 'timeline' | 'isOnlyHeard' | 'isWatched' | 'keyRole' | 'turn' | 'follows'>;
 
 /** Asked in every frame, and the same for as long as the song is on. */
 const MODES = new WeakMap<ModeView, KeyMode>();
@@ -36,15 +38,16 @@ export function keyModeOf(view: ModeView): KeyMode {
   return known;
 }
 
-function modeOf({ timeline, isOnlyHeard, keyRole, turn, follows }: ModeView): KeyMode {
+function modeOf({ timeline, isOnlyHeard, isWatched, keyRole, turn, follows }: ModeView): KeyMode {
   const song = timeline !== undefined;
   const set = turn !== undefined;
-  const mode = {
+  const mode: KeyMode = {
     song,
     time: song && follows === undefined,
     set,
     list: song && !set,
     output: isOnlyHeard !== true,
+    ...(isWatched === true ? { watched: true } : {}),
   };
   return keyRole === undefined ? mode : { ...mode, role: keyRole };
 }

@@ -29,6 +29,8 @@ export interface KeyRow {
   readonly needs?: KeyNeed;
   /** Instead of `help` where nothing that is sent from here reaches an instrument. */
   readonly helpUnheard?: string;
+  /** Instead of `help` where a show is only watched. */
+  readonly helpWatched?: string;
   /** Dialogs in which the row counts; undefined for all but the song list, whose letters are a search. */
   readonly only?: readonly Dialog[];
 }
@@ -138,7 +140,14 @@ export const KEY_TABLE: readonly KeyRow[] = [
     help: 'erase a digit of a number',
     only: NO_SEARCH,
   },
-  { keys: ['q'], action: 'quit', group: 'Views', help: 'quit, with silence' },
+  {
+    keys: ['q'],
+    action: 'quit',
+    group: 'Views',
+    help: 'quit, with silence',
+    helpUnheard: 'quit',
+    helpWatched: 'leave; the show goes on',
+  },
   { keys: ['ctrl-c'], action: 'quit-anywhere', group: 'Views', help: 'quit from anywhere', only: DIALOGS },
 
   { keys: ['ctrl-z'], action: 'suspend', group: 'Views', help: 'to the shell; fg comes back', only: DIALOGS },

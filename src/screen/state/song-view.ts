@@ -38,6 +38,8 @@ export interface SongView {
   readonly wishes?: SongWishes;
   /** An input is listened to and passed on to no port: nothing that is silenced here reaches an instrument. */
   readonly isOnlyHeard?: boolean;
+  /** It plays in another process, a show: whoever leaves this screen ends nothing. */
+  readonly isWatched?: true;
   /** The input whose clock is followed, as it was named; undefined where none is. */
   readonly follows?: string;
   /** Who sits at the keys, where they are not for everything. */

@@ -1,10 +1,13 @@
 import { describe, expect, test } from 'vitest';
-import { whyNot } from '../../../src/screen/keys/key-mode.ts';
+import { helpLines } from '../../../src/screen/keys/help-lines.ts';
+import { keyModeOf, whyNot } from '../../../src/screen/keys/key-mode.ts';
 import { isAllowed, ROLE_WORDS } from '../../../src/screen/keys/key-roles.ts';
 import { KEY_TABLE } from '../../../src/screen/keys/key-table.ts';
 import { pressKey } from '../../../src/screen/keys/press-key.ts';
 import type { KeyRole } from '../../../src/screen/state/key-role.ts';
 import { DIALOGS, type Dialog, FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
+import type { SongView } from '../../../src/screen/state/song-view.ts';
+import { glyphsFor } from '../../../src/screen/theme/glyphs.ts';
 import { playIntoObserved } from '../../support/play-into-observed.ts';
 import { screenSong } from '../../support/screen-song.ts';
 
@@ -51,6 +54,15 @@ describe('keys that are not for everybody', () => {
     const { state } = pressKey('m', sceneOf('onlooker', 'none'));
     expect(state.said?.text).toBe(ROLE_WORDS.onlooker);
     for (const words of Object.values(ROLE_WORDS)) expect(words.length).toBeLessThan(79);
+  });
+
+  test('the help of a show that is watched says that leaving ends nothing; whoever plays it is told of the silence', () => {
+    const quitLine = (view: SongView) =>
+      helpLines(glyphsFor(false), keyModeOf(view)).find(({ key }) => key === 'q')!.text;
+    const shown = screenSong();
+    expect(quitLine({ ...shown, isWatched: true, keyRole: 'onlooker' })).toBe('leave; the show goes on');
+    expect(quitLine({ ...shown, isWatched: true })).toBe('leave; the show goes on');
+    expect(quitLine(shown)).toBe('quit, with silence');
   });
 
   test('whoever plays has every key', () => {
