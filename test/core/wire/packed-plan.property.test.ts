@@ -15,7 +15,7 @@ import { laterStates } from './later-states.ts';
 import { randomOptions, randomTraits } from './random-packing.ts';
 import { randomColumns } from './random-song.ts';
 
-const RUNS = { numRuns: 250 };
+const RUNS = { numRuns: 120 };
 
 /** Packs without the last resort (the file's own order), which would hide what packing does wrong. */
 const pack = (columns: TimelineColumns, traits: WireTraits, options: PackOptions) =>
