@@ -17,7 +17,7 @@ function rowOf(run: ProgramRun, pattern: RegExp): number {
     .findIndex((line) => pattern.test(line));
 }
 
-/** That each way out gives the mouse back stands in start-program.test.ts, with the rest of the terminal. */
+/** That each way out gives the mouse back, and that it is off by default, stands in start-program.test.ts. */
 describe('--mouse', () => {
   it('clicks choose, mute, solo and move; the wheel goes through lanes and lists', async () => {
     const run = startProgram(['--mouse']);
@@ -55,20 +55,6 @@ describe('--mouse', () => {
     run.send('q');
     expect((await run.untilExit()).code).toBe(0);
     await run.until(() => run.terminal.mouseTracking === 'none', 'the mouse given back');
-  });
-
-  it('is off by default: the terminal is not asked for the mouse', async () => {
-    let sent = '';
-    const run = startProgram([], {
-      onOutput: (bytes) => {
-        sent += Buffer.from(bytes).toString('latin1');
-      },
-    });
-    await run.untilText('▶');
-    expect(run.terminal.mouseTracking).toBe('none');
-    run.send('q');
-    await run.untilExit();
-    expect(sent).not.toMatch(/\?100[0-6]/);
   });
 
   it('the mouse is given back while the job is stopped, and taken again', async () => {

@@ -26,7 +26,7 @@ describe('while the program starts', () => {
 
   // From the first byte on the terminal through the loading of Ink to the first notes.
   it.each(
-    Array.from({ length: 8 }, (_, step) => [step % 2 === 0 ? 'SIGTERM' : 'SIGHUP', step * 60] as const),
+    Array.from({ length: 6 }, (_, step) => [step % 2 === 0 ? 'SIGTERM' : 'SIGHUP', step * 84] as const),
   )(
     '%s %i ms after the terminal was taken gives it back and leaves nothing sounding',
     async (signal, wait) => {

@@ -1,4 +1,4 @@
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { type PtyRun, type PtyRunOptions, runInPty } from '../support/pty-run.ts';
@@ -218,19 +218,11 @@ describe('a show on its screen', () => {
     await press(' ', /First Air .*> playing/);
     await press('N', /next: Second Air/);
     await press(' ', /Second Air .*> playing/);
+    // Killed in mid-song: silence.
     show.kill('SIGTERM');
     await show.untilExit();
     expect(leftBy('sent-2.txt')).toEqual(REST);
     // What a key would have to wait for: two seconds of the line are a whole screen.
     expect(Math.max(...waiting)).toBeLessThan(2 * BYTES_PER_SECOND);
-  });
-
-  it('is killed by SIGTERM in mid-song: silence, and the terminal given back', async () => {
-    const show = startShow('--unattended');
-    await show.untilText('Fair, song 1 of 2');
-    await show.until(() => existsSync(join(folder, 'sent.txt')), 'its port');
-    show.kill('SIGTERM');
-    await show.untilExit();
-    expect(leftBy('sent.txt')).toEqual(REST);
   });
 });

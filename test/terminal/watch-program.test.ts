@@ -67,32 +67,23 @@ describe('watching a show from other terminals', () => {
     expect(child.exitCode).toBeNull();
   });
 
-  it('--control changes what plays, and everybody sees it', async () => {
-    await startShow();
+  it('--control changes what plays, and everybody sees it; the show is killed: they are told and leave', async () => {
+    const { child } = await startShow();
     const [looking, acting] = [watch(), watch('--control')];
     for (const run of [looking, acting]) await run.untilText(/▶ playing/);
     acting.send(' ');
     for (const run of [acting, looking]) await run.untilText('paused');
     acting.send('3m');
     await looking.untilText(/\n *▸? *3M/);
-  });
-
-  it('the show is killed: those who watch are told and leave', async () => {
-    const { child } = await startShow();
-    const run = watch();
-    await run.untilText(/▶ playing/);
     child.kill('SIGKILL');
-    expect(await run.untilExit()).toMatchObject({ code: 0 });
+    for (const run of [looking, acting]) expect(await run.untilExit()).toMatchObject({ code: 0 });
   });
 
   it('a show that the system started is found from a login, with its set named and without', async () => {
     const { XDG_RUNTIME_DIR: _, ...bare } = environment;
     await startShow(bare);
-    for (const args of [[], [set]]) await watch(...args).untilText(/Slow Air .*▶ playing/);
-  });
-
-  it('without a terminal: lines', async () => {
-    await startShow();
+    await watch(set).untilText(/Slow Air .*▶ playing/);
+    // Without a terminal, in lines.
     const child = spawn(process.execPath, [WIREPIT, 'watch', '--headless'], { env: environment });
     running.push(child);
     let lines = '';
