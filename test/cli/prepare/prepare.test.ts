@@ -125,23 +125,16 @@ describe('wirepit prepare', () => {
   });
 
   test('--instrument: the song is made to fit first, and what that cost is told', async () => {
-    const song = 'songs/tangled-nets.mid';
+    const song = 'songs/night-ferry.mid';
     const out = join(folder, 'fitted.bin');
-    const args = [
-      'prepare',
-      song,
-      '--board',
-      'docs/boards/lantern-80.toml',
-      '--instrument',
-      'lindwurm-eight',
-    ];
+    const args = ['prepare', song, '--board', 'docs/boards/lantern-80.toml', '--instrument', 'parlour-piano'];
     const ran = await answerOf([...args, '--out', out, '--json']);
     expect(ran).toMatchObject({ code: 0, stderr: '' });
     const { fitted } = schema.parse(JSON.parse(ran.stdout));
     expect(fitted!.lossAfterPercent).toBeLessThan(fitted!.lossBeforePercent);
     // What `fit` writes, prepared, is the same image.
     const written = join(folder, 'fitted.mid');
-    await answerOf(['fit', song, '--instrument', 'lindwurm-eight', '--out', written]);
+    await answerOf(['fit', song, '--instrument', 'parlour-piano', '--out', written]);
     const other = join(folder, 'other.bin');
     await answerOf(['prepare', written, '--board', 'docs/boards/lantern-80.toml', '--out', other]);
     expect(readFileSync(out).equals(readFileSync(other))).toBe(true);

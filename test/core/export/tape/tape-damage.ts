@@ -2,7 +2,7 @@ import { seeded } from '../../../support/seeded.ts';
 
 /** What a cassette does to a sound: each takes samples (-1 … 1) and hands new ones back. Chance comes from a seed. */
 export const floats = (samples: Int16Array): Float32Array =>
-  Float32Array.from(samples, (value) => value / 32_768);
+  new Float32Array(samples).map((value) => value / 32_768);
 
 export const inverted = (samples: Float32Array): Float32Array => samples.map((value) => -value);
 
