@@ -65,7 +65,11 @@ function latencyWords(latency: NonNullable<LoopDocument['latency']>): string {
   const spread = `spread ${ms(spreadMicros)}`;
   if (p50Micros === null)
     return `${spread} over ${counted(count, 'message')}; the sender’s clock is not known here`;
-  return `${ms(p50Micros)} (${ms(minMicros!)} to ${ms(maxMicros!)}), of it ${ms(wireMicros)} the message itself; ${spread}`;
+  const itself =
+    p50Micros < wireMicros
+      ? `sooner than a wire brings the message (${ms(wireMicros)})`
+      : `of it ${ms(wireMicros)} the message itself`;
+  return `${ms(p50Micros)} (${ms(minMicros!)} to ${ms(maxMicros!)}), ${itself}; ${spread}`;
 }
 
 function queueWords({ longestMicros, beyondP95Micros, beyondMaxMicros }: NonNullable<LoopDocument['queue']>) {

@@ -46,6 +46,15 @@ test('a sound line', () => {
   ]);
 });
 
+test('where a message comes sooner than a wire would bring it, the wire is no part of the latency', () => {
+  const latencyOf = (p50Micros: number) => rowOf('latency', { latency: { ...SOUND.latency!, p50Micros } });
+  expect(latencyOf(190)).toBe(
+    'latency···0.19·ms·(1.10·ms·to·1.61·ms),·sooner·than·a·wire·brings·the·message·(0.96·ms);·spread·0.25·ms',
+  );
+  expect(latencyOf(959)).toContain('sooner');
+  expect(latencyOf(960)).toContain('of·it·0.96·ms·the·message·itself');
+});
+
 test('a faulty one says first what is wrong, what to look at, then what else, and the first four differences', () => {
   const fault = { kind: 'lost', offset: 7, section: 'full', sent: 0x90, heard: null } as const;
   expect(
