@@ -8,7 +8,7 @@ import { brokenLaw } from '../support/song-laws.ts';
 // Each case must be done well within the time limit of a test: a reader that looks at any byte too often, or
 // that keeps what it should only count, does not get through.
 
-const SIZE = 12 * 1024 * 1024;
+const SIZE = 4 * 1024 * 1024;
 const HEADER = '4D546864 00000006 0001 0001 0060';
 const ENDLESS_TRACK = `${HEADER} 4D54726B FFFFFFFF`;
 
@@ -84,7 +84,7 @@ describe('enormous files of events', () => {
     ['sound', '4D54726B 00000004 00 FF 2F 00'],
     ['with a wrong length', '4D54726B 00FFFF04 00 FF 2F 00'],
   ])('65,535 tracks are read and no more, %s', (_, track) => {
-    const song = readSong(filled(HEADER, track, 4 * 1024 * 1024));
+    const song = readSong(filled(HEADER, track));
     expect(song.trackStart.length - 1).toBe(65_535);
     expect(song.findings.map((finding) => finding.code)).toContain('tracks-too-many');
     expect(brokenLaw(song)).toBeUndefined();
