@@ -131,9 +131,9 @@ export function isOffUnheard(
 }
 
 /**
- * Time, under the law, of the last note or release that was heard; infinity where the song has no note behind it, and,
- * for whoever came in in mid-song, no release either: he may leave as he came. Who listened from the beginning to the last note
- * is taken to have waited for its end.
+ * Time, under the law, of the last note or release that was heard; infinity where the song has no note behind it. Who came in in
+ * mid-song may leave as he came, in the middle of the last releases too; who listened from the beginning to the last note is taken to
+ * have waited for its end.
  */
 function lastHeard(
   written: WrittenMusic,
@@ -146,7 +146,7 @@ function lastHeard(
   let end = Number.NEGATIVE_INFINITY;
   for (let note = 0; note < written.count; note += 1) {
     const length = written.offMicros[note]! - written.micros[note]!;
-    end = Math.max(end, times[note]! + (isJoined && length > 0 ? length : 0));
+    end = Math.max(end, times[note]!);
     const found = matching.heardOf[note]!;
     if (found < 0) continue;
     last = Math.max(last, times[note]!);
@@ -157,5 +157,5 @@ function lastHeard(
     last = Math.max(last, times[note]! + Math.min(length, heardLength));
     lastWritten = Math.max(lastWritten, times[note]! + length);
   }
-  return lastWritten >= end - SAME_MICROS ? Number.POSITIVE_INFINITY : last;
+  return !isJoined && lastWritten >= end - SAME_MICROS ? Number.POSITIVE_INFINITY : last;
 }

@@ -57,6 +57,27 @@ describe('a sound player whom the listener joins in mid-song', () => {
     );
   });
 
+  test('who leaves as he came, between the releases of the last chord', () => {
+    const melody = Array.from({ length: 40 }, (_, n): DeltaEvent[] => [
+      [0, [0x90, 48 + ((n * 7) % 40), 80]],
+      [96, [0x80, 48 + ((n * 7) % 40), 64]],
+    ]).flat();
+    const chord = [36, 40, 43];
+    const song = buildTimeline(
+      readSong(
+        songBytes([
+          [
+            ...melody,
+            ...chord.map((key): DeltaEvent => [0, [0x90, key, 80]]),
+            ...chord.map((key, n): DeltaEvent => [n === 0 ? 192 : 0, [0x80, key, 64]]),
+          ],
+        ]),
+      ),
+    );
+    const heard = joinedAt(played(['none'], 1, song), 0.5);
+    for (const left of [1, 2, 3]) expectSound(watched(heard.slice(0, -left), song));
+  });
+
   test('real songs too', () => {
     for (const { bytes } of npmSongs().slice(4)) {
       const song = buildTimeline(readSong(bytes));
