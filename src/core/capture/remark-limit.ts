@@ -37,7 +37,7 @@ export class RemarkLimit {
 
   /** Time has passed: tells what is left of a second that is over. */
   look(micros: number): void {
-    if (this.#unsaid.size > 0 && micros >= this.#endMicros) this.tellRest();
+    if (micros >= this.#endMicros) this.tellRest();
   }
 
   /** Tells what is left, now. */

@@ -104,7 +104,6 @@ export class WholeMessages {
       this.#taker.remark(this.#micros, `a SysEx longer than ${LONGEST_RECORDED_SYSEX} bytes was cut`);
     if ((part & SYSEX_CUT) !== 0)
       this.#remarks.remark(this.#micros, UNENDED, 'the SysEx before this did not end with F7');
-    this.#sysEx = [];
     this.#release();
   }
 

@@ -93,6 +93,7 @@ describe('Start, Stop, Continue, Song Position (MIDI 1.0, p. 27–30)', () => {
     expect(song.onsets).toEqual([]);
     song.at(3 * S, 0xf8).at(3 * S + PERIOD, 0xf8);
     expect(song.onsets).toEqual([3 * S]);
+    expect(song.follower.clocks).toBe(2);
   });
 
   test('each quarter stands where its clock stands', () => {

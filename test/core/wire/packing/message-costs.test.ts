@@ -26,7 +26,8 @@ describe('the time a message takes on the wire', () => {
 
   test('and of what its receiver rests after it: a program more than the others', () => {
     expect(costOf('B0 07 40', RESTING)).toBe(3 * 350 + 100);
-    expect(costOf('C0 05', RESTING)).toBe(2 * 350 + 100 + 5000);
+    for (const program of ['C0 05', 'C1 05', 'CF 05'])
+      expect(costOf(program, RESTING)).toBe(2 * 350 + 100 + 5000);
     expect(costOf('D0 05', RESTING)).toBe(2 * 350 + 100);
   });
 
