@@ -5,20 +5,12 @@ import { heardNotes } from '../../../../src/core/arrange/fit/heard-notes.ts';
 import { heardValue } from '../../../../src/core/arrange/fit/heard-value.ts';
 import { lossOf } from '../../../../src/core/arrange/fit/loss-of.ts';
 import type { NoteWeights } from '../../../../src/core/arrange/fit/note-weights.ts';
-import { SUB_GROUPS } from '../../../../src/core/arrange/fit/program-groups.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
 import { songBytes } from '../../../support/song-bytes.ts';
 import { timelineOf } from '../../../support/timeline-of.ts';
 
 const S = 1_000_000;
-
-test('each program is in one sub-group', () => {
-  expect(SUB_GROUPS.flat().toSorted((a, b) => a - b)).toEqual(
-    Array.from({ length: 128 }, (_, program) => program),
-  );
-  expect(SUB_GROUPS.every((group) => new Set(group.map((program) => program >> 3)).size === 1)).toBe(true);
-});
 
 test('of what is heard the strike counts like 0.15 s, then it dies away', () => {
   expect(heardValue(0, 1, 2)).toBe(0);
