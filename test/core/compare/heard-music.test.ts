@@ -92,15 +92,6 @@ describe('a recording', () => {
     const { sysEx } = heardFromBytes(Uint8Array.of(0xf0, ...long, 0xf7));
     expect(bytesOfSysEx(sysEx, 0)).toEqual(long.subarray(0, LONGEST_COMPARED_SYSEX));
   });
-
-  test('messages are counted by what they are, a release whatever its velocity and its form', () => {
-    const one = heard([0, '90 3C 40 3C 00 80 3E 11'], [9000, 'C0 01 B0 07 64 07 64']);
-    const other = heard([0, '80 3C 22 90 3E 00 3C 40'], [9000, 'C0 01 B0 07 64 07 63']);
-    expect([one.tally.count, one.tally.shared(other.tally)]).toEqual([6, 5]);
-    expect(one.tally.sharedLong(other.tally)).toBe(4);
-    // Data bytes as they came: 3C 40, 07 64 and, of those that are released, none.
-    expect(one.dataTally.shared(other.dataTally)).toBe(2);
-  });
 });
 
 test('part of a recording that began before, with keys that sound already: their release is no surplus', () => {
