@@ -1,5 +1,5 @@
 import type { HeardMusic, HeardNotes } from './heard-music.ts';
-import { KNOWN_BY_NOTES } from './live-pace.ts';
+import { KNOWN_BY_NOTES } from './pace-start.ts';
 import { beginsAgain } from './passes.ts';
 import { type SongPlace, SongPlaces } from './song-places.ts';
 import type { WrittenMusic } from './written-music.ts';

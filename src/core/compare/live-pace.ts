@@ -1,8 +1,9 @@
 import { firstNotBefore } from '../timeline/sorted-values.ts';
 import type { HeardNotes } from './heard-music.ts';
 import { noteStreams, STREAMS } from './note-streams.ts';
+import { explainedBy, firstInOrder, startOf, strangers } from './pace-start.ts';
 import { median } from './robust-line.ts';
-import { EARLY_MICROS, LATE_MICROS, OVERDUE_MICROS } from './song-places.ts';
+import { OVERDUE_MICROS } from './song-places.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /** A recording followed note by note from a beginning that is known: what can be said at once, before more has come. */
@@ -21,16 +22,7 @@ export interface LivePace {
   readonly unreleased: readonly number[];
 }
 
-/** Notes from which on it is known where in the song a player is, if they come at two moments at least. */
-export const KNOWN_BY_NOTES = 4;
-/** What came so early decides when it began. */
-const FIRST_HEARD = 64;
-/** A beginning is one at which one of the first notes heard is one of the first written. */
-const TRIED_HEARD = 16;
-const TRIED_WRITTEN = 24;
-/** Of the notes heard so many must then stand where they are written: a little earlier, or later, as a slow player's first chord. */
-const LEAST_EXPLAINED = 0.75;
-/** And so many of the latest. */
+/** Of the latest notes heard so many must stand where they are written. */
 const LATEST_HEARD = 16;
 const LATEST_EXPLAINED = 0.6;
 /** The next of its key in order, where it is no farther off; else the nearest. */
@@ -104,8 +96,9 @@ export function livePace(
   }
   const latest = Math.max(0, heard.count - LATEST_HEARD);
   const explained = explainedBy(written, first, heard, latest, heard.count, startMicros + offMicros);
-  // It has gone elsewhere, or was only like the beginning.
-  if (explained < LATEST_EXPLAINED * (heard.count - latest)) return undefined;
+  // It has gone elsewhere, or was only like the beginning; but what is written nowhere is nowhere else either.
+  const least = LATEST_EXPLAINED * (heard.count - latest);
+  if (explained < least && explained + strangers(written, heard, latest) < least) return undefined;
   const lateMicros = startMicros + Math.max(0, offMicros);
   const limit = nowMicros - lateMicros - OVERDUE_MICROS;
   // Silence accuses nobody, for who was stopped is silent as well: only what was due before the last message is missed.
@@ -156,6 +149,21 @@ export function livePace(
   };
 }
 
+/** Whoever plays the first notes in their order, however far apart: nothing of it is missing. @returns undefined where it is not so */
+export function paceInOrder(
+  written: WrittenMusic,
+  fromMicros: number,
+  heard: HeardNotes,
+): LivePace | undefined {
+  const found = firstInOrder(written, firstNotBefore(written.micros, fromMicros), heard);
+  if (found === undefined) return undefined;
+  const startMicros = heard.micros[0]! - written.micros[found[0]!]!;
+  const offs = Float64Array.from(found, (one, n) => heard.micros[n]! - startMicros - written.micros[one]!);
+  const offMicros = median(offs.slice(-LATEST));
+  const ours = Uint32Array.from(found, (_, n) => n);
+  return { startMicros, offMicros, written: found, heard: ours, offs, overdue: [], unreleased: [] };
+}
+
 function partOf({ micros, channel, key }: WrittenMusic, from: number, to: number) {
   return {
     count: to - from,
@@ -177,72 +185,4 @@ function placeIn(micros: Float64Array, notes: Uint32Array, from: number, to: num
     best = place;
   }
   return best;
-}
-
-/** The beginning at which most of the first notes heard stand where they are written; rather one at which few before them are missing. */
-function startOf(written: WrittenMusic, first: number, heard: HeardNotes): number | undefined {
-  const count = Math.min(FIRST_HEARD, heard.count);
-  if (count < KNOWN_BY_NOTES) return undefined;
-  let start = Number.NEGATIVE_INFINITY;
-  let most = Number.NEGATIVE_INFINITY;
-  for (let note = 0; note < Math.min(TRIED_HEARD, count); note += 1) {
-    for (const other of candidates(written, first, heard, note)) {
-      const tried = heard.micros[note]! - written.micros[other]!;
-      const explained = explainedBy(written, first, heard, 0, count, tried);
-      if (explained < Math.max(KNOWN_BY_NOTES, LEAST_EXPLAINED * count)) continue;
-      const skipped = firstNotBefore(written.micros, heard.micros[0]! - tried - LATE_MICROS) - first;
-      const score = explained - Math.max(0, skipped) / 2;
-      if (score < most || (score === most && tried < start)) continue;
-      most = score;
-      start = tried;
-    }
-  }
-  return start === Number.NEGATIVE_INFINITY ? undefined : start;
-}
-
-/** What a note heard may be: one of the first written that are like it, or the first of its channel and key. */
-function candidates(written: WrittenMusic, first: number, heard: HeardNotes, note: number): number[] {
-  const found: number[] = [];
-  const soon = Math.min(first + TRIED_WRITTEN, written.count);
-  let other = first;
-  for (; other < soon; other += 1) if (isAlike(written, other, heard, note)) found.push(other);
-  if (found.length > 0) return found;
-  const isOfStream = () =>
-    written.key[other] === heard.key[note] && written.channel[other] === heard.channel[note];
-  while (other < written.count && !isOfStream()) other += 1;
-  return other < written.count ? [other] : [];
-}
-
-function isAlike(written: WrittenMusic, note: number, heard: HeardNotes, other: number): boolean {
-  if (written.key[note] !== heard.key[other]) return false;
-  return written.channel[note] === heard.channel[other] || written.velocity[note] === heard.velocity[other];
-}
-
-/** Of some notes heard those that are written where a beginning puts them; 0 where they all are of one moment. */
-function explainedBy(
-  written: WrittenMusic,
-  first: number,
-  heard: HeardNotes,
-  from: number,
-  to: number,
-  start: number,
-): number {
-  let explained = 0;
-  let moment = -1;
-  let isSpread = false;
-  for (let note = from; note < to; note += 1) {
-    const at = heard.micros[note]! - start;
-    for (
-      let other = Math.max(first, firstNotBefore(written.micros, at - LATE_MICROS));
-      other < written.count && written.micros[other]! <= at + EARLY_MICROS;
-      other += 1
-    ) {
-      if (!isAlike(written, other, heard, note)) continue;
-      explained += 1;
-      isSpread ||= moment >= 0 && written.moment[other] !== moment;
-      moment = written.moment[other]!;
-      break;
-    }
-  }
-  return isSpread ? explained : 0;
 }

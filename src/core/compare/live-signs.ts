@@ -5,7 +5,7 @@ import { isClockKnown, LEAST_PPM } from './clock-fit.ts';
 import type { MusicComparison } from './compare-music.ts';
 import { graininessOf } from './graininess.ts';
 import type { HeardMusic } from './heard-music.ts';
-import { type HeardUntil, type KnownStart, type LivePace, livePace } from './live-pace.ts';
+import { type HeardUntil, type KnownStart, type LivePace, livePace, paceInOrder } from './live-pace.ts';
 import { median } from './robust-line.ts';
 import { heldUp } from './standstills.ts';
 import { longestWaits } from './wire-waits.ts';
@@ -71,7 +71,9 @@ export class PaceSigns {
    * @param known of `livePace`
    */
   signs(heard: HeardMusic, fromMicros: number, until: HeardUntil, known?: KnownStart): LiveSign[] {
-    const pace = livePace(this.#written, fromMicros, heard.on, this.waits, until, known);
+    const followed = livePace(this.#written, fromMicros, heard.on, this.waits, until, known);
+    const isAsked = followed === undefined && known === undefined;
+    const pace = isAsked ? paceInOrder(this.#written, fromMicros, heard.on) : followed;
     if (pace === undefined) return [];
     const sign = (kind: 'overdue' | 'held') => (note: number) => ({
       kind,
@@ -83,7 +85,7 @@ export class PaceSigns {
       waitsOf(this.waits, pace, heard, known !== undefined),
       pace,
       heard,
-      this.#withinMicros,
+      { withinMicros: this.#withinMicros, fewestMoments: isAsked ? MOMENTS_IN_ORDER : FEWEST_MOMENTS },
     );
     return [
       ...pace.overdue.map(sign('overdue')),
@@ -108,6 +110,8 @@ const WINDOW_MICROS = 20_000_000;
 const CLOCKS_PPM = [-1, -0.5, 0, 0.5, 1].map((part) => part * LEAST_PPM);
 /** A second moment could be the first one that is wrong; with a third it is known where. */
 const FEWEST_MOMENTS = 3;
+/** But not of the first notes in their order, all of them, which are nowhere in the song so far apart. */
+const MOMENTS_IN_ORDER = 2;
 /** Through so many moments any unevenness is seen, and half of what is late is enough; but not the latest and earliest of them. */
 const MANY_MOMENTS = 12;
 const STRAYS = 0.1;
@@ -131,10 +135,10 @@ function timeSign(
   waits: Float64Array,
   pace: LivePace,
   heard: HeardMusic,
-  withinMicros: number,
+  { withinMicros, fewestMoments }: { readonly withinMicros: number; readonly fewestMoments: number },
 ): TimeSign | undefined {
   const moments = momentsOf(written, waits, pace, heldUp(heard.on, heard.standstills));
-  if (moments.length < FEWEST_MOMENTS) return undefined;
+  if (moments.length < fewestMoments) return undefined;
   const grain = graininessOf(heard);
   let micros = spread(moments, 0);
   if (micros <= withinMicros + grain) {

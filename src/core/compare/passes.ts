@@ -2,7 +2,7 @@ import type { Timeline } from '../timeline/timeline.ts';
 import type { KnownSong } from './compare-music.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { heardPart } from './heard-part.ts';
-import { KNOWN_BY_NOTES } from './live-pace.ts';
+import { KNOWN_BY_NOTES } from './pace-start.ts';
 import type { SongPlace, SongPlaces } from './song-places.ts';
 import type { WrittenMusic } from './written-music.ts';
 import { WrongPasses } from './wrong-passes.ts';

@@ -3,8 +3,8 @@ import type { Timeline } from '../timeline/timeline.ts';
 import { statusFaults } from './causes/status-faults.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { heardPart } from './heard-part.ts';
-import { KNOWN_BY_NOTES } from './live-pace.ts';
 import { matchMusic } from './match-music.ts';
+import { KNOWN_BY_NOTES } from './pace-start.ts';
 import type { WrittenMusic } from './written-music.ts';
 
 /**

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { KNOWN_BY_NOTES, livePace } from '../../../src/core/compare/live-pace.ts';
+import { livePace } from '../../../src/core/compare/live-pace.ts';
+import { KNOWN_BY_NOTES } from '../../../src/core/compare/pace-start.ts';
 import { heardNotes, type LaidNote, writtenNotes } from './laid-notes.ts';
 
 const SECOND = 1_000_000;

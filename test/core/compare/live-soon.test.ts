@@ -74,3 +74,44 @@ test('a chord and a note of one track, and nothing of the others: they are overd
   ]).flat();
   expect(told(song(first, beat), 'tracks-in-turn', 3)).toMatch(/overdue/);
 });
+
+test('one byte is lost under a running status that never ends: what comes then is written nowhere, and what is written does not come', () => {
+  const keys = Array.from({ length: 80 }, (_, n) => 60 + ((n * 7) % 24));
+  const rows = keys.flatMap((key, n): DeltaEvent[] => [
+    [0, [0x90, key, 40 + (n % 5)]],
+    [24, [0x90, key, 0]],
+  ]);
+  const tune = song(rows);
+  const LOST = 61; // a release comes without its velocity
+  const chunks = rows.map(([, [, key, velocity]], n) => {
+    const data = n === LOST ? [key!] : [key!, velocity!];
+    const micros = 1_000_000 + Math.ceil(n / 2) * 125_000 - (n % 2);
+    return { micros, bytes: Uint8Array.from(n === 0 ? [0x90, ...data] : data) };
+  });
+  const lost = chunks[LOST]!.micros;
+  const heard = (seconds: number) => chunks.filter(({ micros }) => micros < lost + seconds * 1e6);
+  expect(watched(heard(0), tune).lines).toEqual([]);
+  expect(watched(heard(1.9), tune).lines.join('\n')).toMatch(/overdue/);
+});
+
+test('the tempo changes between the first note and the chord behind it, and is ignored: nothing is anywhere in the song as it comes', () => {
+  const tempo = (at: number, micros: number): DeltaEvent => [
+    at,
+    [0xff, 0x51, 3, micros >> 16, (micros >> 8) & 255, micros & 255],
+  ];
+  const chord = [62, 65, 69].map((key): DeltaEvent => [0, [0x90, key, 80]]);
+  const tune = song([
+    tempo(0, 1_000_000),
+    [0, [0x90, 50, 100]],
+    tempo(48, 300_000),
+    [336, [0x90, 60, 80]],
+    ...chord,
+    [384, [0x90, 60, 0]],
+    ...[...chord, [0, [0x90, 50, 0]] as const].map(
+      ([, [status, key]]): DeltaEvent => [0, [status!, key!, 0]],
+    ),
+    ...[48, 52, 55, 57].map((key): DeltaEvent => [192, [0x90, key, 70]]),
+  ]);
+  // Behind the chord, four seconds from the first note on, nothing comes for as long.
+  expect(told(tune, 'tempo-ignored', 6)).toMatch(/from here on notes come 2\d{3}\.\d ms late/);
+});
