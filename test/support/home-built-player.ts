@@ -35,9 +35,10 @@ export interface PlayedRecording {
   readonly differsFromMicros: number;
   /**
    * When whoever knows the song and not when it was begun could first tell: a byte is another one; or a note or release of a
-   * later moment than the first note's does not come, and something else does; or a note sounds for which a setting did not come; or of
-   * the notes struck so far two are farther from one another than written, by more than `LATE_MICROS`; or, of twelve
-   * moments and more, so many that they are not only the outermost tenth by half of that. Not before four notes have come as they are written, at two moments: with fewer nobody knows
+   * later moment than the first note's does not come, and something else does; or a note sounds for which a setting did not come, and
+   * the notes so far are those of no later place, where nobody heard it; or of the notes struck so far two are farther from one
+   * another than written, by more than `LATE_MICROS` and than a full wire excuses; or, of twelve moments and more, so many that they
+   * are not only the outermost tenth by half of that. Not before four notes have come as they are written, at two moments: with fewer nobody knows
    * where in the song they are. Infinity for never.
    */
   readonly tellableFromMicros: number;
@@ -79,13 +80,18 @@ class Unevenness {
   #earliest = Number.POSITIVE_INFINITY;
   #latest = Number.NEGATIVE_INFINITY;
 
-  /** @returns whether it can be told now. @param offMicros how late the note is, of an unknown beginning */
-  note(tick: number, offMicros: number): boolean {
+  /**
+   * @param offMicros how late the note is, of an unknown beginning
+   * @param waitMicros so late it is on a sound player's wire: who is as late is no later, and who comes as written is not early
+   * @returns whether it can be told now
+   */
+  note(tick: number, offMicros: number, waitMicros: number): boolean {
     if (this.#isTold) return true;
+    const late = offMicros - waitMicros;
     this.#least.set(tick, Math.min(this.#least.get(tick) ?? Number.POSITIVE_INFINITY, offMicros));
-    this.#most.set(tick, Math.max(this.#most.get(tick) ?? Number.NEGATIVE_INFINITY, offMicros));
+    this.#most.set(tick, Math.max(this.#most.get(tick) ?? Number.NEGATIVE_INFINITY, late));
     this.#earliest = Math.min(this.#earliest, offMicros);
-    this.#latest = Math.max(this.#latest, offMicros);
+    this.#latest = Math.max(this.#latest, late);
     // All are that close together: nothing to be sorted.
     if (this.#latest - this.#earliest <= LATE_MICROS / 2) return false;
     const least = [...this.#least.values()].sort((a, b) => a - b);
@@ -239,7 +245,9 @@ export function playHomeBuilt(
     const isStrike = (status & 0xf0) === 0x90 && event.bytes[2]! > 0;
     if (isStrike && !isOther) whole.push({ tick: event.tick, begin });
     const lateMicros = begin - sound.begin.get(event.row)!;
-    const isLate = isStrike && lateMicros < MISSING_MICROS && uneven.note(event.tick, lateMicros);
+    const waitMicros = sound.begin.get(event.row)! - event.micros;
+    const isLate =
+      isStrike && lateMicros < MISSING_MICROS && uneven.note(event.tick, lateMicros + waitMicros, waitMicros);
     if (isOther || isLate)
       tellableFrom = Math.min(tellableFrom, begin, sound.begin.get(event.row)! + (isOther ? 0 : LATE_MICROS));
     if (bytes.length > 0) {
@@ -305,20 +313,40 @@ function firstMissed(events: readonly Event[], begins: ReadonlyMap<number, numbe
   const isStrike = ({ bytes }: Event) => (bytes[0]! & 0xf0) === 0x90 && bytes[2]! > 0;
   const struck = (event: Event) => (isStrike(event) ? begins.get(event.row) : undefined) ?? Infinity;
   const first = events.reduce((least, event) => Math.min(least, struck(event)), Infinity);
-  /** By channel: whether something was not set of which no note has told yet. */
-  const isUnset = new Uint8Array(16);
+  /** By channel: when all that was to be set by now had come. */
+  const setAt = new Float64Array(16).fill(Number.NEGATIVE_INFINITY);
+  const placed = placedFrom(events.filter(isStrike));
   let missed = Number.POSITIVE_INFINITY;
   for (const event of events) {
     const status = event.bytes[0]!;
     const due = sound.begin.get(event.row)!;
-    const isMissing = !((begins.get(event.row) ?? Infinity) - due < MISSING_MICROS);
-    const isNote = (status & 0xe0) === 0x80;
-    if (status < 0xf0 && !isNote && isMissing) isUnset[status & 15] = 1;
-    const isTold = isNote && (isMissing || (isStrike(event) && isUnset[status & 15] === 1));
-    if (isTold && due > first + MOMENT_MICROS) missed = Math.min(missed, due);
+    const came = begins.get(event.row) ?? Infinity;
+    if (status < 0xf0 && (status & 0xe0) !== 0x80) setAt[status & 15] = Math.max(setAt[status & 15]!, came);
+    if ((status & 0xe0) !== 0x80 || due <= first + MOMENT_MICROS) continue;
+    if (!(came - due < MISSING_MICROS)) missed = Math.min(missed, due);
+    else if (isStrike(event) && setAt[status & 15]! > came) missed = Math.min(missed, Math.max(due, placed));
   }
   const isNext = (begin: number) => begin > missed + MOMENT_MICROS;
   return [...begins.values()].filter(isNext).reduce((least, begin) => Math.min(least, begin), Infinity);
+}
+
+/**
+ * Song time from which on the notes heard are those of no later place in the song: until then somebody may have come in there,
+ * behind what was set before it.
+ */
+function placedFrom(strikes: readonly Event[]): number {
+  const isLike = (one: Event, other: Event) => one.bytes.join() === other.bytes.join();
+  let placed = Number.NEGATIVE_INFINITY;
+  for (let later = 1; later < strikes.length; later += 1) {
+    let like = 0;
+    const shift = strikes[later]!.micros - strikes[0]!.micros;
+    for (; later + like < strikes.length; like += 1) {
+      const [here, there] = [strikes[like]!, strikes[later + like]!];
+      if (!isLike(here, there) || Math.abs(there.micros - here.micros - shift) > MOMENT_MICROS) break;
+    }
+    if (like > 0) placed = Math.max(placed, strikes[like]!.micros);
+  }
+  return placed;
 }
 
 /**
