@@ -335,18 +335,19 @@ function firstMissed(events: readonly Event[], begins: ReadonlyMap<number, numbe
  * behind what was set before it.
  */
 function placedFrom(strikes: readonly Event[]): number {
-  const isLike = (one: Event, other: Event) => one.bytes.join() === other.bytes.join();
-  let placed = Number.NEGATIVE_INFINITY;
-  for (let later = 1; later < strikes.length; later += 1) {
+  const isLike = (one: Event, other: Event) => one.bytes.every((byte, n) => byte === other.bytes[n]);
+  let longest = 0;
+  // What begins later than that has fewer notes behind it than are alike already: an even beat is looked through once.
+  for (let later = 1; later + longest < strikes.length; later += 1) {
     let like = 0;
     const shift = strikes[later]!.micros - strikes[0]!.micros;
     for (; later + like < strikes.length; like += 1) {
       const [here, there] = [strikes[like]!, strikes[later + like]!];
       if (!isLike(here, there) || Math.abs(there.micros - here.micros - shift) > MOMENT_MICROS) break;
     }
-    if (like > 0) placed = Math.max(placed, strikes[like]!.micros);
+    longest = Math.max(longest, like);
   }
-  return placed;
+  return longest > 0 ? strikes[longest]!.micros : Number.NEGATIVE_INFINITY;
 }
 
 /**
