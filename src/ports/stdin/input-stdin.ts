@@ -8,7 +8,7 @@ import type { HowToListen, InputPort } from '../input-port.ts';
  * @param fd the descriptor that stands for it
  */
 export function openStdinInput(how: HowToListen, fd = 0): InputPort {
-  let stop: (() => void) | undefined;
+  let stop: (() => Promise<void> | undefined) | undefined;
   return {
     name: 'stdin',
     wire: MIDI_WIRE,
@@ -23,7 +23,7 @@ export function openStdinInput(how: HowToListen, fd = 0): InputPort {
       stop = isPipe(fd) ? readPipe(fd, takers) : readOther(fd, takers);
     },
     async close() {
-      stop?.();
+      await stop?.();
       stop = undefined;
     },
   };
@@ -44,7 +44,7 @@ function isPipe(fd: number): boolean {
 }
 
 /** Bytes are told when they are there. Not process.stdin, which in a worker thread goes round by the main thread. */
-function readPipe(fd: number, { bytes, ended }: Takers): () => void {
+function readPipe(fd: number, { bytes, ended }: Takers): () => undefined {
   const socket = new Socket({ fd, readable: true, writable: false });
   socket.on('data', bytes);
   socket.on('end', ended);
@@ -53,21 +53,33 @@ function readPipe(fd: number, { bytes, ended }: Takers): () => void {
     socket.removeAllListeners();
     socket.on('error', () => {}); // of no more interest
     socket.destroy();
+    return undefined;
   };
 }
 
 /**
  * A file, a device, a terminal. Whoever gave it to us may have made it non-blocking: then an error says "nothing yet"
  * (read(2): EAGAIN), and it is asked again.
+ * @returns ends it. A read under way is waited for where it answers at once: late, it would take from whatever has the
+ *   descriptor's number by then.
  */
-function readOther(fd: number, { bytes, ended }: Takers): () => void {
+function readOther(fd: number, { bytes, ended }: Takers): () => Promise<void> | undefined {
   const buffer = Buffer.allocUnsafeSlow(4096);
   let timer: NodeJS.Timeout | undefined;
   let isStopped = false;
-  const ask = (): void => read(fd, buffer, 0, buffer.length, null, taken);
+  let isAsked = false;
+  let answersAtOnce = false;
+  let answered: (() => void) | undefined;
+  const ask = (): void => {
+    isAsked = true;
+    read(fd, buffer, 0, buffer.length, null, taken);
+  };
   const taken = (error: NodeJS.ErrnoException | null, count: number): void => {
+    isAsked = false;
+    answered?.();
     if (isStopped) return;
     if (error?.code === 'EAGAIN' || error?.code === 'EINTR') {
+      answersAtOnce ||= error.code === 'EAGAIN';
       timer = setTimeout(ask, ASK_MS);
     } else if (error !== null) ended(error);
     else if (count === 0) ended();
@@ -80,6 +92,10 @@ function readOther(fd: number, { bytes, ended }: Takers): () => void {
   return () => {
     isStopped = true;
     clearTimeout(timer);
+    if (!isAsked || !answersAtOnce) return undefined;
+    return new Promise((resolve) => {
+      answered = resolve;
+    });
   };
 }
 

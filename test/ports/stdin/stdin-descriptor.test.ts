@@ -1,6 +1,9 @@
 import { spawnSync } from 'node:child_process';
-import { closeSync, constants, openSync, writeFileSync, writeSync } from 'node:fs';
+import { pbkdf2 } from 'node:crypto';
+import { closeSync, constants, openSync, readSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
+import { setTimeout as waitMillis } from 'node:timers/promises';
+import { promisify } from 'node:util';
 import { describe, expect, test } from 'vitest';
 import { openStdinInput } from '../../../src/ports/stdin/input-stdin.ts';
 import { heldFromNow } from '../../support/held-by-process.ts';
@@ -41,6 +44,33 @@ inputContract(
     };
   },
   !hasSocat,
+);
+
+test.skipIf(!hasSocat)(
+  'a read under way has ended with closing: who has the descriptor next keeps its bytes',
+  async () => {
+    const pair = await PtyPair.plugged();
+    const path = join(tempFolder('stdin'), 'bytes');
+    writeFileSync(path, new Uint8Array(100));
+    const descriptor = openSync(pair.near, O_RDONLY | O_NONBLOCK | O_NOCTTY);
+    const input = openStdinInput(HOW, descriptor);
+    input.start(new HeardSink());
+    await waitMillis(20);
+    // The runtime's four threads are busy: the read that comes next waits for them.
+    const work = Array.from({ length: 4 }, () => promisify(pbkdf2)('busy', 'salt', 200_000, 64, 'sha512'));
+    await waitMillis(5);
+    await input.close();
+    closeSync(descriptor);
+    const opened = [openSync(path, O_RDONLY)];
+    while (opened.at(-1)! < descriptor) opened.push(openSync(path, O_RDONLY));
+    const file = opened.at(-1)!;
+    expect(file).toBe(descriptor);
+    await Promise.all(work);
+    await waitMillis(20);
+    expect(readSync(file, new Uint8Array(200))).toBe(100);
+    for (const one of opened) closeSync(one);
+    await pair.remove();
+  },
 );
 
 describe('what stands for standard input', () => {
