@@ -49,11 +49,7 @@ function candidates(written: WrittenMusic, first: number, heard: HeardNotes, not
 }
 
 function isSame(written: WrittenMusic, note: number, heard: HeardNotes, other: number): boolean {
-  return (
-    written.key[note] === heard.key[other] &&
-    written.channel[note] === heard.channel[other] &&
-    written.velocity[note] === heard.velocity[other]
-  );
+  return kindOf(written, note) === kindOf(heard, other);
 }
 
 function isAlike(written: WrittenMusic, note: number, heard: HeardNotes, other: number): boolean {
@@ -61,10 +57,24 @@ function isAlike(written: WrittenMusic, note: number, heard: HeardNotes, other: 
   return written.channel[note] === heard.channel[other] || written.velocity[note] === heard.velocity[other];
 }
 
+/** [channel, key, velocity] 1: some note of the song is written so. Asked of it at every look, and always the same. */
+const WRITTEN_SO = new WeakMap<WrittenMusic, Uint8Array>();
+
 function isAnywhere(written: WrittenMusic, heard: HeardNotes, note: number): boolean {
-  let other = 0;
-  while (other < written.count && !isSame(written, other, heard, note)) other += 1;
-  return other < written.count;
+  let known = WRITTEN_SO.get(written);
+  if (known === undefined) {
+    known = new Uint8Array(16 * 128 * 128);
+    for (let one = 0; one < written.count; one += 1) known[kindOf(written, one)] = 1;
+    WRITTEN_SO.set(written, known);
+  }
+  return known[kindOf(heard, note)] === 1;
+}
+
+function kindOf(
+  { channel, key, velocity }: Pick<WrittenMusic, 'channel' | 'key' | 'velocity'>,
+  note: number,
+): number {
+  return (channel[note]! << 14) | (key[note]! << 7) | velocity[note]!;
 }
 
 /** Of the notes heard from one on those that are written nowhere in the song. */
