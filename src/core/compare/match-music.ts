@@ -39,7 +39,7 @@ export function matchMusic(timeline: Timeline, written: WrittenMusic, recording:
   if (!recording.hasTimes) return found;
   const left = differences(written, recording.on, found.matching);
   const better = holds(found) ? MUCH_BETTER : 1;
-  if (left === 0 || left <= better * fewestDifferences(written, recording.on)) return found;
+  if (left <= better * fewestDifferences(written, recording.on)) return found;
   const byOrder = matchBy(timeline, written, inOrderAlone(recording));
   return better * differences(written, recording.on, byOrder.matching) < left ? byOrder : found;
 }
@@ -193,7 +193,7 @@ function byPairs(
   const fits = laws.map((law) => fitted(law, written, heard, matching));
   if (fits[0]!.moments < FEWEST_MOMENTS) return fits[0]!;
   const plausible = fits.filter(({ law, line }) =>
-    law === 'no-timing' ? isBurst(line.rate, heard) : Math.abs(Math.log(line.rate)) < MOST_STRETCH[law],
+    law === 'no-timing' ? isBurst(line.rate) : Math.abs(Math.log(line.rate)) < MOST_STRETCH[law],
   );
   const [first, ...others] = plausible.length > 0 ? plausible : fits;
   // A later law must be clearly better: in a song that hardly changes its tempo all are alike.
@@ -203,9 +203,9 @@ function byPairs(
   );
 }
 
-/** Without times at all; or at the speed of the wire, if not much slower; what is no wire takes all at once. */
-function isBurst(rate: number, heard: HeardMusic): boolean {
-  return !heard.hasTimes || (rate > -0.5 && rate < 4);
+/** At the speed of the wire, if not much slower; what is no wire takes all at once. */
+function isBurst(rate: number): boolean {
+  return Math.abs(rate) < 4;
 }
 
 function fitted(times: LawTimes, written: WrittenMusic, heard: HeardMusic, { heardOf }: Matching): Fitted {

@@ -53,7 +53,7 @@ export function stateDifferences(
     for (let note = 0; note < written.count; note += 1) {
       if (written.channel[note] === channel && matching.heardOf[note]! >= 0) notes.push(note);
     }
-    for (let kind = 0; kind < KINDS && notes.length > 0; kind += 1) {
+    for (let kind = 0; kind < KINDS; kind += 1) {
       const song = ours[channel * KINDS + kind]!;
       if (song.at.length === 0) continue;
       const record = theirs[channel * KINDS + kind]!;
@@ -102,7 +102,7 @@ function put(into: Track[], micros: number, status: number, data1: number, data2
   const kind = status & 0xf0;
   const place =
     kind === 0xc0 ? PROGRAM : kind === 0xe0 ? BEND : kind === 0xb0 ? CONTROLLERS.indexOf(data1 as 1) : -1;
-  if (place < 0 || status >= 0xf0) return;
+  if (place < 0) return;
   const track = into[(status & 15) * KINDS + place]!;
   track.at.push(micros);
   track.value.push(kind === 0xc0 ? data1 : kind === 0xe0 ? data1 | (data2 << 7) : data2);

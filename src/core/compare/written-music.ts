@@ -1,5 +1,6 @@
 import { isNoteOn } from '../timeline/note-row.ts';
 import type { Timeline } from '../timeline/timeline.ts';
+import { rowBytes } from '../wire/message-length.ts';
 
 /** The notes of a song as they are written, in playing order. Columns are [count]. */
 export interface WrittenMusic {
@@ -65,13 +66,8 @@ export function writtenMusic({ columns }: Timeline): WrittenMusic {
       }
       at += 1;
     }
-    if (status < 0xf0) {
-      bytes += ((status & 0xe0) === 0xc0 ? 1 : 2) + (status === running ? 0 : 1);
-      running = status;
-    } else {
-      bytes += 1 + (columns.payloadLength[columns.payload[row]!] ?? 0);
-      running = 0;
-    }
+    bytes += rowBytes(columns, row) - (status === running ? 1 : 0);
+    running = status < 0xf0 ? status : 0;
   }
   return { count, ...out };
 }
