@@ -6,9 +6,10 @@ import {
   slotUnitsOf,
   unitMicrosOf,
 } from '../player/player-machine.ts';
-import { FEW_ROUNDS, type PackedSymbols, packedSymbols, plainTable } from './choose-codes.ts';
+import { FEW_ROUNDS, type PackedSymbols, packedSymbols } from './choose-codes.ts';
 import { codingOf } from './coding.ts';
 import { levelLimits, MOST_AT_ONCE } from './level-limits.ts';
+import { plainTable } from './next-table.ts';
 import { evenOutlook } from './outlook.ts';
 import { referencedParts } from './references.ts';
 import { SongSymbol } from './song-symbol.ts';
@@ -31,7 +32,7 @@ const FIXED_MICROS = [2_500, 3_000, 3_500, 4_000, 4_500, 5_000, 5_200];
 
 /**
  * Packs on the grid that gives the smallest stream of those that stay within the limit; where none does, on the
- * finest of them. @param silence what a stop plays, behind the song's end; absent: nothing stops it
+ * most exact of them. @param silence what a stop plays, behind the song's end; absent: nothing stops it
  * @param quarterMicros the tempo that rules for longest
  */
 export function packStream(
@@ -63,7 +64,7 @@ export function packStream(
     );
     return { step, errorMicros, size: parts.offset[parts.count]! };
   });
-  const byBest = (one: Tried, other: Tried) => (isBetter(one, other, limitMicros) ? -1 : 1);
+  const byBest = bestFirst(limitMicros);
   const likely = tried.sort(byBest).slice(0, LIKELY_STEPS);
   const closer = likely.map(({ step, errorMicros }) => {
     const symbols = onStep(step).symbols.subarray(0, TRIED_SYMBOLS);
@@ -84,10 +85,16 @@ const TRIED_SYMBOLS = 12_000;
 /** Steps that are looked at more closely. */
 const LIKELY_STEPS = 6;
 
-type Tried = Pick<PackedStream, 'size' | 'errorMicros'>;
+interface Tried extends Pick<PackedStream, 'size' | 'errorMicros'> {
+  readonly step: number;
+}
 
-function isBetter(one: Tried, other: Tried, limitMicros: number): boolean {
-  const isWithin = one.errorMicros <= limitMicros;
-  if (isWithin !== other.errorMicros <= limitMicros) return isWithin;
-  return isWithin ? one.size < other.size : one.errorMicros < other.errorMicros;
+/** Within the limit the smallest, of equally small ones the most exact; past it the most exact. Then the coarsest. */
+function bestFirst(limitMicros: number): (one: Tried, other: Tried) => number {
+  const isPast = ({ errorMicros }: Tried) => errorMicros > limitMicros;
+  return (one, other) =>
+    Number(isPast(one)) - Number(isPast(other)) ||
+    (isPast(one) ? 0 : one.size - other.size) ||
+    one.errorMicros - other.errorMicros ||
+    other.step - one.step;
 }
