@@ -94,12 +94,11 @@ export class PartRouting {
   }
 
   #setUp(place: Place, { stretch }: PlacedStretch, row: number): void {
-    const { edits, columns } = this.#in;
+    const { edits, columns, pauseMicros } = this.#in;
     const track = columns.track[stretch.startRow]!;
     // After the row before, which keeps the pause; before the first row of all there is none.
     const add = (kind: number, data1: number, data2: number) => {
-      if (row > 0 && row < stretch.startRow)
-        edits.addAfter(row - 1, kind | place.channel, data1, data2, track);
+      if (row > 0 && pauseMicros > 0) edits.addAfter(row - 1, kind | place.channel, data1, data2, track);
       else edits.addBefore(row, kind | place.channel, data1, data2, track);
     };
     const { sound } = stretch;
