@@ -10,7 +10,7 @@ export function momentPoints(
   heard: HeardMusic,
   heardOf: Int32Array,
 ): { x: Float64Array; y: Float64Array; notes: Uint32Array } {
-  const firsts = new Uint32Array(written.moment.length > 0 ? written.moment.at(-1)! + 1 : 0);
+  const firsts = new Uint32Array(written.count);
   let count = 0;
   let moment = -1;
   for (let note = 0; note < written.count; note += 1) {

@@ -17,7 +17,6 @@ const LEAST_EXPLAINED = 0.75;
 /** The beginning at which most of the first notes heard stand where they are written; rather one at which few before them are missing. */
 export function startOf(written: WrittenMusic, first: number, heard: HeardNotes): number | undefined {
   const count = firstHeard(written, heard);
-  if (count < KNOWN_BY_NOTES) return undefined;
   let start = Number.NEGATIVE_INFINITY;
   let most = Number.NEGATIVE_INFINITY;
   for (let note = 0; note < Math.min(TRIED_HEARD, count); note += 1) {

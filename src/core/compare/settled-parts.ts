@@ -53,7 +53,7 @@ export class SettledParts {
     this.#faults = whole.faults;
     this.#sysEx = whole.sysEx;
     this.#span = whole.span;
-    this.#maxMicros = whole.lateness?.maxMicros ?? 0;
+    this.#maxMicros = whole.lateness?.maxMicros ?? this.#maxMicros;
     this.#heldUpNotes = whole.standstills.notes;
     for (const one of whole.bars) this.#bars.set(one.bar, one);
     for (const one of whole.causes) this.#causes.set(one.code, { seenIn: 1, part: 1, ...one });

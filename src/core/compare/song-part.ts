@@ -1,6 +1,6 @@
 import { copyRow } from '../arrange/row-copy.ts';
 import { blankRows } from '../timeline/blank-rows.ts';
-import { isNoteOff, isNoteOn } from '../timeline/note-row.ts';
+import { isNoteOff } from '../timeline/note-row.ts';
 import { NO_PARTNER, type Timeline, type TimelineColumns } from '../timeline/timeline.ts';
 
 /** Parts of one song. Those that begin one after another are cheap: what is set before them is remembered. */
@@ -30,7 +30,7 @@ export class SongParts {
     const newRow = new Uint32Array(to - from).fill(NO_PARTNER);
     let kept = before.length;
     for (let row = from; row < to; row += 1) {
-      if (isNoteOff(columns, row) && !isNoteOn(columns, row)) {
+      if (isNoteOff(columns, row)) {
         const on = partner[row]!;
         if (micros[row]! > offsTo || on === NO_PARTNER || on < from) continue;
       }

@@ -109,8 +109,7 @@ function put(into: Track[], micros: number, status: number, data1: number, data2
 }
 
 function lastBefore({ at, value }: Track, micros: number): number | undefined {
-  const n = firstAfter(at, micros) - 1;
-  return n < 0 ? undefined : value[n]!;
+  return value[firstAfter(at, micros) - 1];
 }
 
 /** Values in force at some moment of a stretch. */

@@ -55,27 +55,27 @@ test('programs and pressure have one data byte (MIDI 1.0, Table II): they are no
 
 test('a release is one, however it is written and however fast', () => {
   const releases: Message[] = [
-    [0x83, 60, 0],
-    [0x83, 60, 90],
-    [0x93, 60, 0],
+    [0x82, 60, 0],
+    [0x82, 60, 90],
+    [0x92, 60, 0],
   ];
   const tally = tallyOf(releases, true);
   expect(
     tally.shared(
       tallyOf([
-        [0x83, 60, 0],
-        [0x83, 60, 0],
-        [0x83, 60, 0],
+        [0x82, 60, 0],
+        [0x82, 60, 0],
+        [0x82, 60, 0],
       ]),
     ),
   ).toBe(3);
   // A strike is none, nor is a controller of value 0; the channel counts.
   const others: Message[] = [
-    [0x93, 60, 1],
-    [0xb3, 60, 0],
-    [0xe3, 60, 0],
+    [0x92, 60, 1],
+    [0xb2, 60, 0],
+    [0xe2, 60, 0],
   ];
   expect(tallyOf(others, true).shared(tallyOf(others))).toBe(3);
   expect(tallyOf(others, true).shared(tally)).toBe(0);
-  expect(tally.shared(tallyOf([[0x82, 60, 0]]))).toBe(0);
+  expect(tally.shared(tallyOf([[0x83, 60, 0]]))).toBe(0);
 });

@@ -6,9 +6,13 @@ import type { WrittenMusic } from '../../../src/core/compare/written-music.ts';
 /** Points of notes given by their moment and when each came; NaN: it did not. Song times are a thousand a note. */
 function pointsOf(notes: readonly (readonly [moment: number, came: number])[]) {
   const came = notes.flatMap(([, at]) => (Number.isNaN(at) ? [] : [at]));
-  const before = (note: number) => notes.slice(0, note).filter(([, at]) => !Number.isNaN(at)).length;
-  const some = notes.length < 100;
-  const heardOf = Int32Array.from(notes, ([, at], n) => (Number.isNaN(at) ? -1 : some ? before(n) : n));
+  const heardOf = new Int32Array(notes.length).fill(-1);
+  let next = 0;
+  for (const [note, [, at]] of notes.entries()) {
+    if (Number.isNaN(at)) continue;
+    heardOf[note] = next;
+    next += 1;
+  }
   const written = { count: notes.length, moment: Uint32Array.from(notes, ([moment]) => moment) };
   const {
     x,
@@ -57,6 +61,13 @@ test('of those that came; a moment of which none did has no point', () => {
     ]),
   ).toEqual([1, 5]);
   expect(pointsOf([[0, NaN]])).toEqual([]);
+  expect(
+    pointsOf([
+      [0, NaN],
+      [1, 3],
+      [1, 5],
+    ]),
+  ).toEqual([1]);
   expect(pointsOf([])).toEqual([]);
 });
 

@@ -15,18 +15,21 @@ interface Laid {
   readonly setFrom?: number;
   /** [written] heard note; left out: each is the one at its own place. */
   readonly heardOf?: readonly number[];
+  /** The last setting heard is in it no more. */
+  readonly isPart?: boolean;
 }
 
 const isNote = ([, status]: TimedBytes) => (status! & 0xf0) === 0x90;
 
 /** What differs, where song and recording are given message by message. */
-function told({ song, heard, rate = 1, setFrom = -Infinity, heardOf }: Laid) {
+function told({ song, heard, rate = 1, setFrom = -Infinity, heardOf, isPart = false }: Laid) {
   const timeline = { columns: timelineOf(song) } as Timeline;
   const written = writtenMusic(timeline);
   const on = heardNotes(heard.filter(isNote).map(([at, , key]) => ({ at, key: key! })));
   const set = heard.filter((message) => !isNote(message));
+  // Of a part of a recording the columns go on behind it.
   const state = {
-    count: set.length,
+    count: set.length - (isPart ? 1 : 0),
     micros: Float64Array.from(set, ([at]) => at),
     status: Uint8Array.from(set, ([, status]) => status!),
     data1: Uint8Array.from(set, ([, , data1 = 0]) => data1),
@@ -78,12 +81,20 @@ describe('what colours a note', () => {
     ]);
   });
 
+  test('of a part of a recording what comes behind it is none of it', () => {
+    const song: TimedBytes[] = [[0, 0xc0, 1], note(SECOND)];
+    const heard: TimedBytes[] = [[0, 0xc0, 1], [HALF, 0xc0, 2], note(SECOND)];
+    expect(told({ song, heard })).toHaveLength(1);
+    expect(told({ song, heard, isPart: true })).toEqual([]);
+  });
+
   test('nothing else does', () => {
     const song: TimedBytes[] = [
       [0, 0xb0, 2, 9],
       [0, 0xb0, 0, 9],
       [0, 0xd0, 9],
-      [0, 0xa0, 60, 9],
+      [0, 0xa0, 7, 9],
+      [0, 0x80, 64, 9],
       [0, 0xf0, 7, 9, 0xf7],
       note(SECOND),
     ];
@@ -227,6 +238,14 @@ describe('what was never heard to be set', () => {
   test('is owed where somebody listened as it was due', () => {
     expect(told({ song: song(HALF), heard, setFrom: HALF })).toMatchObject([{ notes: 2, first: 0 }]);
     expect(told({ song: song(HALF), heard, setFrom: HALF + 1 })).toEqual([]);
+  });
+
+  test('another value is one, whenever somebody listened and however soon before the note it is written', () => {
+    const other: TimedBytes[] = [[0, 0xc0, 9], ...heard];
+    expect(told({ song: song(HALF), heard: other, setFrom: HALF + 1 })).toMatchObject([
+      { notes: 2, heard: 9 },
+    ]);
+    expect(told({ song: song(SECOND - 10), heard: other })).toMatchObject([{ notes: 2, first: 0 }]);
   });
 
   test('and where it is written 40 ms before the note at least', () => {

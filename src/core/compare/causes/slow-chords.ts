@@ -31,14 +31,13 @@ function perMessage(
   from: number,
   to: number,
 ): number | undefined {
-  if (to - from < 2) return undefined;
   let first = -1;
   let last = -1;
   for (let note = from; note < to; note += 1) {
     const found = heardOf[note]!;
     if (found < 0) continue;
     if (first < 0 || found < first) first = found;
-    if (last < 0 || found > last) last = found;
+    if (found > last) last = found;
   }
   if (first === last) return undefined;
   const messages = heard.on.message[last]! - heard.on.message[first]!;
