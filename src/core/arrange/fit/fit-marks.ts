@@ -22,7 +22,7 @@ export const GENERAL_MARKS: FitMarks = { drumChannels: [9], bendRanges: allBendR
 export const MOST_MARK_BYTES = 400;
 
 const WORDS =
-  /^wirepit fit: drums on channels? ([\d,]*); bends of ([\d.]+) semitones((?:, of [\d.]+ on [\d,]+)*)$/;
+  /^wirepit fit: drums on channels? ([\d,]*); bends of ([\d.]+) semitones((?:, of [\d.]+ on \d+(?:,\d+)*)*)$/;
 
 /** `wirepit fit: drums on channel 10; bends of 2 semitones, of 12 on 1,2,3`. */
 export function marksText({ drumChannels, bendRanges }: FitMarks): string {
@@ -42,7 +42,7 @@ export function marksOf(text: string): FitMarks | undefined {
   const drumChannels = channelsIn(found[1]!);
   const bendRanges = allBendRanges(Number(found[2]));
   const named = [...drumChannels];
-  for (const [, range, list] of found[3]!.matchAll(/, of ([\d.]+) on ([\d,]+)/g)) {
+  for (const [, range, list] of found[3]!.matchAll(/, of ([\d.]+) on (\d+(?:,\d+)*)/g)) {
     const channels = channelsIn(list!);
     named.push(...channels);
     for (const channel of channels) bendRanges[channel] = Number(range);

@@ -1,26 +1,31 @@
 import type { Instrument } from '../../instrument/instrument.ts';
+import { ALL_CHANNELS } from '../../instrument/orchestra.ts';
 import { knowsRhythmBank, RHYTHM_BANK, SECOND_DRUM_CHANNEL } from '../../instrument/song-drums.ts';
 import { Cc } from '../../midi/controllers.ts';
-import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
+import { isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { ProgramMove } from './moves.ts';
-import { isBank, nearestProgram, type ProgramChoice } from './nearest-program.ts';
+import { isBank, nearestProgram, type ProgramChoice, type ProgramWish } from './nearest-program.ts';
 import type { RowEdits } from './row-edits.ts';
 
 interface ChannelState {
-  /** As the song selects them; -1 for never. */
-  msb: number;
-  lsb: number;
+  /** As the song selects them; undefined for never. */
+  msb: number | undefined;
+  lsb: number | undefined;
   program: number;
   /** Bank selections since the last program: which bank they mean is known with the next one. */
   waiting: number;
   /** What the instrument has been told. */
-  toldMsb: number;
-  toldLsb: number;
+  toldMsb: number | undefined;
+  toldLsb: number | undefined;
   move: ProgramMove | undefined;
-  isExact: boolean;
   begun: boolean;
 }
+
+type BankSelection = Pick<ChannelState, 'msb' | 'lsb'>;
+
+/** What a song means that has chosen none, whatever bank it has selected. */
+const FIRST_PROGRAM: ProgramWish = { program: 0, msb: undefined, lsb: undefined };
 
 /** What became of the programs; `keeps` tells for each note-on row whether its sound is the one asked for. */
 export interface ProgramFit {
@@ -50,19 +55,18 @@ class ProgramWalk {
   readonly #edits: RowEdits;
   readonly #instrument: Instrument;
   readonly #drums: readonly number[];
-  readonly #states: ChannelState[] = Array.from({ length: 16 }, () => ({
-    msb: -1,
-    lsb: -1,
+  readonly #states: readonly ChannelState[] = ALL_CHANNELS.map(() => ({
+    msb: undefined,
+    lsb: undefined,
     program: 0,
     waiting: 0,
-    toldMsb: -1,
-    toldLsb: -1,
+    toldMsb: undefined,
+    toldLsb: undefined,
     move: undefined,
-    isExact: true,
     begun: false,
   }));
   readonly #moves = new Map<string, ProgramMove>();
-  readonly #choices = new Map<number, ProgramChoice | undefined>();
+  readonly #choices = new Map<string, ProgramChoice | undefined>();
   readonly #keeps: Uint8Array;
   /** Channels with a program or bank that is not there, or with notes before any program. */
   readonly #isTouched: boolean[];
@@ -84,16 +88,12 @@ class ProgramWalk {
   }
 
   fit(): ProgramFit {
-    const { count, status, data1, data2 } = this.#columns;
+    const { count, status } = this.#columns;
     for (let row = 0; row < count; row += 1) {
-      if (status[row]! >= 0xf0) continue;
       const channel = status[row]! & 15;
       const kind = status[row]! & 0xf0;
       if (this.#drums.includes(channel)) this.#drumRow(row, channel, kind);
-      else if (!this.#isTouched[channel]) continue;
-      else if (kind === 0xb0) this.#bankRow(row, channel, data1[row]!, data2[row]!);
-      else if (kind === 0xc0) this.#programRow(row, channel, data1[row]!);
-      else if (isNoteOn(this.#columns, row)) this.#noteRow(row, channel);
+      else if (this.#isTouched[channel]) this.#partRow(row, channel, kind);
     }
     for (const state of this.#states) this.#countBanks(state);
     const moves = [...this.#moves.values()].filter(({ notes }) => notes > 0);
@@ -102,39 +102,36 @@ class ProgramWalk {
 
   #touched(): boolean[] {
     const { count, status, data1, data2 } = this.#columns;
-    const touched = new Array<boolean>(16).fill(false);
+    const touched = ALL_CHANNELS.map(() => false);
     // A bank that is selected counts from the next program on (MIDI 1.0, Bank Select).
-    const selected = Array.from({ length: 16 }, () => ({ msb: -1, lsb: -1 }));
-    const wishes = Array.from({ length: 16 }, () => ({
-      msb: -1,
-      lsb: -1,
-      program: 0,
-      isChosen: false,
-    }));
+    const selected = ALL_CHANNELS.map((): BankSelection => ({ msb: undefined, lsb: undefined }));
+    // Before the first program it is the first of all that has to be said, where anything is known.
+    const isWanting = ALL_CHANNELS.map(() => this.#choiceOf(FIRST_PROGRAM) !== undefined);
     for (let row = 0; row < count; row += 1) {
       const channel = status[row]! & 15;
       const kind = status[row]! & 0xf0;
       const bank = selected[channel]!;
-      const wish = wishes[channel]!;
       if (kind === 0xb0 && data1[row] === Cc.bankSelect) bank.msb = data2[row]!;
       else if (kind === 0xb0 && data1[row] === Cc.bankSelectFine) bank.lsb = data2[row]!;
-      else if (kind === 0xc0) wishes[channel] = { ...bank, program: data1[row]!, isChosen: true };
-      else if (kind !== 0x90 || isNoteOff(this.#columns, row) || touched[channel]) continue;
-      else {
-        const choice = this.#choiceOf(wish.program, wish.msb, wish.lsb);
-        touched[channel] = choice !== undefined && (choice.why !== 'exact' || !wish.isChosen);
-      }
+      else if (kind === 0xc0) {
+        const choice = this.#choiceOf({ ...bank, program: data1[row]! });
+        isWanting[channel] = choice !== undefined && choice.why !== 'exact';
+      } else if (isNoteOn(this.#columns, row)) touched[channel] ||= isWanting[channel]!;
     }
     return touched;
   }
 
-  #choiceOf(program: number, msb: number, lsb: number): ProgramChoice | undefined {
-    const key = ((msb + 1) * 129 + lsb + 1) * 128 + program;
-    if (!this.#choices.has(key)) {
-      const wish = { program, msb: msb < 0 ? undefined : msb, lsb: lsb < 0 ? undefined : lsb };
-      this.#choices.set(key, nearestProgram(wish, this.#instrument));
-    }
+  #choiceOf(wish: ProgramWish): ProgramChoice | undefined {
+    const key = `${wish.msb} ${wish.lsb} ${wish.program}`;
+    if (!this.#choices.has(key)) this.#choices.set(key, nearestProgram(wish, this.#instrument));
     return this.#choices.get(key);
+  }
+
+  #partRow(row: number, channel: number, kind: number): void {
+    const { data1, data2 } = this.#columns;
+    if (kind === 0xb0) this.#bankRow(row, channel, data1[row]!, data2[row]!);
+    else if (kind === 0xc0) this.#programRow(row, channel, data1[row]!);
+    else if (isNoteOn(this.#columns, row)) this.#noteRow(row, channel);
   }
 
   #bankRow(row: number, channel: number, number: number, value: number): void {
@@ -149,8 +146,7 @@ class ProgramWalk {
 
   /** Counts what selected a bank that is not there. */
   #countBanks(state: ChannelState): void {
-    const sent = { msb: Math.max(0, state.msb), lsb: Math.max(0, state.lsb) };
-    if (!this.#instrument.banks.some((bank) => isBank(bank, sent))) this.#banksDropped += state.waiting;
+    if (!this.#instrument.banks.some((bank) => isBank(bank, state))) this.#banksDropped += state.waiting;
     state.waiting = 0;
   }
 
@@ -165,18 +161,16 @@ class ProgramWalk {
     const state = this.#states[channel]!;
     if (!state.begun) this.#choose(row, channel, state, true);
     if (state.move !== undefined) state.move.notes += 1;
-    this.#keeps[row] = state.isExact ? 1 : 0;
+    // Another number of the same sound is what was asked for.
+    this.#keeps[row] = state.move === undefined || state.move.why === 'same' ? 1 : 0;
   }
 
   /** Tells the instrument which program is played from here on. @param isNote the row is the first note, and none was chosen */
   #choose(row: number, channel: number, state: ChannelState, isNote: boolean): void {
-    const choice = isNote
-      ? this.#choiceOf(state.program, -1, -1)
-      : this.#choiceOf(state.program, state.msb, state.lsb);
+    // There is one, or nothing would be touched.
+    const choice = this.#choiceOf(isNote ? FIRST_PROGRAM : state)!;
     state.begun = true;
-    state.isExact = choice === undefined || choice.why === 'exact' || choice.why === 'same';
-    state.move = choice && this.#moveOf(channel, state.program, choice);
-    if (choice === undefined) return;
+    state.move = this.#moveOf(channel, state.program, choice);
     const { number } = choice.program;
     const track = this.#columns.track[row]!;
     this.#select(row, channel, state, choice, track);
@@ -189,13 +183,13 @@ class ProgramWalk {
 
   #select(row: number, channel: number, state: ChannelState, choice: ProgramChoice, track: number): void {
     // Back to a bank that needs no selection: 0, where another has been selected.
-    const msb = choice.msb ?? (state.toldMsb > 0 ? 0 : -1);
-    const lsb = choice.lsb ?? (state.toldLsb > 0 ? 0 : -1);
-    if (msb >= 0 && msb !== state.toldMsb) {
+    const msb = choice.msb ?? (state.toldMsb ? 0 : undefined);
+    const lsb = choice.lsb ?? (state.toldLsb ? 0 : undefined);
+    if (msb !== undefined && msb !== state.toldMsb) {
       this.#edits.addBefore(row, 0xb0 | channel, Cc.bankSelect, msb, track);
       state.toldMsb = msb;
     }
-    if (lsb >= 0 && lsb !== state.toldLsb) {
+    if (lsb !== undefined && lsb !== state.toldLsb) {
       this.#edits.addBefore(row, 0xb0 | channel, Cc.bankSelectFine, lsb, track);
       state.toldLsb = lsb;
     }
@@ -221,7 +215,7 @@ class ProgramWalk {
       const kit = nearestKit(asked, kits);
       state.move = kit === asked ? undefined : this.#gather(channel, asked, kit, kits.get(kit)!, 'kit');
       this.#edits.put(row, 0xc0 | channel, kit, 0);
-    } else if (kind === 0x90 && isNoteOn(this.#columns, row) && state.move !== undefined) {
+    } else if (isNoteOn(this.#columns, row) && state.move !== undefined) {
       state.move.notes += 1;
       this.#keeps[row] = 0;
     }

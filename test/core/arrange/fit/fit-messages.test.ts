@@ -117,6 +117,16 @@ describe('registered parameters', () => {
     expect(of(onlyRange, ...range('0', 0, 12)).isEmpty).toBe(true);
   });
 
+  test('what a profile says of controllers is nothing of them: they go by their parameter', () => {
+    const controllers = new Set([7]);
+    expect(of({ controllers }, ...tuning, ...nothing).isEmpty).toBe(true);
+    expect(of({ ...onlyRange, controllers }, ...range('0', 0, 12)).isEmpty).toBe(true);
+    const told = of({ ...none, controllers }, ...tuning);
+    expect([told.controllers, told.rows]).toEqual([[], []]);
+    // Entries without a parameter are controllers.
+    expect(of({ controllers }, '0 B0 06 01').controllers).toEqual([[6, 1]]);
+  });
+
   test('a number of the maker’s own is none of them, and its entries stay', () => {
     for (const nrpn of ['0 B0 63 01', '0 B0 62 01']) {
       const { rows } = of(none, '0 B0 65 00', '0 B0 64 00', nrpn, '1 B0 06 05', '1 B0 60 00');

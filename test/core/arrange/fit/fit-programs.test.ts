@@ -108,6 +108,18 @@ describe('programs on an instrument that has few', () => {
     const { rows, isEmpty, keeps } = fitted(few, '0 B0 00 02', '0 C0 03', '1 90 3C 40', '2 B0 00 05');
     expect(rows).toEqual(['0 B0 00 02', '0 C0 03', '1 90 3C 40', '2 B0 00 05']);
     expect([isEmpty, keeps]).toEqual([true, '1111']);
+    const odd = [
+      '0 B3 07 64',
+      '0 B3 00 02',
+      '0 B3 20 05',
+      '0 B3 07 64',
+      '0 B3 0A 00',
+      '0 C3 03',
+      '1 93 3C 40',
+    ];
+    expect(fitted(few, ...odd).isEmpty).toBe(true);
+    const fine = having(bank(undefined, 4, { 3: FLUTE }));
+    expect(fitted(fine, '0 B3 20 04', '0 B3 07 64', '0 C3 03', '1 93 3C 40').isEmpty).toBe(true);
   });
 
   test('a bank counts from the next program on: a note between has the program before', () => {
@@ -132,6 +144,36 @@ describe('programs on an instrument that has few', () => {
       '3 90 3C 40',
       '4 90 3C 00',
     ]);
+  });
+
+  test('a bank without a select is bank 0; one that is numbered 0 is selected all the same, and first of all', () => {
+    const one = having(bank(1, 1, { 3: FLUTE }));
+    expect(fitted(one, '0 C0 03', '1 90 3C 40').rows.slice(0, 3)).toEqual([
+      '0 B0 00 01',
+      '0 B0 20 01',
+      '0 C0 03',
+    ]);
+    const zero = having(bank(0, 0, { 3: FLUTE }));
+    expect(fitted(zero, '0 C0 03', '1 90 3C 40').isEmpty).toBe(true);
+    expect(fitted(zero, '0 C0 04', '1 90 3C 40', '2 C0 05', '3 90 3C 40').rows).toEqual([
+      '0 B0 00 00',
+      '0 B0 20 00',
+      '0 C0 03',
+      '1 90 3C 40',
+      '2 C0 03',
+      '3 90 3C 40',
+    ]);
+  });
+
+  test('the half of a bank that the song never sent is not sent for it', () => {
+    const fine = having(bank(undefined, 4, { 3: FLUTE }));
+    const coarse = having(bank(4, undefined, { 3: FLUTE }));
+    const sent = (instrument: Instrument, select: string) =>
+      fitted(instrument, '0 90 3C 40', `1 ${select}`, '2 C0 03', '3 90 3C 40').rows.filter((row) =>
+        row.startsWith('2 '),
+      );
+    expect(sent(fine, 'B0 20 04')).toEqual(['2 C0 03']);
+    expect(sent(coarse, 'B0 00 04')).toEqual(['2 C0 03']);
   });
 
   test('a bank select and a note-off make no notes, and an unplayed program touches nothing', () => {
@@ -201,6 +243,8 @@ describe('notes before any program', () => {
     );
     expect(rows).toEqual(['1 B0 00 02', '1 B0 20 01', '1 C0 03', '1 90 3C 40', '2 90 3D 40']);
     expect([putIn, keeps]).toEqual([[], '100']);
+    const both = having(bank(undefined, undefined, { 0: PIANO }), bank(2, undefined, { 0: FLUTE }));
+    expect(fitted(both, '0 B0 00 02', '1 90 3C 40').rows).toEqual(['1 C0 00', '1 90 3C 40']);
     expect(moves).toEqual([{ channel: 0, from: 0, to: 3, toName: 'sound 3', why: 'any', notes: 2 }]);
   });
 

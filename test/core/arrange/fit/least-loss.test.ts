@@ -1,6 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { leastLoss } from '../../../../src/core/arrange/fit/least-loss.ts';
 import type { PlaceProblem } from '../../../../src/core/arrange/fit/place-problem.ts';
+import { randomPlaces } from '../../../support/place-cases.ts';
+import { keptValue } from '../../../support/place-programme.ts';
+import { seeded } from '../../../support/seeded.ts';
 
 function problem(
   points: number,
@@ -62,5 +65,66 @@ describe('the least loss', () => {
         ]),
       ),
     ]).toEqual([0, 0]);
+  });
+});
+
+/** The most that can be kept, by trying every prefix of every chain. */
+function mostKept({ places, points, first, pieceStart, value }: PlaceProblem): number {
+  const used = new Uint8Array(points);
+  const best = (chain: number): number => {
+    if (chain === first.length) return 0;
+    let most = best(chain + 1);
+    let kept = 0;
+    const length = pieceStart[chain + 1]! - pieceStart[chain]!;
+    let taken = 0;
+    for (; taken < length && used[first[chain]! + taken]! < places; taken += 1) {
+      used[first[chain]! + taken]! += 1;
+      kept += value[pieceStart[chain]! + taken]!;
+      most = Math.max(most, kept + best(chain + 1));
+    }
+    for (let step = 0; step < taken; step += 1) used[first[chain]! + step]! -= 1;
+    return most;
+  };
+  return best(0);
+}
+
+describe('the least loss, held against every other choice', () => {
+  test.each([1, 2, 3, 4])(
+    'for %i places, of few and of many chains, with values that are often alike',
+    (places) => {
+      const chance = seeded(places);
+      const below = (limit: number) => Math.floor(chance() * limit);
+      for (let round = 0; round < 150; round += 1) {
+        const size = { points: 1 + below(6), chains: 1 + below(6), places, longest: 1 + below(4) };
+        const random = randomPlaces(below, size);
+        const alike =
+          round % 2 === 0 ? random : { ...random, value: random.value.map((one) => Math.round(one)) };
+        const kept = leastLoss(alike);
+        expect(keptValue(alike, kept), `round ${round}`).toBeCloseTo(mostKept(alike), 9);
+        const used = new Uint32Array(size.points);
+        for (const [chain, pieces] of kept.entries()) {
+          for (let step = 0; step < pieces; step += 1) used[random.first[chain]! + step]! += 1;
+        }
+        expect(Math.max(...used)).toBeLessThanOrEqual(places);
+      }
+    },
+  );
+
+  test('many more chains than places, all at one point: the best of them', () => {
+    const chains = Array.from({ length: 3000 }, (_, n): [number, number[]] => [0, [(n * 7) % 3000]]);
+    const kept = leastLoss(problem(1, 2, chains));
+    const best = chains.filter((_, chain) => kept[chain]! > 0).map(([, [value]]) => value!);
+    expect(best.sort((a, b) => a - b)).toEqual([2998, 2999]);
+  });
+
+  test('places enough: all is kept, of stretches that nothing joins as well', () => {
+    const apart = problem(4, 2, [
+      [0, [1, 1]],
+      [0, [0, 1]],
+      [2, [1]],
+      [3, [0]],
+      [3, [2]],
+    ]);
+    expect([...leastLoss(apart)]).toEqual([2, 2, 1, 1, 1]);
   });
 });

@@ -28,10 +28,15 @@ export function textOf(columns: TimelineColumns): string[] {
     const data =
       status[row]! >= 0xf0
         ? payloadBytes.subarray(start, start + payloadLength[payload[row]!]!)
-        : [data1[row]!, data2[row]!].slice(0, [0xc0, 0xd0].includes(status[row]! & 0xf0) ? 1 : 2);
+        : [data1[row]!, data2[row]!].slice(0, isOfOneByte(status[row]!) && data2[row] === 0 ? 1 : 2);
     const hex = [status[row]!, ...data].map((byte) => byte.toString(16).toUpperCase().padStart(2, '0'));
     return [track[row] === 0 ? tick[row] : `${tick[row]}/${track[row]}`, ...hex].join(' ');
   });
+}
+
+/** Program Change and Channel Pressure (MIDI 1.0, Table II). */
+function isOfOneByte(status: number): boolean {
+  return [0xc0, 0xd0].includes(status & 0xf0);
 }
 
 /** What a stage tells of rows, and the rows it makes of them. */
