@@ -58,16 +58,16 @@ export class PartRouting {
     readonly keyTaken: readonly number[];
   } {
     const { columns, onlyDrums } = this.#in;
-    let note = 0;
+    let note = -1;
     for (let row = 0; row < columns.count; row += 1) {
       this.#turnPlaces(row);
       const status = columns.status[row]!;
       const isStrike = isNoteOn(columns, row);
-      const index = isStrike ? note++ : -1;
+      if (isStrike) note += 1;
       if (status >= 0xf0) continue;
       if (this.#drums.takes(status & 15)) this.#drums.row(row, isStrike);
       else if (onlyDrums) this.#besideDrums(row, status & 15);
-      else if (isStrike) this.#noteRow(row, index);
+      else if (isStrike) this.#noteRow(row, note);
       else if (isNoteOff(columns, row)) this.#offRow(row);
       else this.#settingRow(row);
     }

@@ -126,7 +126,6 @@ export class PlaceFlow {
   #priceByGain(low: number, high: number): void {
     const { first, pieceStart, value } = this.#problem;
     const price = this.#price;
-    price.fill(0, low, high + 1);
     let line = low;
     for (let chain = this.#begin[low]!; chain < this.#begin[high]!; chain += 1) {
       for (; line < first[chain]!; line += 1) price[line + 1] = Math.min(price[line + 1]!, price[line]!);

@@ -88,10 +88,8 @@ class VoiceRun {
 
   listEnds(endOf: Uint32Array | undefined): void {
     for (let note = this.#notes.count - 1; note >= 0; note -= 1) {
-      let end = this.#notes.endRow[note]!;
       const own = endOf?.[note] ?? OWN_END;
-      if (own === LEFT_OUT) continue;
-      if (own !== OWN_END) end = own;
+      const end = own < LEFT_OUT ? own : this.#notes.endRow[note]!;
       this.#endNext[note] = this.#endHead[end]!;
       this.#endHead[end] = note;
     }

@@ -44,11 +44,12 @@ class VoiceProblem {
   readonly #weights: NoteWeights;
   readonly #options: VoicePlanOptions;
   readonly #moments: NoteMoments;
-  /** Moments with too few voices, ascending, and how many of them come before each moment. */
-  #short = new Uint32Array(0);
-  #shortBefore = new Uint32Array(0);
   /** [notes] last moment at which it still has its voice. */
   readonly #last: Uint32Array;
+  /** Moments with too few voices, ascending. */
+  readonly #short: Uint32Array;
+  /** [moments + 1] how many of those come before each. */
+  readonly #shortBefore: Uint32Array;
 
   constructor(
     columns: TimelineColumns,
@@ -64,12 +65,12 @@ class VoiceProblem {
     this.#options = options;
     this.#moments = noteMoments(columns, notes);
     this.#last = this.#lastMoments();
+    this.#shortBefore = new Uint32Array(this.#moments.count + 1);
+    this.#short = Uint32Array.from(this.#findShort());
   }
 
   solve(): Uint32Array {
     const endOf = new Uint32Array(this.#notes.count).fill(OWN_END);
-    this.#findShort();
-    if (this.#short.length === 0) return endOf;
     const problem = this.#problem();
     const kept = leastLoss(problem);
     for (let chain = 0; chain < kept.length; chain += 1) {
@@ -90,7 +91,7 @@ class VoiceProblem {
     for (let note = 0; note < last.length; note += 1) {
       const end = this.#notes.endRow[note]!;
       const until = this.#endMicros(note) + this.#options.tailMicros;
-      const again = this.#options.tailMicros > 0 ? this.#isStruckAgain(note) : true;
+      const again = this.#isStruckAgain(note);
       let moment = of[note]!;
       while (moment + 1 < count) {
         const next = row[moment + 1]!;
@@ -119,7 +120,7 @@ class VoiceProblem {
     return end < this.#columns.count ? this.#columns.micros[end]! : this.#duration;
   }
 
-  #findShort(): void {
+  #findShort(): number[] {
     const { count, of } = this.#moments;
     const change = new Int32Array(count + 1);
     for (let note = 0; note < this.#notes.count; note += 1) {
@@ -128,14 +129,13 @@ class VoiceProblem {
       change[this.#last[note]! + 1]! -= voices;
     }
     const short: number[] = [];
-    this.#shortBefore = new Uint32Array(count + 1);
     for (let moment = 0, used = 0; moment < count; moment += 1) {
       this.#shortBefore[moment] = short.length;
       used += change[moment]!;
       if (used > this.#options.voices) short.push(moment);
     }
     this.#shortBefore[count] = short.length;
-    this.#short = Uint32Array.from(short);
+    return short;
   }
 
   /** Notes in the order of their first point; the chains of one note that takes several voices share its worth. */
@@ -205,9 +205,7 @@ class VoiceProblem {
   #valueUntil(note: number, point: number, wholeSeconds: number): number {
     const end = this.#endAt(note, point);
     if (end === LEFT_OUT) return 0;
-    if (end === OWN_END) return this.#value(note, wholeSeconds, wholeSeconds);
-    const seconds = this.#seconds(note, this.#columns.micros[end]!);
-    return this.#value(note, Math.min(wholeSeconds, seconds), wholeSeconds);
+    return this.#value(note, this.#seconds(note, this.#columns.micros[end]!), wholeSeconds);
   }
 
   #value(note: number, seconds: number, wholeSeconds: number): number {
@@ -218,21 +216,17 @@ class VoiceProblem {
     return (end - this.#columns.micros[this.#notes.onRow[note]!]!) / 1e6;
   }
 
-  /** The row with which it must end to have given its voice up at a point, its tail counted. */
+  /** The row with which it must end to have given its voice up at a point that it lasts through, its tail counted. */
   #endAt(note: number, point: number): number {
     const moment = this.#short[point]!;
-    const { onRow, endRow } = this.#notes;
     if (moment <= this.#moments.of[note]!) return LEFT_OUT;
-    let row = this.#moments.row[moment]!;
+    const row = this.#moments.row[moment]!;
     const { tailMicros } = this.#options;
-    if (tailMicros > 0) {
-      const { micros } = this.#columns;
-      const latest = micros[row]! - tailMicros;
-      if (latest <= micros[onRow[note]!]!) return LEFT_OUT;
-      row = lastRowNotAfter(micros, onRow[note]!, row, latest);
-      if (micros[row]! <= micros[onRow[note]!]!) return LEFT_OUT;
-    }
-    return row >= endRow[note]! ? OWN_END : row;
+    if (tailMicros === 0) return row;
+    const { micros } = this.#columns;
+    const onRow = this.#notes.onRow[note]!;
+    const early = lastRowNotAfter(micros, onRow, row, micros[row]! - tailMicros);
+    return micros[early]! > micros[onRow]! ? early : LEFT_OUT;
   }
 }
 

@@ -110,6 +110,29 @@ describe('the least loss, held against every other choice', () => {
     },
   );
 
+  test('of stretches that nothing joins each is kept best for itself, whatever the one before took', () => {
+    const chance = seeded(77);
+    const below = (limit: number) => Math.floor(chance() * limit);
+    for (let round = 0; round < 200; round += 1) {
+      const places = 1 + below(3);
+      const parts = [0, 1, 2].map(() =>
+        randomPlaces(below, { points: 1 + below(4), chains: [2, 7][below(2)]!, places, longest: 4 }),
+      );
+      const chains: [number, number[]][] = [];
+      let points = 0;
+      for (const one of parts) {
+        for (const [chain, first] of one.first.entries()) {
+          const values = one.value.slice(one.pieceStart[chain]!, one.pieceStart[chain + 1]!);
+          chains.push([points + first, [...values]]);
+        }
+        points += one.points;
+      }
+      const whole = problem(points, places, chains);
+      const most = parts.reduce((sum, one) => sum + mostKept(one), 0);
+      expect(keptValue(whole, leastLoss(whole)), `round ${round}`).toBeCloseTo(most, 9);
+    }
+  });
+
   test('many more chains than places, all at one point: the best of them', () => {
     const chains = Array.from({ length: 3000 }, (_, n): [number, number[]] => [0, [(n * 7) % 3000]]);
     const kept = leastLoss(problem(1, 2, chains));

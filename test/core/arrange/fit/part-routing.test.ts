@@ -112,6 +112,15 @@ describe('a part that plays on another channel', () => {
       '10 C3 05',
       '100 C3 06',
     ]);
+    // Bank 0 needs no selection on a channel that nothing was selected on.
+    const plain = ['0 C0 05', ...note(0, 60, 10, 20)];
+    const banks = [bank(2, 3)];
+    expect(rowsOf({ channels: [4], parts: 1, banks }, ...plain).slice(0, 2)).toEqual([
+      '10 C4 05',
+      '10 94 3C 40',
+    ]);
+    const other = rowsOf({ channels: [4], parts: 1, banks }, '0 B0 00 02', ...plain);
+    expect(other.slice(0, 3)).toEqual(['10 B4 00 02', '10 B4 20 00', '10 C4 05']);
     expect(sent(bank(undefined, undefined))).toEqual(['10 C3 05', '100 C3 06']);
   });
 });
@@ -180,6 +189,17 @@ describe('parts one after another on one channel', () => {
   });
 });
 
+test('behind the very first row of a song there is time as well, before it there is none', () => {
+  const pauses = { ...GENERAL_MIDI.pauses, afterProgramMicros: 150_000 };
+  const traits = { channels: [3], parts: 1, pauses };
+  expect(rowsOf(traits, '0 F0 7D 01 F7', ...note(0, 60, 200, 300)).slice(0, 3)).toEqual([
+    '0 F0 7D 01 F7',
+    '0 C3 00',
+    '200 93 3C 40',
+  ]);
+  expect(rowsOf(traits, ...note(0, 60, 200, 300)).slice(0, 2)).toEqual(['200 C3 00', '200 93 3C 40']);
+});
+
 describe('a channel of two sounds at once', () => {
   test('what it sets goes to both places that have its settings', () => {
     const rows = rowsOf(
@@ -229,6 +249,22 @@ describe('a note whose part has no place', () => {
     expect(moves).toEqual([{ from: 2, to: 0, why: 'other-program', notes: 1 }]);
     expect([otherProgram.length, withoutPart]).toEqual([1, []]);
     expect(guest('1 C2 07', ...note(2, 70, 500, 600)).moves).toMatchObject([{ to: 1 }]);
+  });
+
+  test('also in a part of a single note', () => {
+    const one = ['0 C0 05', ...note(0, 60, 0, 1000), '0 C2 04', ...note(2, 70, 500, 600)];
+    expect(routed({ channels: [0], parts: 1 }, one)!.moves).toEqual([
+      { from: 2, to: 0, why: 'other-program', notes: 1 },
+    ]);
+  });
+
+  test('in a part of its own sound it plays on with its program: their keys had kept them apart', () => {
+    const { moves, otherProgram } = guest('0 C2 05', ...note(2, 60, 500, 600), ...note(2, 70, 700, 710));
+    expect(moves).toEqual([
+      { from: 2, to: 1, why: 'other-program', notes: 1 },
+      { from: 2, to: 0, why: 'program', notes: 1 },
+    ]);
+    expect(otherProgram.length).toBe(1);
   });
 
   test('in the next nearest, or nowhere, where the key sounds already', () => {

@@ -132,6 +132,26 @@ describe('notes played into an instrument of few voices', () => {
     });
   });
 
+  test('the last key of the last channel has a place of its own', () => {
+    const last = columnsOfText(
+      '0 90 3C 40',
+      '1000 9F 7F 40',
+      '2000 9F 7F 40',
+      '3000 8F 7F 40',
+      '3000 80 3C 40',
+    );
+    const supply = { voices: 1, full: 'newest' as const, releaseMicros: 0 };
+    const { untilMicros, cut } = playedNotes(
+      last,
+      END_MICROS,
+      heardNotes(last, []),
+      undefined,
+      undefined,
+      supply,
+    );
+    expect([Array.from(untilMicros), cut]).toEqual([[3e6, 1e6, 2e6], 2]);
+  });
+
   test('dying voices go first where the instrument knows them, by when they were let go', () => {
     const endOf = [OWN_END, 2];
     expect(play(2, { endOf }, 'released', 5e6)).toEqual({ until: [3, 2, 6, 7], cut: 1, mostVoices: 2 });

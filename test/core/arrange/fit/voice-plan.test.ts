@@ -43,6 +43,11 @@ describe('a plan for too few voices', () => {
     expect(plan(inside, [1, 2.62])).toEqual([1, 'own']);
   });
 
+  test('it ends with the very strike that needs it, whatever else stands at its moment', () => {
+    const beside = [...note('3C', 0, 4000), '1000 B0 01 00', ...note('40', 1000, 2000)];
+    expect(plan(beside, [1, 9])).toEqual([2, 'own']);
+  });
+
   test('of two struck together one is left out', () => {
     const both = [...note('3C', 0, 1000), ...note('40', 0, 2000)];
     expect(plan(both, [1, 1])).toEqual(['out', 'own']);
@@ -83,6 +88,10 @@ describe('a plan for too few voices', () => {
     const unheard = (...ends: number[]) => ({ unheard: Uint32Array.from(ends) });
     expect(plan(inside, [1, 1], unheard(LEFT_OUT, OWN_END))).toEqual(['own', 'own']);
     expect(plan(inside, [1, 1], unheard(OWN_END, OWN_END))).toEqual(['own', 'out']);
+    // Beside two that are heard and contend for the voice.
+    const three = [...note('30', 0, 4000), ...inside];
+    expect(plan(three, [5, 1, 9], unheard(LEFT_OUT, OWN_END, OWN_END))).toEqual(['own', 2, 'own']);
+    expect(plan(three, [5, 1, 1], unheard(LEFT_OUT, OWN_END, OWN_END))).toEqual(['own', 'own', 'out']);
   });
 });
 
@@ -95,6 +104,8 @@ describe('with tails that cannot be cut', () => {
   test('a note ends so long before the moment that needs its voice, with the first row of a moment', () => {
     expect(tail(300, 1, 9)).toEqual([2, 'own']);
     expect(tail(301, 1, 9)).toEqual([1, 'own']);
+    // A microsecond is a tail as well.
+    expect(tail(0.001, 1, 9)).toEqual([2, 'own']);
     expect(tail(600, 1, 9)).toEqual([1, 'own']);
   });
 
