@@ -28,7 +28,8 @@ export class HeardStream {
   #micros = 0;
   /** Time of the first byte of the message that is being read. */
   #begin = 0;
-  #isFresh = true;
+  /** A message is whole: what comes next begins one, if only with running status. */
+  #isWhole = false;
   #sysEx = new Uint8Array(256);
   #sysExLength = 0;
 
@@ -38,14 +39,13 @@ export class HeardStream {
     this.#parser = new StreamParser({
       message: (status, data1, data2) => {
         if (status >= 0xf8) return;
-        this.#isFresh = true;
+        this.#isWhole = true;
         sink.message(status, data1, data2, this.#begin);
       },
       sysEx: (bytes, length, part) => {
         if ((part & SYSEX_FIRST) !== 0) this.#sysExLength = 0;
         for (let at = 0; at < length; at += 1) if (bytes[at]! < 0x80) this.#keep(bytes[at]!);
         if ((part & SYSEX_LAST) === 0) return;
-        this.#isFresh = true;
         sink.sysEx(this.#sysEx.subarray(0, this.#sysExLength), (part & SYSEX_CUT) !== 0, this.#micros);
       },
       fault: (kind) => this.told(kind),
@@ -58,9 +58,9 @@ export class HeardStream {
     for (let at = 0; at < bytes.length; at += 1) {
       this.#micros = this.#hasTimes ? micros + at * MICROS_PER_BYTE : this.bytes * MICROS_PER_BYTE;
       const byte = bytes[at]!;
-      if (byte < 0xf8 && (byte >= 0x80 || this.#isFresh)) {
+      if (byte < 0xf8 && (byte >= 0x80 || this.#isWhole)) {
         this.#begin = this.#micros;
-        this.#isFresh = false;
+        this.#isWhole = false;
       }
       this.#parser.feed(bytes, at, at + 1);
       this.bytes += 1;
@@ -69,7 +69,6 @@ export class HeardStream {
 
   /** What the parser saw that is no message, or somebody else, as a log's remark tells it. */
   told(kind: ToldKind): void {
-    this.#isFresh = true;
     if (kind === 'rest') this.isTorn = true;
     else this.#sink.fault(kind, this.#micros);
   }
