@@ -109,12 +109,11 @@ export function livePace(
   for (let stream = 0; stream < STREAMS; stream += 1) {
     const notes = streams.notes.subarray(streams.start[stream]!, streams.start[stream + 1]!);
     if (notes.length === 0) continue;
-    const begins = notes.findIndex((note) => note >= whole);
+    const owed = notes.subarray(firstNotBefore(notes, whole));
     let due = 0;
     let ended = 0;
     let ends = 0;
-    for (const note of notes) {
-      if (note < whole) continue;
+    for (const note of owed) {
       if (isOver(ours.micros[note]!, waits[first + note]!)) due += 1;
       const found = heardOf[note]!;
       if (found < 0) continue;
@@ -123,15 +122,16 @@ export function livePace(
     }
     // As often as it is written by now it came, whichever of them is which.
     let missing = due - cameOf[stream]!;
-    for (let n = begins; missing > 0 && n < begins + due; n += 1) {
-      if (heardOf[notes[n]!]! >= 0) continue;
-      overdue.push(first + notes[n]!);
+    for (const note of owed.subarray(0, due)) {
+      if (missing <= 0) break;
+      if (heardOf[note]! >= 0) continue;
+      overdue.push(first + note);
       missing -= 1;
     }
     let held = ends - ended;
-    for (const note of notes) {
-      const found = heardOf[note]!;
+    for (const note of owed) {
       if (held <= 0) break;
+      const found = heardOf[note]!;
       if (found < 0 || !Number.isNaN(heard.offMicros[found]!)) continue;
       if (!isOver(written.offMicros[first + note]!, waits[first + note]!)) continue;
       unreleased.push(first + note);
