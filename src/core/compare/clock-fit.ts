@@ -3,7 +3,7 @@ import { clockLine } from './clock-line.ts';
 import type { HeardMusic } from './heard-music.ts';
 import type { MatchedMusic } from './match-music.ts';
 import { momentPoints } from './moment-points.ts';
-import { median, type RobustLine, robustLine } from './robust-line.ts';
+import { type RobustLine, robustLine } from './robust-line.ts';
 import { heldUp } from './standstills.ts';
 import type { WrittenMusic } from './written-music.ts';
 
@@ -56,16 +56,13 @@ export function clockFit(
   // How far messages are from being even in time: without that there is nothing to see.
   const even = robustLine(x, messages);
   const uneven = messages.map((count, n) => count - even.start - even.rate * x[n]!);
-  const lost = robustSlope(
-    uneven,
-    y.map((at, n) => at - matched.line.start - matched.line.rate * x[n]!),
-  );
+  const left = y.map((at, n) => at - matched.line.start - matched.line.rate * x[n]!);
+  const lost = robustLine(uneven, left).rate;
   const corrected = y.map((at, n) => at - lost * messages[n]!);
   const line = robustLine(x, corrected);
   const total = lost * (messages.at(-1)! - messages[0]!);
   const isBetter = line.spread < EXPLAINS * matched.line.spread && matched.line.spread - line.spread > 2000;
-  if (!(lost > 0) || !isBetter || total < LEAST_LOST_MICROS)
-    return { ...plain, line: exact(0, matched.line) };
+  if (!isBetter || total < LEAST_LOST_MICROS) return { ...plain, line: exact(0, matched.line) };
   return {
     line: exact(lost, line),
     lostPerMessageMicros: lost,
@@ -79,13 +76,4 @@ export function clockFit(
 function unheld({ on, standstills }: HeardMusic, heardOf: Int32Array): Int32Array {
   const isHeldUp = heldUp(on, standstills);
   return heardOf.map((found) => (found >= 0 && isHeldUp[found] === 1 ? -1 : found));
-}
-
-/** Slope of y over x through the middle, by weights as in `robustLine`. */
-function robustSlope(x: Float64Array, y: Float64Array): number {
-  const middle = median(y.slice());
-  return robustLine(
-    x,
-    y.map((value) => value - middle),
-  ).rate;
 }

@@ -1,4 +1,5 @@
 import type { TimelineColumns } from '../timeline/timeline.ts';
+import { placesUpTo } from './ascending-order.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { FEWEST_MOMENTS } from './match-music.ts';
 import { median, type RobustLine } from './robust-line.ts';
@@ -75,49 +76,31 @@ export function clockLine(
 
 /** Written notes that were heard, some of them where there are very many. */
 function knownNotes(heardOf: Int32Array): Uint32Array {
-  let count = 0;
-  for (const found of heardOf) if (found >= 0) count += 1;
-  const step = Math.max(1, Math.ceil(count / MOST_NOTES));
-  const notes = new Uint32Array(Math.ceil(count / step));
-  let at = 0;
-  for (let note = 0; note < heardOf.length; note += 1) {
-    if (heardOf[note]! < 0) continue;
-    if (at % step === 0) notes[at / step] = note;
-    at += 1;
-  }
-  return notes;
+  const all = placesUpTo(heardOf.length).filter((note) => heardOf[note]! >= 0);
+  const step = Math.ceil(all.length / MOST_NOTES);
+  return all.filter((_, n) => n % step === 0);
 }
 
-/** @returns undefined where there are too few points, or they do not agree */
+/** @returns undefined where all points that count have one x */
 function biweightLine(x: Float64Array, y: Float64Array, firstRate: number): RobustLine | undefined {
   const count = x.length;
   const centre = x[count >> 1]!;
-  const off = new Float64Array(count);
   let rate = firstRate;
-  for (let n = 0; n < count; n += 1) off[n] = y[n]! - rate * (x[n]! - centre);
-  let start = median(off);
-  const spreadNow = (): number => {
-    for (let n = 0; n < count; n += 1) off[n] = Math.abs(y[n]! - start - rate * (x[n]! - centre));
-    return median(off);
-  };
+  let start = median(y.map((at, n) => at - rate * (x[n]! - centre)));
+  const left = (at: number, n: number): number => at - start - rate * (x[n]! - centre);
+  const spreadNow = (): number => median(y.map((at, n) => Math.abs(left(at, n))));
   let spread = spreadNow();
-  let width = 0;
-  let weights = 0;
-  const weightOf = new Float64Array(count);
+  let width = Number.NaN;
   for (let pass = 0; pass < MOST_PASSES; pass += 1) {
     const reach = BIWEIGHT * 1.4826 * Math.max(spread, 1);
-    for (let n = 0; n < count; n += 1) {
-      const far = (y[n]! - start - rate * (x[n]! - centre)) / reach;
-      weightOf[n] = far <= -1 || far >= 1 ? 0 : (1 - far * far) ** 2;
-    }
+    const weightOf = y.map((at, n) => Math.max(0, 1 - (left(at, n) / reach) ** 2) ** 2);
     const line = weightedLine(x, y, centre, weightOf);
     if (line === undefined) return undefined;
     const before = rate;
-    ({ start, rate, width, weights } = line);
+    ({ start, rate, width } = line);
     if (pass < 2) spread = spreadNow();
     else if (Math.abs(rate - before) < 1e-11) break;
   }
-  if (weights < 4) return undefined;
   // Of few points the spread itself is not well known: Student's t instead of the normal law, near enough.
   const few = Math.sqrt(count / (count - 2)) * (1 + 4 / count);
   const rateError = (few * 1.4826 * Math.max(spread, 1)) / Math.sqrt(width);

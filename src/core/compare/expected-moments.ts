@@ -1,3 +1,4 @@
+import { firstAfter } from '../timeline/sorted-values.ts';
 import type { Matching } from './align-streams.ts';
 import { orderOf } from './ascending-order.ts';
 import { median } from './robust-line.ts';
@@ -70,24 +71,10 @@ function shiftBetween(moments: Float64Array, placeAt: Float64Array, placeOff: Fl
     if (moment <= placeAt[0]!) moments[note] = moment + placeOff[0]!;
     else if (moment >= placeAt[last]!) moments[note] = moment + placeOff[last]!;
     else {
-      // Moments mostly ascend: it is the same place, or the next.
-      if (placeAt[low + 1]! <= moment) low += 1;
-      if (placeAt[low]! > moment || placeAt[low + 1]! <= moment) low = lastBefore(placeAt, moment);
-      const width = placeAt[low + 1]! - placeAt[low]!;
-      const share = width > 0 ? (moment - placeAt[low]!) / width : 0;
+      // Moments mostly ascend: it is the same place, or must be looked for.
+      if (!(placeAt[low]! <= moment && moment < placeAt[low + 1]!)) low = firstAfter(placeAt, moment) - 1;
+      const share = (moment - placeAt[low]!) / (placeAt[low + 1]! - placeAt[low]!);
       moments[note] = moment + placeOff[low]! + share * (placeOff[low + 1]! - placeOff[low]!);
     }
   }
-}
-
-/** @param moment between the first place and the last */
-function lastBefore(placeAt: Float64Array, moment: number): number {
-  let low = 0;
-  let high = placeAt.length - 1;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if (placeAt[middle]! <= moment) low = middle;
-    else high = middle;
-  }
-  return low;
 }

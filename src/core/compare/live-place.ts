@@ -56,7 +56,6 @@ export function placeFrom(
   let best: Place | undefined;
   for (const share of [1, 0.97, 1.03, 0.9, 1.1]) {
     const last = Math.min(micros.length, first + Math.round(on.count * share)) - 1;
-    if (last < first) continue;
     const found = place(micros[last]!);
     if (best === undefined || found.share > best.share) best = found;
     if (best.share > 0.98) return best;
@@ -69,7 +68,7 @@ export function placeFrom(
   }
   if (best !== undefined && best.share >= LEAST_SHARE) return best;
   const span = on.micros[on.count - 1]! - on.micros[0]!;
-  const part = parts.part(fromMicros, Math.max(fromMicros, micros[first]!) + span + EDGE_MICROS);
+  const part = parts.part(fromMicros, micros[first]! + span + EDGE_MICROS);
   const asLong = placeIn(part, heard, fromMicros);
   const known = asLong.songAt.reduce((sum, at) => sum + (Number.isNaN(at) ? 0 : 1), 0);
   const isKnown = on.count >= FEWEST_KNOWN && known >= LEAST_KNOWN * on.count;
@@ -96,7 +95,6 @@ function placeIn(timeline: Timeline, heard: HeardMusic, fromMicros: number): Pla
   const written = writtenMusic(timeline);
   const { on } = heard;
   const songAt = new Float64Array(on.count).fill(Number.NaN);
-  if (written.count === 0) return nowhere(fromMicros, songAt);
   const { matching } = matchMusic(timeline, written, heard);
   for (let note = 0; note < on.count; note += 1) {
     const ours = matching.writtenOf[note]!;

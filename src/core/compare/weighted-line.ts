@@ -2,8 +2,6 @@
 export interface WeightedLine {
   readonly start: number;
   readonly rate: number;
-  /** Sum of the weights. */
-  readonly weights: number;
   /** Sum of the weighted squares of x about its mean: what a rate's error is measured by. */
   readonly width: number;
 }
@@ -37,5 +35,5 @@ export function weightedLine(
   const square = sw * sxx - sx * sx;
   if (!(square > 0)) return undefined;
   const rate = (sw * sxy - sx * sy) / square;
-  return { start: (sy - rate * sx) / sw, rate, weights: sw, width: square / sw };
+  return { start: (sy - rate * sx) / sw, rate, width: square / sw };
 }
