@@ -128,12 +128,12 @@ export function livePace(
       overdue.push(first + note);
       missing -= 1;
     }
+    // The releases of a key come in the order of its strikes: those that are over are the first.
     let held = ends - ended;
     for (const note of owed) {
       if (held <= 0) break;
       const found = heardOf[note]!;
       if (found < 0 || !Number.isNaN(heard.offMicros[found]!)) continue;
-      if (!isOver(written.offMicros[first + note]!, waits[first + note]!)) continue;
       unreleased.push(first + note);
       held -= 1;
     }

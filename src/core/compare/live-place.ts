@@ -101,7 +101,6 @@ function placeIn(timeline: Timeline, heard: HeardMusic, fromMicros: number): Pla
     if (ours >= 0) songAt[note] = written.micros[ours]!;
   }
   const known = songAt.filter((at) => !Number.isNaN(at));
-  if (known.length === 0) return nowhere(fromMicros, songAt);
   const last = known.slice(-TELLING_NOTES);
   // The latest that is not out of the way of the others.
   const middle = median(last.slice());
@@ -123,11 +122,7 @@ function behindTheEnd(fromMicros: number, { micros }: WrittenMusic, { on }: Hear
   const songMicros = micros.at(-1) ?? 0;
   const heardUntil = on.micros[on.count - 1]! - EDGE_MICROS;
   const songAt = new Float64Array(on.count).fill(Number.NaN);
-  return { ...nowhere(fromMicros, songAt), share: 1, songMicros, toMicros: songMicros, heardUntil };
-}
-
-function nowhere(fromMicros: number, songAt: Float64Array): Place {
-  return { fromMicros, share: 0, begunMicros: 0, songMicros: -1, toMicros: -1, heardUntil: -1, songAt };
+  return { fromMicros, share: 1, begunMicros: 0, songMicros, toMicros: songMicros, heardUntil, songAt };
 }
 
 /**

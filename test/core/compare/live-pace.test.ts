@@ -167,9 +167,12 @@ function followed(
 describe('which note is which', () => {
   /** Beside the song some notes of one key, and those of it that came. @returns [heard] number among those written; −1: none */
   function paired(written: readonly number[], came: readonly number[]): number[] {
-    const own = (times: readonly number[]) => times.map((at): LaidNote => ({ at, key: 100, off: at + 1000 }));
-    const song = [...SONG, ...own(written)].sort((a, b) => a.at - b.at);
-    const heard = [...SONG, ...own(came)].sort((a, b) => a.at - b.at);
+    const own = (times: readonly number[]) =>
+      times.map((at): LaidNote => ({ at, key: 100, channel: 5, off: at + 1000 }));
+    // The next key has a note near by, which is none of these.
+    const neighbour = { at: 10_090_000, key: 101, channel: 5, off: 10_091_000 };
+    const song = [...SONG, ...own(written), neighbour].sort((a, b) => a.at - b.at);
+    const heard = [...SONG, ...own(came), neighbour].sort((a, b) => a.at - b.at);
     const pace = followed(song, heard)!;
     const ours = song.flatMap(({ key }, n) => (key === 100 ? [n] : []));
     return heard.flatMap(({ key }, n) => {
@@ -242,6 +245,26 @@ describe('who is followed', () => {
     const nowhere = (note: LaidNote) => ({ ...note, key: 100 });
     expect(gone(2, nowhere)).toBeDefined();
     expect(gone(0, nowhere)).toBeUndefined();
+  });
+
+  test('both together, where it is known when it began', () => {
+    const known = { startMicros: 0, earliestMicros: 0, wholeFromMicros: 0 };
+    const some = (right: number, strange: number) => {
+      const came = SONG.slice(0, 10).map((note, n) => {
+        const key = n < right ? note.key : n < right + strange ? 100 : 60 + ((n + 4) % 8);
+        return { ...note, key };
+      });
+      const until = { lastMicros: 5 * SECOND, nowMicros: 5 * SECOND };
+      return livePace(WRITTEN, 0, heardNotes(came), NO_WAITS, until, known) !== undefined;
+    };
+    // Six tenths of ten.
+    expect([some(6, 0), some(5, 1), some(5, 0), some(4, 1), some(2, 4)]).toEqual([
+      true,
+      true,
+      false,
+      false,
+      true,
+    ]);
   });
 });
 

@@ -158,6 +158,14 @@ describe('where a recording is in the song', () => {
     });
   });
 
+  test('what is written nowhere is on neither side of what may not be whole', () => {
+    const some = strangers(Array.from({ length: 15 }, (_, n) => 1_901_000 + n * 6000));
+    expect(place([...NOTES.slice(0, 20), ...some, ...NOTES.slice(20, 30)])).toMatchObject({
+      share: 30 / 45,
+      heardUntil: 26 * STEP,
+    });
+  });
+
   test('one note that is taken for a far one does not say where the song is', () => {
     // The last of the song, behind a rest of five seconds, is heard in its middle.
     const last = { at: 34 * STEP + 5 * SECOND, key: 100, off: 34 * STEP + 5 * SECOND + 50_000 };
