@@ -62,6 +62,7 @@ describe('what is set as a part begins', () => {
   test('notes, and messages of the system, set nothing', () => {
     const messages: Message[] = [
       [0x90, 60, 64],
+      [0xf0, 1, 0],
       [0xf3, 1, 0],
       [0x80, 60, 0],
       [0xf6, 0, 0],
@@ -152,6 +153,7 @@ test('the recording began with the first message of all, whatever it was; a faul
   expect(began()).toBeNaN();
   carried.sysEx(Uint8Array.of(1), false, 5);
   carried.message(0x90, 60, 1, 7);
+  carried.sysEx(Uint8Array.of(1), false, 9);
   carried.forgetSysEx();
   expect(began()).toBe(5);
 });

@@ -99,6 +99,15 @@ describe('when a recording began and ended', () => {
   });
 });
 
+test('a part in which nothing came has no last message; a status of the system sets nothing, whichever it is', () => {
+  const fold = new HeardFold();
+  fold.beganBefore(500);
+  expect(fold.music(true, 0, false)).toMatchObject({ beganMicros: 500, lastMicros: Number.NaN });
+  fold.message(0xf0, 123, 0, 600);
+  fold.message(0x90, 60, 1, 700);
+  expect(fold.music(true, 0, false)).toMatchObject({ state: { count: 0 }, on: { statusBefore: u8(0) } });
+});
+
 describe('a key that is struck more than once', () => {
   test('a thousand wait for their releases, others never get one', () => {
     const strikes = Array.from({ length: 1001 }, (_, n): Step => [n, 0x9f, 127, 1]);

@@ -41,7 +41,15 @@ describe('messages have the time of their first byte', () => {
         [9000, '41'],
       ]).lines[1],
     ).toBe('3000 90 3E 41');
-    // A status byte that another one follows at once.
+    // A status byte that another one follows at once, the lowest there is too.
+    expect(
+      told([
+        [0, '90'],
+        [500, '80'],
+        [900, '3C 00'],
+      ]).lines[1],
+    ).toBe('500 80 3C 00');
+    expect(told([[0, 'F0 01 80 3C 00']]).lines).toContain('640 sysex 01 cut');
     expect(
       told([
         [0, '90'],
@@ -82,7 +90,7 @@ describe('a SysEx', () => {
     ]);
     expect(lines).toEqual([`${5000 + 2 * 320} sysex 7D 01 02`, `${5000 + 3 * 320} 90 3C 40`]);
     expect(told([[0, 'F0 F7']]).lines).toEqual(['320 sysex ']);
-    expect(told([[0, 'F0 01 F7 F0 02 F7']]).lines.map((line) => line.slice(-2))).toEqual(['01', '02']);
+    expect(told([[0, 'F0 01 F7 F0 02 F7']]).lines).toEqual(['640 sysex 01', '1600 sysex 02']);
   });
 
   test('that another status ends is cut, and a fault', () => {

@@ -1,11 +1,14 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { compareMusic } from '../../../src/core/compare/compare-music.ts';
 import { comparisonDocument } from '../../../src/core/compare/comparison-document.ts';
 import { heardFromChunks } from '../../../src/core/compare/hear.ts';
 import { HeardReader } from '../../../src/core/compare/heard-reader.ts';
+import { latenessOf } from '../../../src/core/compare/lateness.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
+import type { LaidNote } from './laid-notes.ts';
+import { laidBeside } from './matched-notes.ts';
 
 /** A hundred notes half a second apart: nothing on the wire waits for anything. */
 const SONG = buildTimeline(
@@ -94,4 +97,83 @@ test('the strips of the page have each difference in its bar', () => {
     { bar: 4, missing: 0, added: 0, changed: 1, late: 0 },
     { bar: 6, missing: 0, added: 1, changed: 0, late: 0 },
   ]);
+});
+
+describe('against a line that is given', () => {
+  /** Two hundred notes a tenth of a second apart, each so late for the line: 1000 + 2 · song time + 10 · messages. */
+  const NOTES = Array.from(
+    { length: 200 },
+    (_, n): LaidNote => ({ at: n * 100_000, key: 20 + (n % 100), off: n * 100_000 + 50_000 }),
+  );
+  function lateness(late: readonly number[], points: readonly number[] = [...NOTES.keys()]) {
+    const came = NOTES.flatMap(({ at, key }, of) =>
+      Number.isNaN(late[of]!)
+        ? []
+        : [{ of, key, at: 1000 + 2 * at + 10 * (2 * of) + late[of]!, off: Number.NaN }],
+    );
+    const { written, heard, matched } = laidBeside(NOTES, came);
+    return latenessOf(written, heard, matched, {
+      line: { start: 1000, rate: 2, spread: 0, rateError: 0 },
+      lostPerMessageMicros: 10,
+      points: { notes: Uint32Array.from(points), x: new Float64Array(0), y: new Float64Array(0) },
+      lostMicros: 0,
+      spread: 0,
+    });
+  }
+  const many = (late: (n: number) => number) => Array.from(NOTES, (_, n) => late(n));
+
+  test('on time are those among the first in twenty of the moments', () => {
+    // The eleventh of two hundred from the earliest.
+    const found = lateness(many((n) => 100 * n));
+    expect([...found.ofNote]).toEqual(many((n) => 100 * (n - 10)));
+    expect([found.p50Micros, found.p99Micros, found.maxMicros, found.worst]).toEqual([
+      9000, 18_800, 18_900, 199,
+    ]);
+    // Of the moments alone, whatever else came.
+    expect(
+      lateness(
+        many((n) => 100 * n),
+        [40, 41, 42],
+      ).ofNote[40],
+    ).toBe(0);
+  });
+
+  test('bins are 1, 2 or 5 of a power of ten, so that twenty of them reach a fifth beyond the 99th in a hundred', () => {
+    const bin = (p99: number) => lateness(many((n) => (n < 100 ? 0 : p99))).binMicros;
+    // 20 bins of 100 are 2000, which is 1.2 times 1666.
+    expect([bin(0), bin(1666), bin(1667), bin(3333), bin(3334), bin(8333), bin(8334)]).toEqual([
+      100, 100, 200, 200, 500, 500, 1000,
+    ]);
+    expect([bin(16_666), bin(16_667)]).toEqual([1000, 2000]);
+  });
+
+  test('what is before the first bin counts in it, what is behind the last in that', () => {
+    const found = lateness(many((n) => (n === 0 ? -500 : n === 1 ? 1e6 : n < 52 ? 0 : 150)));
+    expect(found.binMicros).toBe(100);
+    expect(found.histogram).toEqual([51, 148, ...new Array<number>(17).fill(0), 1]);
+    expect([found.worst, found.maxMicros]).toEqual([1, 1e6]);
+  });
+
+  test('the first of several that are as late is the latest; of nothing there is none', () => {
+    expect(lateness(many((n) => (n === 30 || n === 60 ? 700 : 0))).worst).toBe(30);
+    const nothing = lateness(
+      many(() => Number.NaN),
+      [],
+    );
+    expect(nothing).toMatchObject({
+      worst: -1,
+      maxMicros: 0,
+      p50Micros: 0,
+      p99Micros: 0,
+      unknown: 0,
+      binMicros: 100,
+    });
+    expect(nothing.histogram).toEqual(new Array<number>(20).fill(0));
+    expect(
+      lateness(
+        many((n) => (n === 7 ? 5 : Number.NaN)),
+        [7],
+      ),
+    ).toMatchObject({ worst: 7, maxMicros: 0 });
+  });
 });

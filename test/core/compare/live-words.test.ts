@@ -121,3 +121,135 @@ describe('what is told while a recording comes in', () => {
     );
   });
 });
+
+describe('each kind of news', () => {
+  const base = {
+    differences: [],
+    causes: [],
+    state: [],
+    notes: {},
+    lateness: null,
+  } as unknown as ComparisonDocument;
+  const seen = (soFar: object, signs: readonly LiveSign[] = []): LiveView => ({
+    state: 'following',
+    songMicros: 0,
+    soFar: { ...base, ...soFar } as ComparisonDocument,
+    signs,
+  });
+  /** What the second of two such views tells. */
+  const told = (soFar: object, again: object = soFar) => {
+    const news = new LiveNews();
+    expect(news.take(seen(soFar))).toEqual([]);
+    return news.take(seen(again));
+  };
+
+  test('that wirepit stood still, once for each time that it did', () => {
+    const still = (count: number, longestMicros = 31_000) => ({
+      standstills: { count, longestMicros, notes: 0 },
+    });
+    expect(told(still(2))).toEqual([
+      'wirepit itself has stood still 2 times, 31.0 ms at the longest: when notes came then is not judged',
+    ]);
+    expect(told(still(1))[0]).toContain('1 time,');
+    expect(told(still(0))).toEqual([]);
+    expect(told(still(1), still(2))).toEqual([]);
+    expect(told(still(1), still(1, 90_000))).toHaveLength(1);
+  });
+
+  test('a setting, three at the most', () => {
+    const state = (what: string, heard: number | null) => ({
+      channel: 2,
+      what,
+      notes: 4,
+      written: 100,
+      heard,
+      bar: 7,
+    });
+    expect(told({ state: [state('controller 7', 90), state('program', null)] })).toEqual([
+      'bar 7 sounds otherwise: channel 2, controller 7 is 90 instead of 100',
+      'bar 7 sounds otherwise: channel 2, program is not set instead of 100',
+    ]);
+    // Of one setting it is the same news, whatever it is by now.
+    expect(told({ state: [state('program', 1)] }, { state: [state('program', 2)] })).toHaveLength(1);
+    expect(told({ state: ['a', 'b', 'c', 'd'].map((what) => state(what, 1)) })).toHaveLength(3);
+  });
+
+  test('a SysEx, where it is', () => {
+    const one = { kind: 'missing', name: 'master volume', seconds: 3, bar: 2, beat: 4, notes: 3 };
+    const news = told({ sysEx: { differences: [one] } }, { sysEx: { differences: [{ ...one, notes: 9 }] } });
+    expect(news).toHaveLength(1);
+    expect(news[0]).toMatch(/^2:4 /);
+    expect(
+      told({ sysEx: { differences: [one] } }, { sysEx: { differences: [{ ...one, seconds: 4 }] } }),
+    ).toEqual([]);
+  });
+
+  test('of each kind of sign three, of differences ten', () => {
+    const news = new LiveNews();
+    const held = (beat: number): LiveSign => ({ kind: 'held', bar: 1, beat, channel: 1, note: 'C4' });
+    const overdue = (beat: number): LiveSign => ({ kind: 'overdue', bar: 1, beat, channel: 1, note: 'C4' });
+    const signs = [1, 2, 3, 4].flatMap((beat) => [held(beat), overdue(beat)]);
+    news.take(seen({}, signs));
+    expect(news.take(seen({}, signs))).toHaveLength(6);
+  });
+
+  test('time off in the other direction is another thing', () => {
+    const news = new LiveNews();
+    const drift = (micros: number): LiveSign => ({ kind: 'drift', bar: 4, beat: 1, micros });
+    news.take(seen({}, [drift(21_000)]));
+    expect(news.take(seen({}, [drift(22_000)]))).toEqual(['4:1 from here on notes come 22.0 ms late']);
+    expect(news.take(seen({}, [drift(-23_000)]))).toEqual(['4:1 from here on notes come 23.0 ms early']);
+    expect(news.take(seen({}, [drift(23_000)]))).toEqual([]);
+  });
+
+  test('a note that is late is one, however late it is by now', () => {
+    const news = new LiveNews();
+    const late = (micros: number): LiveSign => ({
+      kind: 'late',
+      bar: 4,
+      beat: 1,
+      channel: 1,
+      note: 'C4',
+      micros,
+    });
+    news.take(seen({}, [late(21_000)]));
+    expect(news.take(seen({}, [late(22_000)]))).toHaveLength(1);
+    expect(news.take(seen({}, [late(23_000)]))).toEqual([]);
+  });
+
+  test('a view without a document has its signs', () => {
+    const news = new LiveNews();
+    const signs: LiveSign[] = [{ kind: 'held', bar: 1, beat: 1, channel: 1, note: 'C4' }];
+    news.take({ state: 'waiting', songMicros: -1, soFar: undefined, signs });
+    expect(news.take({ state: 'waiting', songMicros: -1, soFar: undefined, signs })).toHaveLength(1);
+  });
+});
+
+describe('how it stands', () => {
+  test('bar and beat, counts, and how late', () => {
+    const lateness = { p99Micros: 4200 } as ComparisonDocument['lateness'];
+    const one = view([line(1)]);
+    const [first, second, third, last] = liveWords({ ...one, soFar: { ...one.soFar!, lateness } }, SONG);
+    expect(first).toBe('2:1  8 of 9 as written, 1 missing, 0 added, 0 changed, late 4.2 ms');
+    expect(second).toBe('2:1  8 of 9 as written, 1 missing, 0 added, 0 changed');
+    expect([third, last]).toEqual(['2:1  1 missing, 0 added', '2:1']);
+  });
+
+  test('or that nothing is known yet', () => {
+    expect(liveWords({ state: 'waiting', songMicros: -1, soFar: undefined, signs: [] }, SONG)).toEqual([
+      'waiting for the song to be told',
+      'waiting',
+    ]);
+    expect(liveWords({ state: 'following', songMicros: 0, soFar: undefined, signs: [] }, SONG)).toEqual([
+      '1:1',
+    ]);
+    expect(liveWords({ state: 'other', songMicros: -1, soFar: undefined, signs: [] }, SONG)[1]).toBe(
+      'another song',
+    );
+  });
+});
+
+test('what is missing or too many: where, and what', () => {
+  expect(differenceWords(line(4))).toBe('3:4 missing: C5 on channel 2');
+  expect(differenceWords({ ...line(4), kind: 'added' })).toBe('3:4 added: C5 on channel 2');
+});

@@ -9,8 +9,7 @@ const APART_MESSAGES = 12;
 export function bytesLost({ written, heard, matched, notes, coverage }: Evidence): string | undefined {
   const marked = counts();
   const { faults } = heard;
-  for (let n = 0; n < faults.count; n += 1) {
-    const kind = faults.kind[n];
+  for (const [n, kind] of faults.kind.entries()) {
     if (kind === Fault.strayData || kind === Fault.truncated || kind === Fault.strayEnd)
       marked.push(faults.message[n]!);
   }
@@ -29,8 +28,7 @@ export function bytesLost({ written, heard, matched, notes, coverage }: Evidence
   for (const one of notes) if (one.kind !== 'missing') marked.push(heard.on.message[one.heard]!);
   if (marked.length === 0) return undefined;
   const marks = marked.whole().sort();
-  let places = 1;
-  for (let n = 1; n < marks.length; n += 1) if (marks[n]! - marks[n - 1]! > APART_MESSAGES) places += 1;
+  const places = 1 + marks.filter((mark, n) => mark - (marks[n - 1] ?? mark) > APART_MESSAGES).length;
   const often = Math.round(heard.bytes / places);
   return `at ${places} ${places === 1 ? 'place' : 'places'} messages are broken or gone (${notes.missing} notes missing, ${faults.count} broken messages): about one byte in ${often}`;
 }

@@ -56,6 +56,7 @@ test('nothing is lost where all came, or nothing', () => {
 
 test('a note that is missing is a place; those within twelve messages are of one', () => {
   expect(told(without(10))).toBe(words('1 place', 1, 0, 3000));
+  expect(told(without(1))).toBe(words('1 place', 1, 0, 3000));
   // Behind the ninth and behind the 21st of those that came; behind the 22nd.
   expect(told(without(10, 23))).toBe(words('1 place', 2, 0, 3000));
   expect(told(without(10, 24))).toBe(words('2 places', 2, 0, 1500));
@@ -107,6 +108,16 @@ test('whole tracks of which nothing came, up to the last note that did, were not
   const lose = (others: number) => absent.filter(({ of }) => of % 6 !== 1 || of > 6 * others);
   expect(told(lose(7), { trackOf })).toBeUndefined();
   expect(told(lose(8), { trackOf })).toContain('18 notes missing');
+  // A track of the first note alone, which came, is none of them; one whose first note is the song's is.
+  expect(told(lose(8), { trackOf: (note) => (note === 0 ? 5 : trackOf(note)) })).toContain(
+    '18 notes missing',
+  );
+  const sixth = (others: number) =>
+    told(
+      ALL.filter(({ of }) => of % 6 !== 0 && (of % 6 !== 1 || of > 6 * others)),
+      { trackOf: (note) => (note % 6 === 0 ? 3 : note % 2) },
+    );
+  expect([sixth(9), sixth(10)?.includes('20 notes missing')]).toEqual([undefined, true]);
   // What nobody listened to is no note of theirs.
   expect(told(lose(6), { trackOf, unheard: [5] })).toBeUndefined();
   expect(told(lose(7), { trackOf, unheard: [5] })).toContain('16 notes missing');
