@@ -37,6 +37,13 @@ test('a jump is followed: each eighth pair has the middle of the 33 around it, a
   expect(found.slice(60)).toEqual(many(40, () => 800));
 });
 
+test('the middle of 33 is the seventeenth, from either side', () => {
+  // Around 48 are 32 to 64: sixteen of before the fall, and seventeen of after it.
+  const found = moved(many(100, (n) => (n < 48 ? 800 : 0)));
+  expect(found.slice(44, 53)).toEqual([800, 700, 600, 500, 400, 300, 200, 100, 0]);
+  expect(moved(many(100, (n) => (n < 49 ? 800 : 0))).slice(44, 53)).toEqual(many(9, () => 800));
+});
+
 test('of pairs that were heard: those that were not do not count', () => {
   // 200 notes, every second heard: as above, twice as far apart.
   const found = moved(many(200, (n) => (n % 2 === 1 ? Number.NaN : n < 100 ? 0 : 800)));

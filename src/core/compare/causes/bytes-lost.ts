@@ -19,7 +19,7 @@ export function bytesLost({ written, heard, matched, notes, coverage }: Evidence
   // What the song has before the recording begins, and after it ends, is not lost on the way.
   const isHeard = (found: number) => found >= 0;
   const last = heardOf.findLastIndex(isHeard);
-  for (let note = heardOf.findIndex(isHeard); note <= last; note += 1) {
+  for (let note = heardOf.findIndex(isHeard); note < last; note += 1) {
     if (heardOf[note]! >= 0) before = heard.on.message[heardOf[note]!]!;
     else if (coverage.isUnheard[note] === 0) marked.push(before);
   }

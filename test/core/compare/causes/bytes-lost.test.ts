@@ -112,6 +112,9 @@ test('whole tracks of which nothing came, up to the last note that did, were not
   expect(told(lose(8), { trackOf: (note) => (note === 0 ? 5 : trackOf(note)) })).toContain(
     '18 notes missing',
   );
+  // Of theirs the last of all came.
+  const one = ALL.filter(({ of }) => trackOf(of) !== 3 || of === 59);
+  expect(told(one, { trackOf })).toContain('9 notes missing');
   const sixth = (others: number) =>
     told(
       ALL.filter(({ of }) => of % 6 !== 0 && (of % 6 !== 1 || of > 6 * others)),
