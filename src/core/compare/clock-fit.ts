@@ -55,8 +55,8 @@ export function clockFit(
   const messages = Float64Array.from(notes, (note) => written.message[note]!);
   // How far messages are from being even in time: without that there is nothing to see.
   const even = robustLine(x, messages);
-  const uneven = messages.map((count, n) => count - even.start - even.rate * x[n]!);
-  const left = y.map((at, n) => at - matched.line.start - matched.line.rate * x[n]!);
+  const uneven = messages.map((count, n) => count - even.rate * x[n]!);
+  const left = y.map((at, n) => at - matched.line.rate * x[n]!);
   const lost = robustLine(uneven, left).rate;
   const corrected = y.map((at, n) => at - lost * messages[n]!);
   const line = robustLine(x, corrected);
