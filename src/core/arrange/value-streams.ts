@@ -12,7 +12,6 @@ export const THINNED_CONTROLLERS: ReadonlySet<number> = new Set([
 
 const NONE = -1;
 const CHANNELS = 16;
-const CONTROLLER = 0;
 const KEY_PRESSURE = 128;
 const PRESSURE = 256;
 const BEND = 257;
@@ -57,7 +56,7 @@ export class ValueStreams {
         if (data1 >= Cc.allSoundOff) this.forget(status & 0x0f);
         if (data1 === Cc.bankSelect || data1 === Cc.bankSelectFine) this.#program[status & 0x0f] = NONE;
         if (!THINNED_CONTROLLERS.has(data1)) return NONE;
-        return this.#hasFine[(status & 0x0f) * 128 + data1] === 1 ? NONE : base + CONTROLLER + data1;
+        return this.#hasFine[(status & 0x0f) * 128 + data1] === 1 ? NONE : base + data1;
       case 0xd0:
         return base + PRESSURE;
       case 0xe0:

@@ -23,7 +23,7 @@ export function fittedSong(
   columns: TimelineColumns,
   marks: FitMarks,
 ): WritableSong {
-  const tracks = Math.max(1, song.trackStart.length - 1);
+  const tracks = song.trackStart.length - 1;
   const metas: MetaEvent[][] = Array.from({ length: tracks }, () => []);
   const ends = new Float64Array(tracks);
   ends[0] = endTick;

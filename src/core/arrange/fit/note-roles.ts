@@ -126,12 +126,10 @@ class SoundingKeyCounts {
     return 0;
   }
 
-  /** −1 where none sounds. */
+  /** Below all keys where none sounds. */
   lowest(): number {
-    for (let word = 0; word < 4; word += 1) {
-      const bits = this.#sounding[word]!;
-      if (bits !== 0) return word * 32 + 31 - Math.clz32(bits & -bits);
-    }
-    return -1;
+    const word = this.#sounding.findIndex((bits) => bits !== 0);
+    const bits = this.#sounding[word] ?? 0;
+    return word * 32 + 31 - Math.clz32(bits & -bits);
   }
 }

@@ -99,6 +99,10 @@ describe('columns as a song again', () => {
     expect(written([[]], () => {}, GENERAL_MARKS, 0)).toMatchObject({ rows: ['1: 0 FF 2F 00 |'], format: 0 });
   });
 
+  test('a track that sends nothing ends with its last text', () => {
+    expect(written([[[5, text('a')]]]).rows).toEqual([`1: 5 FF 01 00 | ${bytesOf('a')}`, '1: 5 FF 2F 00 |']);
+  });
+
   test('what a format 2 song plays one after another becomes a format 1 song', () => {
     const one: DeltaEvent[] = [
       [0, [0x90, 60, 64]],

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { leastLoss } from '../../../../src/core/arrange/fit/least-loss.ts';
 import type { PlaceProblem } from '../../../../src/core/arrange/fit/place-problem.ts';
 import { randomPlaces } from '../../../support/place-cases.ts';
+import { mostKeptPlainly } from '../../../support/place-flow-plain.ts';
 import { keptValue } from '../../../support/place-programme.ts';
 import { seeded } from '../../../support/seeded.ts';
 
@@ -109,6 +110,21 @@ describe('the least loss, held against every other choice', () => {
       }
     },
   );
+
+  test('as much as by a plain flow, where there is too much to try', () => {
+    const chance = seeded(5);
+    const below = (limit: number) => Math.floor(chance() * limit);
+    for (let round = 0; round < 80; round += 1) {
+      const size = {
+        points: 6 + below(20),
+        chains: 6 + below(30),
+        places: 1 + below(7),
+        longest: 2 + below(10),
+      };
+      const one = randomPlaces(below, size);
+      expect(keptValue(one, leastLoss(one)), `round ${round}`).toBeCloseTo(mostKeptPlainly(one), 9);
+    }
+  });
 
   test('of stretches that nothing joins each is kept best for itself, whatever the one before took', () => {
     const chance = seeded(77);
