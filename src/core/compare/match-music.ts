@@ -56,32 +56,28 @@ function matchBy(timeline: Timeline, written: WrittenMusic, heard: HeardMusic): 
   const all = lawTimes(timeline, written);
   const laws = heard.hasTimes ? all : all.filter(({ law }) => law === 'no-timing');
   const equal = pairEqualStreams(written, heard.on);
-  const share = equal.matched / Math.max(1, Math.min(written.count, heard.on.count));
+  const share = equal.matched / Math.min(written.count, heard.on.count);
   const tries: (() => MatchedMusic)[] = [];
-  // Where every key came as often as it is written, order alone says which is which, and the law is settled.
-  const isSettled = share > 0.995;
   if (share >= FEW_KNOWN) {
     const law = byPairs(laws, written, heard, equal);
-    tries.push(() => follow(law, equal, isSettled ? [] : laws, written, heard, isSettled));
-  }
-  if (heard.hasTimes && share >= FEW_KNOWN) {
+    // Where every key came as often as it is written, order alone says which is which, and the law is settled.
+    tries.push(() =>
+      share > SETTLED ? settled(law, equal, written, heard) : follow(law, equal, laws, written, heard),
+    );
     const trackByTrack = pairEqualStreams(written, heard.on, inTrackOrder(written));
     const inTurn = inTurnTimes(laws, written, heard.on, trackByTrack);
     if (inTurn !== undefined) {
-      const law = fitted({ law: 'tracks-in-turn', micros: inTurn }, written, heard, trackByTrack);
+      const turn = fitted({ law: 'tracks-in-turn', micros: inTurn }, written, heard, trackByTrack);
+      const isSettled = trackByTrack.matched > SETTLED * written.count;
       tries.unshift(() =>
-        follow(law, trackByTrack, [], written, heard, trackByTrack.matched > 0.995 * written.count),
+        isSettled
+          ? settled(turn, trackByTrack, written, heard)
+          : follow(turn, trackByTrack, [], written, heard),
       );
     }
   }
-  tries.push(() => {
-    const none = {
-      heardOf: new Int32Array(written.count).fill(-1),
-      writtenOf: new Int32Array(heard.on.count).fill(-1),
-      matched: 0,
-    };
-    return follow(byVotes(laws, written, heard), none, laws, written, heard);
-  });
+  const none = { heardOf: new Int32Array(written.count).fill(-1) };
+  tries.push(() => follow(byVotes(laws, written, heard), none, laws, written, heard));
   let best: MatchedMusic | undefined;
   for (const attempt of tries) {
     const found = attempt();
@@ -92,18 +88,19 @@ function matchBy(timeline: Timeline, written: WrittenMusic, heard: HeardMusic): 
   return best!;
 }
 
-/** A share of notes known by order alone that is worth beginning with. */
+/** A share of notes known by order alone that is worth beginning with, and one beyond which it is order that decides. */
 const FEW_KNOWN = 0.1;
+const SETTLED = 0.995;
+/** Tracks that a file may have. */
+const TRACKS = 1 << 16;
 /** So many matched: no other way could be much better. */
 const GOOD_SHARE = 0.9;
 
 /** Notes track after track, each in its own order. */
 function inTrackOrder({ count, track }: WrittenMusic): Uint32Array {
-  let tracks = 0;
-  for (let note = 0; note < count; note += 1) tracks = Math.max(tracks, track[note]! + 1);
-  const next = new Uint32Array(tracks + 1);
+  const next = new Uint32Array(TRACKS + 1);
   for (let note = 0; note < count; note += 1) next[track[note]! + 1]! += 1;
-  for (let n = 0; n < tracks; n += 1) next[n + 1]! += next[n]!;
+  for (let n = 0; n < TRACKS; n += 1) next[n + 1]! += next[n]!;
   const order = new Uint32Array(count);
   for (let note = 0; note < count; note += 1) {
     order[next[track[note]!]!] = note;
@@ -112,38 +109,39 @@ function inTrackOrder({ count, track }: WrittenMusic): Uint32Array {
   return order;
 }
 
-/** From a first law and what is known, to the whole: expected moments and matching sharpen one another. */
-function follow(
-  first: Fitted,
-  known: Matching,
-  laws: readonly LawTimes[],
-  written: WrittenMusic,
-  heard: HeardMusic,
-  isSettled = false,
-): MatchedMusic {
-  if (isSettled && known.matched === written.count && known.matched === heard.on.count) {
+/** Where order says which note is which; expected moments are what is left to find. */
+function settled(first: Fitted, known: Matching, written: WrittenMusic, heard: HeardMusic): MatchedMusic {
+  if (known.matched === written.count && known.matched === heard.on.count) {
     const expected = expectedMoments(first.micros, heard.on.micros, known, first.line);
     return { law: first.law, times: first.micros, line: first.line, expected, matching: known };
   }
-  let law: Fitted = first;
-  let pairs: Pick<Matching, 'heardOf'> = known;
-  let expected = law.micros;
+  const found = follow(first, known, [], written, heard);
+  return { ...found, matching: byOrder(known, found.matching, written) };
+}
+
+/** From a first law and what is known, to the whole: expected moments and matching sharpen one another. */
+function follow(
+  first: Guess,
+  known: Pick<Matching, 'heardOf'>,
+  laws: readonly LawTimes[],
+  written: WrittenMusic,
+  heard: HeardMusic,
+): MatchedMusic {
+  let law: Fitted | undefined;
+  let pairs = known;
+  let expected = first.micros;
   let matching: Matching | undefined;
   for (const tolerance of TOLERANCES) {
-    expected = expectedMoments(law.micros, heard.on.micros, pairs, law.line);
+    const before = law ?? first;
+    expected = expectedMoments(before.micros, heard.on.micros, pairs, before.line);
     matching = alignStreams(written, heard.on, expected, tolerance);
     pairs = matching;
     // With more pairs a law may show that had too few to be seen.
-    law = laws.length > 0 ? byPairs(laws, written, heard, matching) : fitted(law, written, heard, matching);
+    law =
+      laws.length > 0 ? byPairs(laws, written, heard, matching) : fitted(before, written, heard, matching);
   }
   const filled = fillGaps(written, heard.on, matching!, expected, TOLERANCES[0]!);
-  return {
-    law: law.law,
-    times: law.micros,
-    line: law.line,
-    expected,
-    matching: isSettled ? byOrder(known, filled, written) : filled,
-  };
+  return { law: law!.law, times: law!.micros, line: law!.line, expected, matching: filled };
 }
 
 /**
@@ -176,7 +174,11 @@ export const FEWEST_MOMENTS = 12;
 /** How much faster or slower (natural logarithm) a player may be: that its clock is far off and its tempo wrong too is less likely. */
 const MOST_STRETCH = { 'tempo-map': 0.223, 'first-tempo': 0.05, 'tempo-120': 0.05, 'tracks-in-turn': 0.223 };
 
-interface Fitted extends LawTimes {
+interface Guess extends LawTimes {
+  readonly line: Pick<RobustLine, 'start' | 'rate'>;
+}
+
+interface Fitted extends Guess {
   readonly line: RobustLine;
   /** Moments that it goes through. */
   readonly moments: number;
@@ -218,14 +220,8 @@ function fitted(times: LawTimes, written: WrittenMusic, heard: HeardMusic, { hea
   return { ...times, line, moments: x.length, off };
 }
 
-function byVotes(laws: readonly LawTimes[], written: WrittenMusic, heard: HeardMusic): Fitted {
+function byVotes(laws: readonly LawTimes[], written: WrittenMusic, heard: HeardMusic): Guess {
   const votes = laws.map((law) => ({ law, vote: voteOffsets(written, heard.on, law.micros) }));
   const best = votes.reduce((a, b) => (b.vote.support > 1.15 * a.vote.support ? b : a));
-  const { start, rate } = best.vote;
-  return {
-    ...best.law,
-    line: { start, rate, spread: 0, rateError: Number.POSITIVE_INFINITY },
-    moments: 0,
-    off: 0,
-  };
+  return { ...best.law, line: best.vote };
 }

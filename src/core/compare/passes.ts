@@ -64,7 +64,7 @@ export function passesOf(
     const right = over < 0 ? undefined : beginsAgain(places, written, heard, over, heard.lastMicros);
     const next = right === undefined ? wrong.endOf(from) : over;
     if (next === undefined) break;
-    const cut = right ?? places.beginsAgainMicros(heard, next);
+    const cut = places.beginsAgainMicros(heard, next);
     passes.push(heardPart(heard, from, next, began, cut));
     began = cut;
     from = next;

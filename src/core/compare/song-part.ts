@@ -26,25 +26,20 @@ export class SongParts {
       from,
       firstRow(columns, (at) => at > toMicros),
     );
-    const before = this.#setBefore(from);
+    const rows = this.#setBefore(from);
     const newRow = new Uint32Array(to - from).fill(NO_PARTNER);
-    let kept = before.length;
     for (let row = from; row < to; row += 1) {
       if (isNoteOff(columns, row)) {
         const on = partner[row]!;
         if (micros[row]! > offsTo || on === NO_PARTNER || on < from) continue;
       }
-      newRow[row - from] = kept;
-      kept += 1;
+      newRow[row - from] = rows.length;
+      rows.push(row);
     }
-    const part = blankRows(kept, columns);
-    for (const [at, row] of before.entries()) copyRow(columns, row, part, at);
-    for (let row = from; row < to; row += 1) {
-      const at = newRow[row - from]!;
-      if (at === NO_PARTNER) continue;
+    const part = blankRows(rows.length, columns);
+    for (const [at, row] of rows.entries()) {
       copyRow(columns, row, part, at);
-      const other = partner[row]!;
-      part.partner[at] = other >= from && other < to ? newRow[other - from]! : NO_PARTNER;
+      part.partner[at] = newRow[partner[row]! - from] ?? NO_PARTNER;
     }
     return { ...this.#timeline, columns: part };
   }

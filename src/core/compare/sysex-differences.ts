@@ -79,7 +79,7 @@ export function sysExDifferences(
     const found = pairs.heardOf[n]!;
     if (found >= 0) {
       isBegun = true;
-      if (one.need === 'must') hold(holds, one.bytes, one.what.reset);
+      hold(holds, one.bytes, one.what.reset);
       const message = sysEx.message[found]!;
       const side = message > before ? 1 : message < after ? -1 : 0;
       if (side === 0 || part === 'outside' || one.need === 'none') continue;
@@ -164,9 +164,9 @@ function owedOf(ours: readonly WrittenSysEx[], { heardOf }: SysExPairs): (one: W
   };
 }
 
-/** A maker's id has one byte, or three of which the first is 0 (MIDI 1.0, p. 34); a universal one is known by its sub-id. */
+/** A maker's id has one byte, or three of which the first is 0 (MIDI 1.0, p. 34); a dump is known by its sub-id. */
 function makerOf(bytes: Uint8Array): string {
-  if (bytes[0] === 0x7e || bytes[0] === 0x7f) return `${bytes[0]} ${bytes[2]}`;
+  if (bytes[0] === 0x7e) return `${bytes[0]} ${bytes[2]}`;
   return bytes.subarray(0, bytes[0] === 0 ? 3 : 1).join();
 }
 

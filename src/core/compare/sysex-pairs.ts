@@ -36,7 +36,7 @@ export function pairEqualSysEx(
       const { part, after, before } = places[one]!;
       // So far from all that was heard that no note says where it belongs: it takes none away from those that were listened to.
       if (part === 'outside' && after < 0 && before === Number.POSITIVE_INFINITY) continue;
-      while (next < theirs.length && heard.message[theirs[next]!]! < after) next += 1;
+      while (heard.message[theirs[next]!]! < after) next += 1;
       if (next === theirs.length) break;
       if (heard.message[theirs[next]!]! > before) continue;
       pair(one, theirs[next]!);

@@ -94,8 +94,8 @@ export class SysExPlaces {
   /** Numbers of heard messages of the nearest notes on one side of it. */
   *#messages({ row, lastRow, micros, track }: WrittenSysEx, side: -1 | 1, most: number): Generator<number> {
     const { count, row: rows, micros: times, track: tracks } = this.#written;
-    const begin = side < 0 ? firstNotBefore(rows, row) - 1 : firstNotBefore(rows, lastRow + 1);
-    const end = side < 0 ? Math.max(-1, begin - MOST_LOOKED_AT) : Math.min(count, begin + MOST_LOOKED_AT);
+    const begin = side === -1 ? firstNotBefore(rows, row) - 1 : firstNotBefore(rows, lastRow + 1);
+    const end = side === -1 ? Math.max(-1, begin - MOST_LOOKED_AT) : Math.min(count, begin + MOST_LOOKED_AT);
     let told = 0;
     for (let note = begin; side * (end - note) > 0 && told < most; note += side) {
       const found = this.#heardOf[note]!;

@@ -78,7 +78,7 @@ function voteOf(
     const stream = (written.channel[note]! << 7) | written.key[note]!;
     const from = theirs.start[stream]!;
     const length = theirs.start[stream + 1]! - from;
-    const step = Math.max(1, Math.ceil(length / MOST_VOTES));
+    const step = Math.ceil(length / MOST_VOTES);
     let last = Number.NaN;
     for (let n = 0; n < length; n += step) {
       const bin = Math.round((heard.micros[theirs.notes[from + n]!]! - times[note]!) / BIN_MICROS);

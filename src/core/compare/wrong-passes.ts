@@ -29,8 +29,8 @@ const MOST_NOTES = 4_000_000;
 interface Found {
   /** Share of the song, 0–1, at which the first note found stands. */
   readonly begins: number;
-  /** Heard note behind its last; −1: it is not over. */
-  readonly over: number;
+  /** Heard note behind its last; undefined: it is not over. */
+  readonly over: number | undefined;
 }
 
 /** Of a player in a loop with whom something is wrong: where each time ends. */
@@ -52,7 +52,7 @@ export class WrongPasses {
     const { count } = this.#heard.on;
     if (count - this.#asLong(from) < KNOWN_BY_NOTES) return undefined;
     const here = this.#find(from);
-    if (here === undefined || here.over < 0 || count - here.over < KNOWN_BY_NOTES) return undefined;
+    if (here?.over === undefined || count - here.over < KNOWN_BY_NOTES) return undefined;
     const there = this.#find(here.over);
     return there !== undefined && there.begins < BEGINS_BEFORE ? here.over : undefined;
   }
@@ -76,14 +76,14 @@ export class WrongPasses {
     for (const share of WINDOWS) {
       const to = Math.min(count, from + Math.ceil(share * all) + (share > 1 ? KNOWN_BY_NOTES : 0));
       found = this.#match(from, this.#part(from, to));
-      if (found !== undefined && found.over >= 0) return found;
+      if (found?.over !== undefined) return found;
       if (to === count) break;
     }
     const asLong = this.#asLong(from);
     if (asLong - from >= FAR_FEWER * all) return found;
     const behind = Math.min(count, asLong + KNOWN_BY_NOTES);
     const few = this.#match(from, this.#part(from, behind));
-    if (few !== undefined && few.over >= 0) return few;
+    if (few?.over !== undefined) return few;
     return this.#byMessages(from, asLong, behind) ?? found ?? few;
   }
 
@@ -96,7 +96,7 @@ export class WrongPasses {
   /** Where hardly a note is left where it belongs: that it is the song say its messages, and when it is over its time. */
   #byMessages(from: number, asLong: number, behind: number): Found | undefined {
     if (statusFaults(this.#timeline, this.#part(from, asLong)) === undefined) return undefined;
-    return { begins: 0, over: behind - asLong >= KNOWN_BY_NOTES ? asLong : -1 };
+    return { begins: 0, over: behind - asLong >= KNOWN_BY_NOTES ? asLong : undefined };
   }
 
   #match(from: number, part: HeardMusic): Found | undefined {
@@ -114,11 +114,10 @@ export class WrongPasses {
     const shareAt = (note: number) => (micros[note]! - micros[0]!) / (micros[count - 1]! - micros[0]! || 1);
     const first = heardOf.findIndex(isNear);
     const last = heardOf.findLastIndex(isNear);
-    if (first < 0) return undefined;
     const behind =
       1 + heardOf.reduce((most, found, note) => (isNear(found, note) ? Math.max(most, found) : most), -1);
     const isMore = part.on.count - behind >= KNOWN_BY_NOTES;
     const isOver = shareAt(last) >= ENDS_BEHIND && (matched === count || isMore);
-    return { begins: shareAt(first), over: isOver ? from + behind : -1 };
+    return { begins: shareAt(first), over: isOver ? from + behind : undefined };
   }
 }

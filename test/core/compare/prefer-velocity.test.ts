@@ -1,10 +1,11 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { compareMusic } from '../../../src/core/compare/compare-music.ts';
-import { GrowingColumn } from '../../../src/core/compare/growing-column.ts';
 import { heardFromChunks } from '../../../src/core/compare/hear.ts';
+import { preferVelocity } from '../../../src/core/compare/prefer-velocity.ts';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../src/core/timeline/build-timeline.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
+import { heardNotes, type LaidNote, writtenNotes } from './laid-notes.ts';
 
 /** Forty notes of one key, a quarter (500 ms) apart, velocities 41 to 80; at the twentieth two strikes in one moment. */
 function twice(): Uint8Array {
@@ -64,15 +65,74 @@ test('a strike that was broken into that key is the one too many, and not the ri
   expect(found.notes).toMatchObject({ missing: 0, added: 1, changed: 0 });
 });
 
-test('a column that grows is one piece when asked, and grows on', () => {
-  const column = new GrowingColumn((length) => new Float64Array(length));
-  for (let n = 0; n < 40_000; n += 1) column.push(n);
-  const first = column.whole();
-  expect([first.length, first[0], first[39_999]]).toEqual([40_000, 0, 39_999]);
-  for (let n = 40_000; n < 70_000; n += 1) column.push(n);
-  column.set(5, -5);
-  const second = column.whole();
-  expect(second.length).toBe(70_000);
-  expect([second[5], second[6], second[69_999], column.get(5)]).toEqual([-5, 6, 69_999, -5]);
-  expect(first[6]).toBe(6);
+describe('of strikes that may be taken for one another', () => {
+  type Strike = LaidNote & { readonly of?: number };
+  /** [written] heard note, after which is which was known as is given by the heard ones: −1 for none. */
+  function preferred(song: readonly LaidNote[], heard: readonly Strike[]) {
+    const writtenOf = Int32Array.from(heard, ({ of = -1 }) => of);
+    const heardOf = Int32Array.from(song, (_, n) => writtenOf.indexOf(n));
+    preferVelocity(writtenNotes(song), heardNotes(heard), { heardOf, writtenOf, matched: 0 });
+    for (const [n, found] of heardOf.entries()) if (found >= 0) expect(writtenOf[found]).toBe(n);
+    expect(writtenOf.filter((n) => n >= 0)).toHaveLength(heardOf.filter((n) => n >= 0).length);
+    return [...heardOf];
+  }
+  const at = (micros: number, velocity: number, some: Partial<Strike> = {}): Strike => ({
+    at: micros,
+    key: 60,
+    velocity,
+    ...some,
+  });
+  const LOUD = 100;
+
+  test('the one too many is the one that is not as loud, before it or behind it', () => {
+    const song = [at(0, LOUD)];
+    expect(preferred(song, [at(0, 7, { of: 0 }), at(20_000, LOUD)])).toEqual([1]);
+    expect(preferred(song, [at(0, LOUD), at(20_000, 7, { of: 0 })])).toEqual([0]);
+    expect(preferred(song, [at(0, 7, { of: 0 }), at(20_001, LOUD)])).toEqual([0]);
+    expect(preferred(song, [at(0, LOUD), at(20_001, 7, { of: 0 })])).toEqual([1]);
+    // Rather the one behind it.
+    expect(preferred(song, [at(0, LOUD), at(1, 7, { of: 0 }), at(2, LOUD)])).toEqual([2]);
+  });
+
+  test('not where it is as loud as it ought to be, or the other is of another key, channel, loudness, or note', () => {
+    const song = [at(0, LOUD), at(5, 50)];
+    expect(preferred(song, [at(0, LOUD, { of: 0 }), at(5, LOUD), at(6, 50, { of: 1 })])).toEqual([0, 2]);
+    expect(preferred(song, [at(0, 7, { of: 0 }), at(5, LOUD, { key: 61 }), at(6, 50, { of: 1 })])).toEqual([
+      0, 2,
+    ]);
+    expect(preferred(song, [at(0, 7, { of: 0 }), at(5, LOUD, { channel: 1 }), at(6, 50, { of: 1 })])).toEqual(
+      [0, 2],
+    );
+    expect(preferred(song, [at(0, 7, { of: 0 }), at(5, LOUD - 1), at(6, 50, { of: 1 })])).toEqual([0, 2]);
+    expect(preferred([at(0, LOUD), at(5, LOUD)], [at(0, 7, { of: 0 }), at(5, LOUD, { of: 1 })])).toEqual([
+      0, 1,
+    ]);
+    // What is gone is no strike to prefer.
+    expect(preferred(song, [at(6, 50, { of: 1 })])).toEqual([-1, 0]);
+  });
+
+  test('the one that is gone is the one that nobody heard as loud', () => {
+    const heard = [at(0, LOUD, { of: 0 })];
+    expect(preferred([at(0, 7), at(20_000, LOUD)], heard)).toEqual([-1, 0]);
+    expect(preferred([at(0, 7), at(20_001, LOUD)], heard)).toEqual([0, -1]);
+    expect(preferred([at(0, LOUD), at(20_000, 7)], [at(0, LOUD, { of: 1 })])).toEqual([0, -1]);
+    expect(preferred([at(0, 7), at(5, LOUD, { key: 61 })], heard)).toEqual([0, -1]);
+    // One that came is not gone.
+    expect(preferred([at(0, 7), at(5, LOUD)], [...heard, at(5, LOUD, { of: 1 })])).toEqual([0, 1]);
+    // The first of all is behind another.
+    expect(preferred([at(0, LOUD), at(1, 1, { key: 9 }), at(2, 7)], [at(0, LOUD, { of: 2 })])).toEqual([
+      0, -1, -1,
+    ]);
+  });
+
+  test('twenty-four notes are looked at on either side', () => {
+    const others = (count: number) => Array.from({ length: count }, (_, n) => at(10, 1, { key: n }));
+    const song = [at(0, LOUD)];
+    const behind = (count: number) =>
+      preferred(song, [at(0, 7, { of: 0 }), ...others(count), at(10, LOUD)])[0];
+    expect([behind(23), behind(24)]).toEqual([24, 0]);
+    const ahead = (count: number) =>
+      preferred(song, [at(0, LOUD), ...others(count), at(10, 7, { of: 0 })])[0];
+    expect([ahead(23), ahead(24)]).toEqual([0, 25]);
+  });
 });

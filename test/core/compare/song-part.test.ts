@@ -76,6 +76,9 @@ test('what was set last before it is set in it, each channel, controller and key
     [2, 0xb0, 7, 2],
     [3, 0xb0, 10, 3],
     [4, 0xb1, 7, 4],
+    [4, 0xb1, 8, 4],
+    [4, 0xa1, 60, 4],
+    [4, 0xa1, 61, 4],
     [5, 0xc0, 5],
     [6, 0xc0, 6],
     [7, 0xe0, 7, 1],
@@ -93,13 +96,13 @@ test('what was set last before it is set in it, each channel, controller and key
   ]);
   const parts = new SongParts(song);
   const times = (from: number, to: number) => rows(parts.part(from, to)).map(([at]) => at);
-  const before = [2, 3, 4, 6, 8, 9, 11, 13];
+  const before = [2, 3, 4, 4, 4, 4, 6, 8, 9, 11, 13];
   expect(times(17, 30)).toEqual([...before, 20, 21]);
   expect(rows(parts.part(17, 30))[0]).toEqual([2, 0xb0, 7, 2, undefined]);
   // What is behind its beginning is in it once, and of what was set the last.
-  expect(times(21, 30)).toEqual([3, 4, 6, 8, 9, 11, 13, 20, 21]);
+  expect(times(21, 30)).toEqual([3, 4, 4, 4, 4, 6, 8, 9, 11, 13, 20, 21]);
   // An earlier one again.
-  expect(times(4, 5)).toEqual([2, 3, 4, 5]);
+  expect(times(4, 5)).toEqual([2, 3, 4, 4, 4, 4, 5]);
   expect(times(17, 17)).toEqual(before);
   expect(times(2, 2)).toEqual([1, 2]);
 });

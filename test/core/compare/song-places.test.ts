@@ -84,6 +84,29 @@ describe('a place in the song', () => {
     expect(placesIn(TUNE, waits(300)).find(heard).length).toBe(1);
   });
 
+  test('and if the first has waited, others seem early by as much', () => {
+    const waiting = placesIn(TUNE, Float64Array.of(100_000, 0, 0, 0, 0, 0));
+    const heard = (late: number) =>
+      TUNE.slice(0, 3).map((note, n) => (n === 0 ? { ...note, at: late } : note));
+    expect(waiting.find(heard(150_000)).length).toBe(1);
+    expect(waiting.find(heard(150_001)).length).toBe(0);
+  });
+
+  test('the earliest that was heard need not be the first', () => {
+    const song = [
+      { at: 0, key: 50 },
+      { at: 30_000, key: 51 },
+      { at: SECOND, key: 52 },
+    ];
+    const heard = [
+      { at: 30_000, key: 51 },
+      { at: 31_000, key: 50 },
+      { at: SECOND, key: 52 },
+    ];
+    expect(placesIn(song).find(heard)).toMatchObject([{ first: 1, earliestMicros: 0 }]);
+    expect(placesIn(song).find(heard.toSpliced(1, 1))).toMatchObject([{ first: 1, earliestMicros: 30_000 }]);
+  });
+
   test('none of the notes that are due may be missing, four tenths of a second after it was', () => {
     const { find } = placesIn(TUNE);
     const gone = [TUNE[0]!, TUNE[2]!];
@@ -93,6 +116,14 @@ describe('a place in the song', () => {
     expect(first(2 * SECOND + 400_000)).toBe(0);
     // At the other place the next is due as well.
     expect(find(silent, 2 * SECOND + 400_001)).toEqual([]);
+  });
+
+  test('nor one of a key that is heard later, or of the lowest key', () => {
+    const again = tune(60, 62, 64, 62);
+    expect(placesIn(again).find([again[0]!, again[2]!, again[3]!])).toEqual([]);
+    expect(placesIn(again).find(again)).toHaveLength(1);
+    const low = tune(60, 0, 64);
+    expect(placesIn(low).find([low[0]!, low[2]!])).toEqual([]);
   });
 
   test('a clock that is wrong is followed', () => {
@@ -111,6 +142,13 @@ describe('a place in the song', () => {
     expect([...place!.writtenOf]).toEqual([0, 1, 2, 3, 4, 5, -1]);
     // Before its last note was due it is a wrong one.
     expect(placesIn(TUNE).find([...TUNE.slice(0, 5), { at: 4.9 * SECOND, key: 90 }])).toEqual([]);
+    // Also where that one has come already, since it was a little early.
+    const early = TUNE.map((note, n) => (n === 5 ? { ...note, at: 5 * SECOND - 40_000 } : note));
+    expect(placesIn(TUNE).find([...early, { at: 5 * SECOND - 20_000, key: 90 }])).toEqual([]);
+    expect(placesIn(TUNE).find([...early, { at: 5 * SECOND, key: 90 }])).toMatchObject([{ overAt: 6 }]);
+    // Whatever else comes then.
+    const more = [9, 10, 11].map((at) => ({ at: at * SECOND, key: 90 }));
+    expect(placesIn(TUNE).find([...TUNE, ...more])).toMatchObject([{ overAt: 6 }]);
   });
 
   test('of a song that repeats itself often the first few are told', () => {
@@ -175,6 +213,7 @@ describe('a place that is asked for', () => {
     expect(places.at(on, 3, 2 * SECOND)?.first).toBe(3);
     expect(places.at(on, 2, 2 * SECOND)).toBeUndefined();
     expect(places.from(heardNotes([]), 0, 0)).toBeUndefined();
+    expect(places.from(heardNotes(later(TUNE.slice(0, 1), SECOND)), 0, SECOND)?.first).toBe(0);
   });
 });
 
@@ -208,6 +247,25 @@ describe('a song that begins again', () => {
       { at: 4000, key: 60 },
     ]);
     expect(places.beginsAgainMicros({ on: looped, bursts: Float64Array.of(0) }, 1)).toBe(1000);
+  });
+
+  test('silence begins with the last release before it, whichever note that ends', () => {
+    const released = (...offs: number[]) => {
+      const notes = offs.map((off, n): LaidNote => ({ at: n, key: 64, off }));
+      const heard = heardNotes([...notes, { at: 10 * SECOND, key: 60 }]);
+      return placesIn(song).places.beginsAgainMicros(
+        { on: heard, bursts: Float64Array.of(7 * SECOND) },
+        offs.length,
+      );
+    };
+    expect(released(6 * SECOND)).toBe(9_497_000);
+    expect(released(6 * SECOND, 5)).toBe(9_497_000);
+    expect(released(5, 6 * SECOND)).toBe(9_497_000);
+    expect(released(5, 6)).toBe(7 * SECOND - 0.5);
+    // One behind it is none of theirs, and a note may never be let go.
+    expect(released(11 * SECOND)).toBe(7 * SECOND - 0.5);
+    expect(released(10 * SECOND)).toBe(7 * SECOND - 0.5);
+    expect(released(Number.NaN, 6 * SECOND)).toBe(9_497_000);
   });
 
   test('not before the note before it, and as much earlier as the wire made it wait', () => {

@@ -149,6 +149,19 @@ describe('equal ones are paired', () => {
         ],
       ),
     ).toEqual([0, 1, 3, 4]);
+    // Two for two, and one more behind.
+    expect(
+      paired(
+        [...three, [1, within(70, 80)]],
+        [
+          [15, 1],
+          [45, 1],
+          [46, 1],
+          [75, 1],
+          [76, 1],
+        ],
+      ),
+    ).toEqual([0, 1, 2, 3]);
     // Before the first of all.
     expect(
       paired(three, [
@@ -177,6 +190,8 @@ describe('equal ones are paired', () => {
     const inside = [1, within(50, 60)] as const;
     expect(paired([[1, NOWHERE], inside], [[55, 1]])).toEqual([-1, 0]);
     expect(paired([inside, [1, NOWHERE]], [[55, 1]])).toEqual([0, -1]);
+    // A note before it says so, if it is the first of all messages.
+    expect(paired([[1, { ...NOWHERE, after: 0 }], inside], [[55, 1]])).toEqual([0, -1]);
     // Within the recording such a one takes what there is.
     expect(paired([[1, { ...NOWHERE, part: 'within' }], inside], [[55, 1]])).toEqual([0, -1]);
   });

@@ -23,7 +23,7 @@ export function timerTick({ clock, timeline, heard, grainMicros }: Evidence): st
   const { x, y } = clock.points;
   if (x.length < 24 || clock.lostPerMessageMicros > 0) return undefined;
   const { line } = clock;
-  const off = y.map((at, n) => at - line.start - line.rate * x[n]!);
+  const off = y.map((at, n) => at - line.rate * x[n]!);
   const width = quantile(off.slice(), 0.95) - quantile(off.slice(), 0.05);
   if (width < Math.max(SHORTEST_MICROS, 4 * grainMicros)) return undefined;
   // Bursts and not notes: in a chord that takes its time only what comes first stands on the grid.
@@ -58,9 +58,9 @@ function burstsOf(columns: TimelineColumns): Float64Array {
 }
 
 function thinned(values: Float64Array): Float64Array {
-  const step = Math.max(1, Math.ceil(values.length / MOST_POINTS));
+  const step = Math.ceil(values.length / MOST_POINTS);
   // Whole stretches are kept, so that neighbours stay neighbours.
-  return step === 1 ? values : values.filter((_, n) => Math.floor(n / 50) % step === 0);
+  return values.filter((_, n) => Math.floor(n / 50) % step === 0);
 }
 
 /** The longest tick that is nearly as good as the best: half a tick fits as well as the tick itself. */
