@@ -9,15 +9,26 @@ const ROWS_PER_STRETCH = 2048;
 /** With more ticks than that for each row, counting by tick is mostly looking at empty ticks. */
 const MOST_TICKS_PER_ROW = 16;
 
+/** Told up to which row all stand in their place, now and then, and at the end: what is done then finds them in the cache. */
+export type RowsPlaced = (end: number) => void;
+
 /**
  * Copies all rows but the metas, those of all tracks in tick order, those of one tick in track and file order.
  * @param tick of each row of the song
  */
-export function interleaveTracks(song: Song, tick: Uint32Array, endTick: number, sent: SentColumns): void {
+export function interleaveTracks(
+  song: Song,
+  tick: Uint32Array,
+  endTick: number,
+  sent: SentColumns,
+  placed: RowsPlaced,
+): void {
   const copy = rowCopy(song.events, tick, sent);
   if (isInOrder(song, tick)) copyInFileOrder(song, tick, sent);
-  else if (endTick / song.events.count <= MOST_TICKS_PER_ROW) copyByCounting(song, tick, endTick, copy);
+  else if (endTick / song.events.count <= MOST_TICKS_PER_ROW)
+    copyByCounting(song, tick, endTick, copy, placed);
   else copyByTournament(song, tick, copy);
+  placed(sent.count);
 }
 
 /** True where only one track sends anything, and for patterns one after another. */
@@ -66,6 +77,7 @@ function copyByCounting(
   tick: Uint32Array,
   endTick: number,
   copy: RowCopy,
+  placed: RowsPlaced,
 ): void {
   const { status, count } = events;
   const tracks = trackStart.length - 1;
@@ -83,6 +95,7 @@ function copyByCounting(
       putRows(status, tick, from[track]!, to[track]!, track, start, place, copy);
     }
     from.set(to);
+    placed(filled);
   }
 }
 

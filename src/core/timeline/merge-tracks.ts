@@ -1,10 +1,13 @@
 import type { Song } from '../smf/song.ts';
-import { interleaveTracks } from './interleave-tracks.ts';
-import { newSentColumns, type SentColumns } from './sent-columns.ts';
+import { interleaveTracks, type RowsPlaced } from './interleave-tracks.ts';
+import type { SentColumns } from './sent-columns.ts';
 
-/** A song's rows in playing order: what is sent, as columns; and its meta events, as rows of the song. */
-export interface MergedRows {
-  readonly sent: SentColumns;
+/** A song in playing order: its meta events, as rows of the song; and what is sent, to be copied. */
+export interface MergedTracks {
+  /** Rows that are sent: all but the metas. */
+  readonly count: number;
+  /** Copies them. @param sent of `count` rows */
+  copyTo(sent: SentColumns, placed: RowsPlaced): void;
   readonly metas: {
     readonly count: number;
     /** Row of the song's events. */
@@ -26,16 +29,19 @@ const META = 0xff;
  * Merges the tracks by tick; equal ticks keep track order, then file order (a module hears what the file's
  * writer heard). Format 2 patterns are independent (SMF 1.1, section 2.2): they follow one another.
  */
-export function mergeTracks(song: Song): MergedRows {
+export function mergeTracks(song: Song): MergedTracks {
   const { tick, ...extent } = ticksOf(song);
   const metas = metasOf(song, tick);
-  const sent = newSentColumns(song.events.count - metas.count);
-  interleaveTracks(song, tick, extent.endTick, sent);
-  return { sent, metas, ...extent };
+  return {
+    count: song.events.count - metas.count,
+    copyTo: (sent, placed) => interleaveTracks(song, tick, extent.endTick, sent, placed),
+    metas,
+    ...extent,
+  };
 }
 
 /** The meta events alone, in the same order. */
-export function mergedMetas(song: Song): MergedRows['metas'] {
+export function mergedMetas(song: Song): MergedTracks['metas'] {
   return metasOf(song, ticksOf(song).tick);
 }
 
@@ -58,7 +64,7 @@ function ticksOf({ format, events, trackStart }: Song) {
   return { tick, patternTick, endTick: Math.min(endTick, lastTick), saturated: endTick > lastTick };
 }
 
-function metasOf({ events: { status }, trackStart }: Song, tick: Uint32Array): MergedRows['metas'] {
+function metasOf({ events: { status }, trackStart }: Song, tick: Uint32Array): MergedTracks['metas'] {
   const rows: number[] = [];
   // By the runtime's own search: among a million notes there are few metas.
   for (let row = status.indexOf(META); row >= 0; row = status.indexOf(META, row + 1)) rows.push(row);

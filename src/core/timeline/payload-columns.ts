@@ -1,5 +1,4 @@
 import type { Song } from '../smf/song.ts';
-import type { MergedRows } from './merge-tracks.ts';
 import { payloadKindsOf } from './payload-kinds.ts';
 import { payloadRows } from './payload-rows.ts';
 import type { SentColumns } from './sent-columns.ts';
@@ -25,12 +24,13 @@ const END_OF_SYSEX = 0xf7;
  */
 export function payloadColumnsOf(
   song: Song,
-  { sent, metas }: MergedRows,
+  sent: SentColumns,
+  metaCount: number,
   findings: TimelineFindings,
 ): PayloadColumns {
   const { payloads, bytes } = song;
   // Where only metas have bytes, there is nothing to look for in a million rows.
-  const rows = payloads.count > metas.count ? payloadRows(sent.status) : [];
+  const rows = payloads.count > metaCount ? payloadRows(sent.status) : [];
   const total = rows.reduce((sum, row) => sum + payloads.length[sent.payload[row]!]!, 0);
   const columns = {
     payloadBytes: sharedU8(total),

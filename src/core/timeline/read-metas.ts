@@ -1,5 +1,5 @@
 import type { Song } from '../smf/song.ts';
-import type { MergedRows } from './merge-tracks.ts';
+import type { MergedTracks } from './merge-tracks.ts';
 import type { MetaFacts } from './meta-facts.ts';
 import { META_READERS } from './meta-readers.ts';
 import { DEFAULT_MICROS_PER_QUARTER } from './ticks-per-quarter.ts';
@@ -9,7 +9,7 @@ const META = 0xff;
 const CHANNEL_PREFIX = 0x20;
 
 /** Reads the meta events of a song in playing order. */
-export function metaFactsOf(song: Song, merged: MergedRows, findings: TimelineFindings): MetaFacts {
+export function metaFactsOf(song: Song, merged: MergedTracks, findings: TimelineFindings): MetaFacts {
   const tracks = Math.max(0, song.trackStart.length - 1);
   const facts: MetaFacts = {
     tempos: [],

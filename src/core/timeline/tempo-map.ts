@@ -15,8 +15,8 @@ export interface TempoMap {
   tickAt(micros: number): number;
   /** The stretch in force at a song time. */
   stretchAt(micros: number): TempoStretch;
-  /** Writes the song time of each of `ticks`, which never decrease, to `micros`. */
-  fillMicros(ticks: Uint32Array, micros: Float64Array): void;
+  /** Writes the song times of `ticks` `from` … `to` − 1, which never decrease, to `micros`. */
+  fillMicros(ticks: Uint32Array, micros: Float64Array, from: number, to: number): void;
 }
 
 export interface TempoStretch {
@@ -116,7 +116,7 @@ function mapOver(stretches: readonly ExactStretch[], per: number): TempoMap {
       const { tick, whole, rest, tickMicros } = stretchAt(micros);
       return Math.max(tick, tick + ((micros - whole) * per - rest) / tickMicros);
     },
-    fillMicros: (ticks, micros) => fillMicros(stretches, per, ticks, micros),
+    fillMicros: (ticks, micros, from, to) => fillMicros(stretches, per, ticks, micros, from, to),
   };
 }
 
@@ -125,26 +125,45 @@ function fillMicros(
   per: number,
   ticks: Uint32Array,
   micros: Float64Array,
+  from: number,
+  to: number,
 ): void {
-  // From a typed array every number comes as a double, and the loop is compiled once, not again and again
-  // as numbers outgrow 31 bits.
-  const doubles = new Float64Array(6);
-  let row = 0;
-  for (let index = 0; index < stretches.length; index += 1) {
+  let row = from;
+  for (let index = lastNotAfter(stretches, 'tick', ticks[from] ?? 0); row < to; index += 1) {
     const stretch = stretches[index]!;
     const next = stretches[index + 1]?.tick ?? Number.POSITIVE_INFINITY;
     const end = Math.min(next, stretch.tick + stretch.safeTicks);
-    doubles.set([stretch.tick, stretch.whole, stretch.rest, stretch.tickMicros, per, end]);
-    row = fillStretch(doubles, ticks, micros, row);
+    row = fillStretch(doublesOf(stretch, per, end), ticks, micros, row, to);
     // Past what doubles hold exactly: days in one tempo.
-    for (; row < ticks.length && ticks[row]! < next; row += 1) {
+    for (; row < to && ticks[row]! < next; row += 1) {
       micros[row] = roundedMicros(stretch, ticks[row]!, 1, per);
     }
   }
 }
 
-/** Rows from `from` on, as long as their tick is before the end of the stretch. @returns the first row that is not */
-function fillStretch(doubles: Float64Array, ticks: Uint32Array, micros: Float64Array, from: number): number {
+/**
+ * From a typed array every number comes as a double, and the loop is compiled once, not again and again as numbers outgrow
+ * 31 bits.
+ */
+function doublesOf({ tick, whole, rest, tickMicros }: ExactStretch, per: number, end: number): Float64Array {
+  const doubles = new Float64Array(6);
+  doubles[0] = tick;
+  doubles[1] = whole;
+  doubles[2] = rest;
+  doubles[3] = tickMicros;
+  doubles[4] = per;
+  doubles[5] = end;
+  return doubles;
+}
+
+/** Rows `from` … `to` − 1, as long as their tick is before the end of the stretch. @returns the first row that is not */
+function fillStretch(
+  doubles: Float64Array,
+  ticks: Uint32Array,
+  micros: Float64Array,
+  from: number,
+  to: number,
+): number {
   const start = doubles[0]!;
   const whole = doubles[1]!;
   const rest = doubles[2]!;
@@ -152,7 +171,7 @@ function fillStretch(doubles: Float64Array, ticks: Uint32Array, micros: Float64A
   const per = doubles[4]!;
   const end = doubles[5]!;
   let row = from;
-  for (; row < ticks.length; row += 1) {
+  for (; row < to; row += 1) {
     const tick = ticks[row]!;
     if (tick >= end) break;
     micros[row] = whole + Math.floor((2 * (rest + (tick - start) * tickMicros) + per) / (2 * per));

@@ -101,7 +101,11 @@ describe('properties', () => {
           const map = mapOver(division, changes);
           const sorted = Uint32Array.from(ticks).sort();
           const filled = new Float64Array(sorted.length);
-          map.fillMicros(sorted, filled);
+          const middle = sorted.length >> 1;
+          map.fillMicros(sorted, filled, middle, sorted.length);
+          expect(filled.subarray(0, middle).every((micros) => micros === 0)).toBe(true);
+          map.fillMicros(sorted, filled, 0, middle);
+          map.fillMicros(sorted, filled, middle, middle);
           for (const [row, when] of sorted.entries()) {
             const exact = Number(referenceMicros(division, changes, when)); // beyond 2⁵³ rounded like any double
             expect(Math.abs(map.microsAt(when) - exact)).toBeLessThanOrEqual(
