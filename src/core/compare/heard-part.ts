@@ -15,7 +15,9 @@ export function heardPart(
 ): HeardMusic {
   const { on, state, faults } = heard;
   const set = state.micros.findIndex((micros) => micros >= endMicros);
-  const isIn = (micros: number) => micros >= beganMicros && micros < endMicros;
+  // What is broken may have come before the first message.
+  const begin = from === 0 ? Number.NEGATIVE_INFINITY : beganMicros;
+  const isIn = (micros: number) => micros >= begin && micros < endMicros;
   const kept = [...faults.micros.keys()].filter((n) => isIn(faults.micros[n]!));
   const sysEx = [...heard.sysEx.micros.keys()].filter((n) => isIn(heard.sysEx.micros[n]!));
   const begins = from === 0 ? 0 : messageAt(heard, from, beganMicros);
