@@ -61,6 +61,16 @@ describe('what is read from times', () => {
     expect(codes(grid, ['timer-tick'])).toEqual([]);
   });
 
+  test('a coarse timer not of a part that has fewer than 300 notes: a few bars of even notes look like one', () => {
+    const came = sent(960, (at) => 20_000 * Math.ceil(at / 20_000));
+    const of = (count: number) => compareMusic(SONG, heardAll(came.slice(0, count)));
+    expect([of(240), of(200)].map(({ causes }) => causes.map(({ code }) => code))).toEqual([
+      ['timer-tick'],
+      [],
+    ]);
+    expect([of(240), of(200)].map(({ verdict }) => verdict)).toEqual(['differs', 'part']);
+  });
+
   test('is not, where there are none, or no law of them', () => {
     for (const known of [slow, grid]) {
       expect(codes({ ...known, heard: { ...known.heard, hasTimes: false } })).toEqual([]);

@@ -85,6 +85,18 @@ describe('a recording that is as written', () => {
     expect(cut.document.notes).toMatchObject({ missing: 10, unheard: 0 });
   });
 
+  test('of a song that repeats itself that part is meant under which all is as written; else the first', () => {
+    // Twenty notes, twice; before the second time the program is changed.
+    const inSong: TimedBytes[] = [
+      [0, 0xc0, 3],
+      [20 * HALF - 100_000, 0xc0, 5],
+    ];
+    const heard = (program: number) =>
+      judged(NOTES.slice(20), { inSong, more: [[20 * HALF + 2 * SECOND - 100_000, 0xc0, program]] });
+    expect(heard(5).document).toMatchObject({ verdict: 'part', span: { fromBar: 6, toBar: 10 } });
+    expect(heard(7).document).toMatchObject({ verdict: 'differs', span: { fromBar: 1, toBar: 5 } });
+  });
+
   test('by pairs that are known', () => {
     const pairs = Int32Array.from(NOTES.keys());
     expect(judged(NOTES, { options: { withinMicros: 20_000, pairs } }).verdict).toBe('same');
@@ -117,6 +129,11 @@ describe('another song', () => {
       notes: { matched: 11, missing: 29, added: 29, late: 0, unheard: 0 },
     });
     expect(document.differences).toEqual([]);
+  });
+
+  test('has no SysEx that is missing', () => {
+    const { sysEx, document } = judged(strangers(40), { inSong: [[10 * HALF, 0xf0, 0x7d, 1, 0xf7]] });
+    expect([sysEx.differences, document.sysEx.differences]).toEqual([[], []]);
   });
 
   test('and nothing at all', () => {
@@ -166,6 +183,16 @@ describe('keys that are not let go', () => {
     expect(judged(held(5, 25), { notes: held(5) })).toMatchObject({
       offsMissing: 1,
       hanging: [{ key: 45, micros: 4_500_000 }],
+    });
+  });
+
+  test('of the same key on another channel that says nothing', () => {
+    const other: LaidNote = { at: 5 * HALF + 100_000, key: 45, channel: 9, off: 5 * HALF + 300_000 };
+    const song = [...held(5), other].sort((a, b) => a.at - b.at);
+    const came = [...NOTES, { ...other, off: Number.NaN }].sort((a, b) => a.at - b.at);
+    expect(judged(came, { notes: song })).toMatchObject({
+      offsMissing: 1,
+      hanging: [{ channel: 9, key: 45, micros: 4_600_000 }],
     });
   });
 
