@@ -197,4 +197,64 @@ describe('the song again and again', () => {
       notes: { song: 180, heard: 180, matched: 180, ...NOTHING },
     });
   });
+
+  test('of its first three notes nobody knows that yet, and nothing is wrong with them', () => {
+    const { views } = followed(
+      [...NOTES.slice(80), ...moved(NOTES.slice(0, 3), 12 * SECOND)].map((note, n) =>
+        n < 10 ? { ...note, at: note.at - 40 * SECOND, off: note.off! - 40 * SECOND } : note,
+      ),
+    );
+    expect(views.every(({ signs, soFar }) => signs.length === 0 && (soFar?.notes.added ?? 0) === 0)).toBe(
+      true,
+    );
+    expect(views.at(-1)!.soFar!.notes).toMatchObject({ ...NOTHING, matched: 9 });
+  });
+
+  test('what comes behind the end and is not its beginning is added', () => {
+    const { live } = followed([...NOTES, ...strangers(6, 92 * HALF)], { step: SECOND });
+    expect(live.whole()).toMatchObject({ verdict: 'differs', notes: { matched: 90, added: 6, missing: 0 } });
+  });
+});
+
+describe('a song that repeats itself', () => {
+  const VERSE = [60, 64, 67, 72, 71, 69, 65, 62];
+  /** Three times the same eight notes, and an end of its own. */
+  const verses = [...VERSE, ...VERSE, ...VERSE, ...Array.from({ length: 12 }, (_, n) => 30 + n)].map(
+    (key, n): LaidNote => ({ at: n * HALF, key, off: n * HALF + 100_000 }),
+  );
+  const song = laidSong(verses);
+
+  test('nothing is said against one who came in in any verse; in the end it is seen in which', () => {
+    for (const first of [8, 16, 19]) {
+      const { views, last, live } = followed(moved(verses.slice(first), -first * HALF), { song });
+      expect(
+        views.every(({ signs, soFar }) => signs.length === 0 && (soFar?.differences.length ?? 0) === 0),
+      ).toBe(true);
+      const heard = verses.length - first;
+      expect(last.songMicros).toBe(35 * HALF);
+      expect(last.soFar!.notes).toMatchObject({ ...NOTHING, heard: heard - 1, matched: heard - 1 });
+      expect(last.soFar!.span).toMatchObject({ fromBar: 1 + Math.floor(first / 4), toBar: 9 });
+      expect(live.whole()).toMatchObject({
+        verdict: 'part',
+        notes: { ...NOTHING, matched: heard },
+        span: { fromBar: 1 + Math.floor(first / 4) },
+      });
+    }
+  });
+
+  test('what is wrong wherever he came in is told', () => {
+    const came = moved(verses.slice(8), -8 * HALF).filter((_, n) => n !== 5);
+    const { views } = followed(came, { song });
+    expect(views.flatMap(({ signs }) => signs).some(({ kind }) => kind === 'overdue')).toBe(true);
+    expect(views.at(-1)!.soFar!.notes.missing).toBeGreaterThan(0);
+  });
+});
+
+test('four notes within three tenths of a second say where the song is, and no more', () => {
+  const notes = NOTES.map((note) => ({ ...note, at: note.at / 6, off: note.off! / 6 }));
+  const live = new LiveComparison(laidSong(notes), NAMES);
+  for (const { bytes, micros } of laidChunks(notes.slice(0, 4))) live.feed(bytes, micros);
+  const view = live.look();
+  expect(view).toMatchObject({ state: 'waiting', signs: [], soFar: undefined });
+  expect(Math.abs(view.songMicros - notes[3]!.at)).toBeLessThan(1000);
 });
