@@ -76,6 +76,36 @@ describe('while it comes in', () => {
     expect(last.soFar!.span.fromBar).toBe(8);
   });
 
+  test('also if he has heard something wrong from the first on: by 24 notes it is seen where that is', () => {
+    const came = moved(NOTES.slice(30, 62), -30 * HALF).map((note, n) =>
+      n === 2 ? { ...note, velocity: 9 } : note,
+    );
+    const { views, last } = followed(came);
+    expect(views.slice(0, 23).every(({ state, soFar }) => state === 'waiting' && soFar === undefined)).toBe(
+      true,
+    );
+    expect(views[24]).toMatchObject({
+      state: 'following',
+      soFar: { notes: { missing: 0, added: 0, changed: 1 } },
+    });
+    expect(last.soFar!.differences).toMatchObject([{ kind: 'changed', bar: 9, beat: 1 }]);
+    expect(last.soFar!.span.fromBar).toBe(8);
+  });
+
+  test('a setting that is another is told, wherever he came in', () => {
+    const song = laidSong(NOTES, [[0, 0xb0, 7, 100]]);
+    const live = new LiveComparison(song, NAMES);
+    for (const { bytes, micros } of laidChunks(moved(NOTES.slice(0, 20), SECOND), [[1000, 0xb0, 7, 90]]))
+      live.feed(bytes, micros);
+    const view = live.look();
+    // Laid beside the song: less than two seconds behind the middle of the last fifteen, number 12.
+    expect(view).toMatchObject({ state: 'following', songMicros: 15 * HALF, signs: [] });
+    expect(view.soFar!.state).toMatchObject([
+      { channel: 1, what: 'controller 7', written: 100, heard: 90, bar: 1 },
+    ]);
+    expect(view.soFar!.notes).toMatchObject(NOTHING);
+  });
+
   test('a look says when it is, by itself that of the last message', () => {
     const live = new LiveComparison(SONG, NAMES);
     expect(live.look()).toMatchObject({ state: 'waiting', signs: [] });
