@@ -92,6 +92,23 @@ describe('notes of one key laid beside one another', () => {
     const found = alignStreams(writtenNotes(ours), heardNotes(theirs), expected, TOLERANCE);
     expect([...found.heardOf]).toEqual([44, 45, 47]);
   });
+
+  test('of a handful all are looked at, however many stand before the nearest', () => {
+    const burst = (from: number) => Array.from({ length: 20 }, (_, n) => ({ at: from + n, key: 60 }));
+    const [ours, theirs] = [burst(1000), burst(500)];
+    const expected = Float64Array.from(ours, ({ at }) => at);
+    const found = alignStreams(writtenNotes(ours), heardNotes(theirs), expected, TOLERANCE);
+    expect([...found.heardOf]).toEqual(ours.map((_, n) => n));
+  });
+
+  test('however long a stream is', () => {
+    const ours = Array.from({ length: 100 }, (_, n) => ({ at: n * 400, key: 60 }));
+    const theirs = ours.filter((_, n) => n !== 37).map(({ at, key }) => ({ at: at + 100, key }));
+    const expected = Float64Array.from(ours, ({ at }) => at);
+    const { heardOf, matched } = alignStreams(writtenNotes(ours), heardNotes(theirs), expected, TOLERANCE);
+    expect(matched).toBe(99);
+    expect([...heardOf]).toEqual(ours.map((_, n) => (n === 37 ? -1 : n < 37 ? n : n - 1)));
+  });
 });
 
 describe('streams that are as long on both sides', () => {
