@@ -1,6 +1,6 @@
 import type { Instrument } from '../../instrument/instrument.ts';
 import { isNoteOn } from '../../timeline/note-row.ts';
-import { NO_PARTNER, type TimelineColumns } from '../../timeline/timeline.ts';
+import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { KeyMove } from './moves.ts';
 import { nearestDrumKey } from './nearest-drum-key.ts';
 import type { RowEdits } from './row-edits.ts';
@@ -19,8 +19,8 @@ export function fitDrumKeys(
   { drums }: Instrument,
   drumChannels: readonly number[],
 ): DrumKeyFit {
-  const { count, status, data1, data2, partner } = columns;
-  const moves = new Map<number, KeyMove>();
+  const { count, status, data1, data2 } = columns;
+  const moves = new Map<string, KeyMove>();
   const withoutSound: number[] = [];
   const withoutDrums: number[] = [];
   const hasNone = drums.channels.length === 0;
@@ -41,10 +41,11 @@ export function fitDrumKeys(
       edits.drop(row);
     } else if (to !== from) {
       edits.put(row, status[row]!, to, data2[row]!);
-      if (kind !== 0x90 || partner[row] === NO_PARTNER || !isNoteOn(columns, row)) continue;
-      const move = moves.get(from) ?? { channel, what: 'drum', from, to, notes: 0 };
+      if (!isNoteOn(columns, row)) continue;
+      const id = `${channel} ${from}`;
+      const move = moves.get(id) ?? { channel, what: 'drum', from, to, notes: 0 };
       move.notes += 1;
-      moves.set(from, move);
+      moves.set(id, move);
     }
   }
   return { moves: [...moves.values()], withoutSound, withoutDrums };

@@ -104,7 +104,7 @@ class MessageWalk {
     this.#range = Float64Array.from(songBendRanges);
     this.#told = new Float64Array(16).fill(instrument.bendRangeSemitones);
     this.#keptResets = keptResets;
-    this.#unheeded = new UnheededResets(columns, edits, instrument, songBendRanges);
+    this.#unheeded = new UnheededResets(columns, edits, instrument);
   }
 
   fit(): MessageFit {

@@ -192,7 +192,8 @@ export class PartRouting {
       const distance = programDistance(like[note]!, place.like);
       if (distance >= nearest) continue;
       const next = place.stretches[place.next]?.position ?? Number.POSITIVE_INFINITY;
-      if (next < end || place.guestUntil[key]! > row) continue;
+      // With a pause it is set up behind the row before that, which a guest's end must not come after.
+      if (next <= end || place.guestUntil[key]! > row) continue;
       if (!still.isStill(place.leader, row, end) || still.isCut(place.leader, row, end)) continue;
       if (this.#places.isKeyTaken(index, key, row, end)) continue;
       best = place;

@@ -1,14 +1,10 @@
 import type { Instrument } from '../../instrument/instrument.ts';
+import { ALL_CHANNELS } from '../../instrument/orchestra.ts';
 import { BEND_RANGE_AFTER_RESET, modeReset } from '../../instrument/reset-heard.ts';
-import { Cc } from '../../midi/controllers.ts';
 import { isNoteOff, isNoteOn } from '../../timeline/note-row.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import { type ChannelMessage, ChannelSettingsSeen } from './channel-settings-seen.ts';
-import { allBendRanges } from './fit-marks.ts';
 import type { RowEdits } from './row-edits.ts';
-
-const PARAMETER_ROWS: readonly number[] = [Cc.rpn, Cc.rpnFine, Cc.dataEntry];
-const BEND_RANGE = 0;
 
 /**
  * Writes out what a mode message would have done on an instrument that does not follow it: note-offs for the keys that
@@ -22,28 +18,21 @@ export class UnheededResets {
   readonly #instrument: Instrument;
   /** [channel · 128 + key] strikes not let go. */
   readonly #strikes = new Uint16Array(2048);
-  /** What the song means, and what the instrument has been told. */
-  #meant: readonly ChannelSettingsSeen[];
-  #told: readonly ChannelSettingsSeen[];
+  /** What the song means, and what the instrument has been told: only mode messages part them. */
+  #meant = settingsAtRest();
+  #told = settingsAtRest();
 
-  constructor(
-    columns: TimelineColumns,
-    edits: RowEdits,
-    instrument: Instrument,
-    bendRanges: readonly number[],
-  ) {
+  constructor(columns: TimelineColumns, edits: RowEdits, instrument: Instrument) {
     this.#columns = columns;
     this.#edits = edits;
     this.#instrument = instrument;
-    this.#meant = settingsAtRest(bendRanges);
-    this.#told = settingsAtRest(bendRanges);
   }
 
   /** The instrument goes back to its beginnings: keys are let go, and all is at rest. */
   takeSystemReset(): void {
     this.#strikes.fill(0);
-    this.#meant = settingsAtRest(allBendRanges(BEND_RANGE_AFTER_RESET));
-    this.#told = settingsAtRest(allBendRanges(BEND_RANGE_AFTER_RESET));
+    this.#meant = settingsAtRest();
+    this.#told = settingsAtRest();
   }
 
   take(row: number): void {
@@ -79,10 +68,7 @@ export class UnheededResets {
   }
 
   #isFollowed([kind, data1]: ChannelMessage): boolean {
-    const { controllers, registeredParameters } = this.#instrument;
-    if (kind !== 0xb0) return true;
-    if (PARAMETER_ROWS.includes(data1)) return registeredParameters?.has(BEND_RANGE) ?? true;
-    return controllers?.has(data1) ?? true;
+    return kind !== 0xb0 || (this.#instrument.controllers?.has(data1) ?? true);
   }
 
   #put(row: number, channel: number, [kind, data1, data2]: ChannelMessage): void {
@@ -91,6 +77,6 @@ export class UnheededResets {
   }
 }
 
-function settingsAtRest(bendRanges: readonly number[]): ChannelSettingsSeen[] {
-  return bendRanges.map((range) => new ChannelSettingsSeen(range));
+function settingsAtRest(): readonly ChannelSettingsSeen[] {
+  return ALL_CHANNELS.map(() => new ChannelSettingsSeen(BEND_RANGE_AFTER_RESET));
 }

@@ -267,6 +267,7 @@ describe('drums', () => {
     expect(kitFor('0F', 0, 8)).toBe('0 C9 08');
     expect(kitFor('10', 0, 8)).toBe('0 C9 00');
     expect(kitFor('10', 9, 3)).toBe('0 C9 03');
+    expect(kitFor('10', 3)).toBe('0 C9 03');
     // Without kits a program change does nothing: it is left alone.
     expect(kitFor('10')).toBe('0 C9 10');
   });

@@ -140,6 +140,22 @@ describe('the notes of a song as they are heard', () => {
     expect(under('43')).toEqual([2]);
   });
 
+  test.each(['40', '42', '45'])(
+    'pedal %s holds on the last channel as on the first, to the last key',
+    (pedal) => {
+      const lines = [
+        '0 9F 7F 40',
+        `1 BF ${pedal} 7F`,
+        '2 8F 7F 40',
+        '3 9E 00 40',
+        `4 BF ${pedal} 00`,
+        '5 8E 00 40',
+      ];
+      expect(ends(...lines)).toEqual([4, 5]);
+      expect(ends(...lines.slice(0, 4), '4 BF 79 00')).toEqual([4, 5]);
+    },
+  );
+
   test('two pedals hold it until both are up', () => {
     expect(under('40', '3 B0 45 7F', '4 B0 40 00', '5 B0 45 00')).toEqual([5]);
     expect(under('45', '3 B0 40 7F', '4 B0 45 00', '5 B0 40 00')).toEqual([5]);

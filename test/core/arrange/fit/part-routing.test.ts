@@ -316,6 +316,17 @@ describe('a note whose part has no place', () => {
     const third = guest(...next, '10 C2 04', ...note(2, 70, 1200, 2001));
     expect([third.withoutPart.length, third.otherProgram.length]).toEqual([1, 0]);
   });
+
+  test('not past the moment at which the part is set up anew, where that is before its first note', () => {
+    // Both change their sounds at 2000, and are told so by 1900: at the row before 1950, which is at 1500.
+    const pauses = { ...GENERAL_MIDI.pauses, afterProgramMicros: 100_000 };
+    const next = ['1500 C0 30', ...many(0, 2000), '1500 C1 31', ...many(1, 2000)];
+    const until = (off: number) =>
+      routed({ ...TWO, pauses }, [...FULL, '0 C2 04', ...next, ...note(2, 70, 1200, off)])!;
+    expect(until(1950).rows).toContain('1500 C0 30');
+    expect(until(1950).withoutPart).toHaveLength(1);
+    expect(until(1499).withoutPart).toHaveLength(0);
+  });
 });
 
 describe('drums', () => {

@@ -24,6 +24,7 @@ const PAIR = ['0 90 3C 40', '0 90 40 40', '100/1 91 43 40', '200 80 3C 17', '300
 describe('notes with other ends', () => {
   test('nothing is made where all ends are their own', () => {
     expect(ended(PAIR, ['own', 'own', 'own'])).toBeUndefined();
+    expect(ended(PAIR, ['own', 'own', 'own'], { writtenOut: [0, 1] })).toBeUndefined();
   });
 
   test('one that is left out goes with its note-off; one without a note-off alone', () => {
