@@ -35,8 +35,8 @@ export function assignParts(
       const before = last.get(channel);
       return before === undefined || (timeOf(before.endRow) <= start && before.endRow <= stretch.startRow);
     });
-    const channel = bestChannel(free, stretch, last);
-    if (channel === undefined) continue; // cannot be: the choice leaves room
+    // One is free: the choice leaves room.
+    const channel = bestChannel(free, stretch, last)!;
     placed.push({ stretch, channel, setUpAfter: last.get(channel)?.endRow ?? -1 });
     last.set(channel, stretch);
   }

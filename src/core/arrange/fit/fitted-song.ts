@@ -31,7 +31,6 @@ export function fittedSong(
   addMetas(song, metas, ends);
   const rows = rowsByTrack(columns, tracks);
   for (const [track, list] of metas.entries()) {
-    list.sort((a, b) => a.tick - b.tick);
     const last = rows[track]!.at(-1);
     const tick = Math.max(ends[track]!, last === undefined ? 0 : columns.tick[last]!);
     list.push({ tick, type: Meta.endOfTrack, bytes: new Uint8Array(0) });

@@ -189,6 +189,23 @@ describe('parts one after another on one channel', () => {
   });
 });
 
+test('a channel is set up anew where the rest is long enough for it: 50 ms, or the pause and what dies away', () => {
+  const isSetUp = (rest: number, traits: Partial<Instrument> = {}) => {
+    const lines = ['0 C0 00', '0 C1 49', ...note(0, 60, 0, 100), ...note(1, 72, 100 + rest, 400)];
+    return rowsOf({ channels: [0], parts: 1, ...traits }, ...lines).some((row) => row.endsWith('C0 49'));
+  };
+  const pause = (millis: number) => ({
+    pauses: { ...GENERAL_MIDI.pauses, afterProgramMicros: millis * 1000 },
+  });
+  expect([isSetUp(50), isSetUp(49)]).toEqual([true, false]);
+  expect([isSetUp(200, { releaseMicros: 200_000 }), isSetUp(199, { releaseMicros: 200_000 })]).toEqual([
+    true,
+    false,
+  ]);
+  const both = { releaseMicros: 20_000, ...pause(60) };
+  expect([isSetUp(80, both), isSetUp(79, both), isSetUp(50, pause(30))]).toEqual([true, false, true]);
+});
+
 test('behind the very first row of a song there is time as well, before it there is none', () => {
   const pauses = { ...GENERAL_MIDI.pauses, afterProgramMicros: 150_000 };
   const traits = { channels: [3], parts: 1, pauses };
