@@ -183,10 +183,9 @@ function flagsOf({ repeat, ready, stop }: PlayerMachine): number {
   );
 }
 
-/** What a stop plays stands behind the song's own end; 0 where there is nothing. */
+/** What a stop plays stands behind the song's own end; 0 where there is none, since it then is part −1. */
 function silenceOffset({ symbol, offset, count }: ReferencedParts): number {
-  const end = symbol.subarray(0, count).indexOf(SongSymbol.end);
-  return end < 0 ? 0 : offset[end + 1]!;
+  return offset[symbol.subarray(0, count).indexOf(SongSymbol.end) + 1]!;
 }
 
 const END = [CODE.whole, 0];

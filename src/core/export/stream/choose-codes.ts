@@ -55,8 +55,7 @@ export function packedSymbols(
   for (let round = 0; round < growing + settling; round += 1) {
     const { parts } = pack(deciding);
     const pairs = Math.ceil((TABLE_CODES * Math.min(growing, round + 1)) / growing);
-    // A table is given a second round to settle in.
-    if (round < growing || (round - growing) % 2 === 0) table = nextTable(table, parts, pairs);
+    table = nextTable(table, parts, pairs);
   }
   table = best!.table;
   if (deciding.length < symbols.length) {

@@ -9,7 +9,7 @@ const FEWEST_PAIRS = 3;
 /** Waits and status bytes with a code each, as many as there is room for; the most used first. */
 export function plainTable(symbols: Int32Array): CodeTable {
   const uses = new Map<number, number>();
-  for (const symbol of symbols) if (hasCode(symbol)) count(uses, symbol);
+  for (const symbol of symbols) count(uses, symbol);
   return tableOf(new Map([...uses].map(([symbol, used]) => [symbol, used - 1])), []);
 }
 
@@ -25,17 +25,14 @@ export function nextTable(
   const coding = codingOf(table);
   const worth = new Map<number, number>();
   const together = new Map<number, number>();
-  for (let part = 0; part < parts; part += 1) {
+  for (const one of symbol.subarray(0, parts)) count(worth, one);
+  for (let part = 0; part + 1 < parts; part += 1) {
     const one = symbol[part]!;
-    if (hasCode(one)) count(worth, one);
-    const other = part + 1 < parts ? symbol[part + 1]! : -1;
-    if (one < 0 || other < 0 || isWide(one) || isWide(other)) continue;
+    const other = symbol[part + 1]!;
+    if (one < 0 || other < 0 || coding.bytesOf(one) > 1 || coding.bytesOf(other) > 1) continue;
     count(together, one * SongSymbol.end + other);
     // Of three of a kind only two make a pair.
-    if (one === other && part + 2 < parts && symbol[part + 2] === one) part += 1;
-  }
-  function isWide(one: number): boolean {
-    return one >= 0x80 && !isPair(one) && coding.bytesOf(one) > 1;
+    if (one === other && symbol[part + 2] === one) part += 1;
   }
   for (const [one, uses] of worth) worth.set(one, uses - (isPair(one) ? 2 : 1));
   const pairs = table.pairs.map((pair) => pair);
@@ -69,7 +66,7 @@ function tableOf(worth: ReadonlyMap<number, number>, pairs: CodeTable['pairs']):
   const places = new Map(all.filter(isPair).map((one, place) => [one, SongSymbol.pair + place]));
   return codeTable(
     all.filter(isWait).map((one) => one - SongSymbol.wait),
-    all.filter((one) => one < 0x100).sort((a, b) => a - b),
+    all.filter((one) => !isWait(one) && !isPair(one)).sort((a, b) => a - b),
     all.filter(isPair).map((one) => {
       const [first, second] = pairs[one - SongSymbol.pair]!;
       return [places.get(first) ?? first, places.get(second) ?? second] as const;
@@ -79,7 +76,7 @@ function tableOf(worth: ReadonlyMap<number, number>, pairs: CodeTable['pairs']):
 
 /** Data bytes are their own code, and the end has one. */
 function hasCode(symbol: number): boolean {
-  return symbol >= 0x80 && symbol < SongSymbol.end;
+  return symbol >= 0x80 && symbol !== SongSymbol.end;
 }
 
 function count(uses: Map<number, number>, key: number): void {

@@ -40,15 +40,13 @@ export function relieveBursts(
     return true;
   };
   const overrun = (byte: number) => lateUnits[byte]! - (byte > 0 ? lateUnits[byte - 1]! : 0);
-  for (let from = 0, to = 0; from < lateUnits.length; from = to) {
+  for (let from = 0, to = from; from < lateUnits.length; from = to) {
     let latest = from;
-    for (to = from + 1; to < lateUnits.length && lateUnits[to]! > 0; to += 1)
-      if (lateUnits[to]! > lateUnits[latest]!) latest = to;
+    for (to = from + 1; lateUnits[to]! > 0; to += 1) if (lateUnits[to]! > lateUnits[latest]!) latest = to;
     let over = lateUnits[latest]! - mostUnits;
-    if (over <= 0) continue;
     const costly = Array.from({ length: latest - from + 1 }, (_, count) => from + count)
       .filter((byte) => overrun(byte) > 0)
-      .sort((a, b) => overrun(b) - overrun(a) || a - b);
+      .sort((a, b) => overrun(b) - overrun(a));
     for (const byte of costly) {
       if (over <= 0) break;
       let saves = false;

@@ -42,7 +42,7 @@ export class SourceSearch {
     this.#coding = coding;
     this.#parts = parts;
     this.#limits = limits;
-    this.#before = new Int32Array(symbols.length).fill(-1);
+    this.#before = new Int32Array(symbols.length);
   }
 
   /** The next part can be a source. */
@@ -97,7 +97,7 @@ export class SourceSearch {
       if (longest >= GOOD_MATCH) break;
       if (entries[part]! >= entered[at]!) continue;
       const from = raw[part]!;
-      const most = Math.min(symbols.length - at, raw[known]! - from, LONGEST_MATCH);
+      const most = Math.min(raw[known]! - from, LONGEST_MATCH);
       let same = 0;
       while (same < most && symbols[from + same] === symbols[at + same]) same += 1;
       const limit = Math.min(MOST_PARTS, known - part);

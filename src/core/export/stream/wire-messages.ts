@@ -63,7 +63,7 @@ export function wireMessagesOf(plan: SendPlan, traits: WireTraits): WireMessages
     const source = plan.event[row]!;
     const status = columns.status[source]!;
     const isSystem = status >= 0xf0;
-    if (isSystem && status < 0xf8 && isHeldBack(payloadKindOf(columns, source))) continue;
+    if (isSystem && isHeldBack(payloadKindOf(columns, source))) continue;
     startMicros[count] = run.startMicros[row]!;
     first[count] = at;
     const whole = rowBytes(columns, source);
@@ -81,7 +81,7 @@ export function wireMessagesOf(plan: SendPlan, traits: WireTraits): WireMessages
     count += 1;
   }
   first[count] = at;
-  const begin = count > 0 ? startMicros[0]! : 0;
+  const begin = startMicros[0]!;
   for (let message = 0; message < count; message += 1) startMicros[message]! -= begin;
   return {
     count,

@@ -129,17 +129,19 @@ class TapeDecoder {
       if (kept > MOST_KEPT || this.#end > (this.#at.at(-1) ?? 0)) break;
       this.#seek(this.#end - 1.2 * this.#half);
       const due = this.#end;
-      from = this.#findStart(due + this.#perBit * this.#half);
+      const latest = due + 1.5 * this.#perBit * this.#half;
+      from = this.#findStart(latest);
       const isOnTime = from !== undefined && Math.abs(from - due) < 0.75 * this.#perBit * this.#half;
-      if (isOnTime) continue;
-      if (this.#isMarkAt(due)) break;
+      // A sender may take its time, as long as it sounds the mark.
+      if (isOnTime || (from !== undefined && this.#isMark(due, from))) continue;
+      if (this.#isMark(due, latest)) break;
       from = undefined;
     }
     for (let n = 0; n < kept; n += 1) this.#drop();
     this.#seek(this.#end);
   }
 
-  /** Bits from the start bit on; the second stop bit is left to what follows, since not every maker sends it. */
+  /** Bits from the start bit on; the second stop bit is waited for, and not looked at. */
   #readCharacter(start: number): void {
     const bitSeconds = () => this.#perBit * this.#half;
     let edge = start;
@@ -200,11 +202,9 @@ class TapeDecoder {
     while (this.#next > 2 && at[this.#next - 1]! > moment) this.#next -= 1;
   }
 
-  /** Whether the mark sounds for a bit and a half from `moment` on: then the block is over. */
-  #isMarkAt(moment: number): boolean {
-    const bits = 1.5;
-    const seconds = bits * this.#perBit * this.#half;
-    return Math.abs(this.#halvesBetween(moment, moment + seconds) / (bits * this.#perBit) - 1) < 0.12;
+  /** Whether the mark sounds from one moment to another. */
+  #isMark(from: number, to: number): boolean {
+    return Math.abs((this.#halvesBetween(from, to) * this.#half) / (to - from) - 1) < 0.12;
   }
 
   #put(seconds: number, value: number, clear: number): void {

@@ -10,7 +10,7 @@ export interface Misplaced {
 
 /**
  * Memory from the blocks of a tape; a block that is missing is left as zeros, in its place.
- * @param head what the head says; without one memory begins at the lowest block
+ * @param head what the head says; without one memory is from the lowest block to the highest
  */
 export function memoryOfBlocks(
   blocks: readonly TapeBlock[],
@@ -18,20 +18,17 @@ export function memoryOfBlocks(
 ): MemoryImage | Misplaced {
   const data = blocks.filter(({ number }) => number > 0).sort((a, b) => a.address - b.address);
   const from = head?.loadAddress ?? data[0]?.address ?? 0;
-  const end = head === undefined ? endOf(data.at(-1), from) : from + head.length;
+  const end = head === undefined ? Math.max(from, ...data.map(endOf)) : from + head.length;
   const bytes = new Uint8Array(Math.max(0, Math.min(end, 0x1_0000) - from));
   let before: TapeBlock | undefined;
   for (const block of data) {
     const { number, address } = block;
-    if (before !== undefined && address < endOf(before, from))
-      return { number, address, over: before.number };
-    if (address < from || endOf(block, from) > from + bytes.length)
-      return { number, address, over: undefined };
+    if (before !== undefined && address < endOf(before)) return { number, address, over: before.number };
+    if (address < from || endOf(block) > from + bytes.length) return { number, address, over: undefined };
     bytes.set(block.data, address - from);
     before = block;
   }
   return { bytes, loadAddress: from, startAddress: head?.startAddress ?? from };
 }
 
-const endOf = (block: TapeBlock | undefined, otherwise: number) =>
-  block === undefined ? otherwise : block.address + block.data.length;
+const endOf = ({ address, data }: TapeBlock) => address + data.length;

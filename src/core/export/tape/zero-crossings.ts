@@ -11,10 +11,10 @@ export function zeroCrossings(
   sampleRate: number,
   progress: (share: number) => void = () => {},
 ): Float64Array {
-  const factor = Math.max(1, Math.ceil(FINE_RATE / sampleRate));
+  const factor = Math.ceil(FINE_RATE / sampleRate);
   const rate = sampleRate * factor;
   const taps = bandPass(rate, factor);
-  let found = new Float64Array(1 << 16);
+  let found = new Float64Array(1 << 12);
   let count = 0;
   /** Peak that is forgotten over some 30 ms. */
   let peak = 0;
@@ -27,7 +27,7 @@ export function zeroCrossings(
     if (at % PROGRESS_SAMPLES === 0) progress(at / (samples.length * factor));
     const value = filtered(samples, taps, at + reach, factor);
     peak = Math.max(peak * forget, Math.abs(value));
-    if (before !== 0 && value < 0 !== before < 0) candidate = at - 1 + before / (before - value);
+    if (value < 0 !== before < 0) candidate = at - 1 + before / (before - value);
     if (value !== 0) before = value;
     if (peak < QUIET || Math.abs(value) < peak * ARMED) continue;
     const side = value < 0 ? -1 : 1;
@@ -48,8 +48,8 @@ function grown(full: Float64Array<ArrayBuffer>): Float64Array<ArrayBuffer> {
   return larger;
 }
 
-/** Some tenths of a second of work. */
-const PROGRESS_SAMPLES = 1 << 20;
+/** Some hundredths of a second of work. */
+const PROGRESS_SAMPLES = 1 << 17;
 const FINE_RATE = 32_000;
 /** Nothing is below this share of full scale but the noise of an empty tape. */
 const QUIET = 0.004;

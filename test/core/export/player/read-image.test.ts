@@ -29,7 +29,12 @@ const { bytes } = prepareSong(
 describe('the image', () => {
   test('a cut, a changed byte, another version and something else are told apart', () => {
     expect(readImage(bytes)).toMatchObject({ bytes: expect.any(Uint8Array) });
-    expect(readImage(bytes.subarray(0, bytes.length - 1))).toMatchObject({ kind: 'cut' });
+    expect(readImage(bytes.subarray(0, bytes.length - 1))).toEqual({
+      kind: 'cut',
+      bytes: bytes.length - 1,
+      expected: bytes.length,
+    });
+    expect(readImage(Uint8Array.of(...bytes, 0))).toMatchObject({ kind: 'cut', expected: bytes.length });
     const changed = bytes.slice();
     changed[bytes.length >> 1]! ^= 0x10;
     expect(readImage(changed)).toMatchObject({ kind: 'checksum' });
@@ -55,8 +60,25 @@ describe('the image', () => {
       odd.set([crc & 0xff, crc >> 8], IMAGE_HEAD.checksum);
       return readImage(odd);
     };
-    expect(withStream(CODE.references, 0, 0)).toMatchObject({ kind: 'leaves-memory' });
-    expect(withStream(0xfe, 0xfe)).toMatchObject({ kind: 'endless' });
+    expect(withStream(CODE.references, 0, 0)).toEqual({ kind: 'leaves-memory', address: 0 });
+    const behind = MACHINE.from + bytes.length;
+    expect(withStream(CODE.references, behind & 0xff, behind >> 8)).toEqual({
+      kind: 'leaves-memory',
+      address: behind,
+    });
+    // Data up to the last byte, and none that ends it.
+    const rest = bytes.length - stream;
+    expect(withStream(...Array.from({ length: rest }, () => 1))).toEqual({
+      kind: 'leaves-memory',
+      address: behind,
+    });
+    // A wait whose number would be outside.
+    expect(withStream(...Array.from({ length: rest - 1 }, () => 1), 0x81)).toEqual({
+      kind: 'leaves-memory',
+      address: behind,
+    });
+    // FE FE: two symbols from itself on.
+    expect(withStream(0xfe, 0xfe)).toEqual({ kind: 'endless', address: MACHINE.from + stream });
     // 255 steps, 255 times each level, three levels deep and once more: more than a grid has in days.
     const at = MACHINE.from + stream;
     const long = CODE.references + FAR_CODES - 1;

@@ -47,6 +47,7 @@ test('the codes of the tables: waits from 82 on, status bytes end below the refe
   ]);
   // A byte for each wait and status byte, two for a pair.
   expect(tableBytes(TABLE)).toBe(2 + 3 + 2);
+  expect(tableBytes(codeTable([], [], [...TABLE.pairs, [1, 2], [3, 4]]))).toBe(6);
 });
 
 /** A reference as docs/stream.md has it: what it names, and how many symbols. */

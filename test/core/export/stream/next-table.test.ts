@@ -14,7 +14,8 @@ const EMPTY = codeTable([], [], []);
 /** What parts leave standing; −1 is a reference. */
 function next(symbols: readonly number[], table = EMPTY, most = 9) {
   const coding = codingOf(table);
-  const parts = new GrowingParts(symbols.length);
+  // Room for more, as there is while a song is packed.
+  const parts = new GrowingParts(symbols.length + 2);
   for (const symbol of symbols)
     if (symbol < 0) parts.reference(0, 1);
     else if (symbol >= SongSymbol.pair && symbol < SongSymbol.end) parts.phrase(coding.phraseOf(symbol));
@@ -70,6 +71,9 @@ describe('the table after a round', () => {
     expect(next([...times(4, 60, -1, 64, -1)]).pairs).toEqual([]);
     expect(next([...times(4, 60, 64, SongSymbol.end)]).pairs).toEqual([[60, 64]]);
     expect(next([...times(4, 64, SongSymbol.end, 3)]).pairs).toEqual([]);
+    // The last stands with nothing.
+    expect(next([...times(3, 60, 0, -1), 60]).pairs).toEqual([]);
+    expect(next([...times(3, 60, 1, -1), 60]).pairs).toEqual([]);
     // 0 is a data byte like others.
     expect(next([...times(4, 0, 0, -1)]).pairs).toEqual([[0, 0]]);
   });
@@ -97,7 +101,13 @@ describe('the table after a round', () => {
       statuses: [0x90],
       pairs: [[0x90, wait(3)]],
     });
+    expect(next([...times(4, 0x80, 60, -1), ...times(4, 60, 0x80, -1)]).pairs).toEqual([]);
     expect(next([...times(4, 0x80, 60, -1)], codeTable([], [0x80], [])).pairs).toEqual([[0x80, 60]]);
+  });
+
+  test('three of a kind on end are three', () => {
+    const coded = codeTable([4, 9], [], []);
+    expect(next([wait(9), wait(9), wait(9), -1, wait(4), -1, wait(4)], coded).waits).toEqual([9, 4]);
   });
 
   test('no more new pairs than there may be, the most frequent first, then by number', () => {

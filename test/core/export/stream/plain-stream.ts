@@ -69,7 +69,7 @@ export function* choices(
   for (const source of parts.keys())
     for (let count = 1; count <= Math.min(255, parts.length - source); count += 1) {
       const tree = parts.slice(source, source + count).map((part) => part.tree);
-      if (!isThere(tree) || deepestOf(tree) > 8) break;
+      if (!isThere(tree) || deepestOf(tree) > 7) break;
       if (plainOf(tree).length < 2 || !isWithin(tree)) continue;
       const bytes = referenceBytes(lengthOf(parts.slice(source)), count);
       yield { tree, bytes, source, count };

@@ -7,7 +7,16 @@ import { SongSymbol } from '../../../../src/core/export/stream/song-symbol.ts';
 import { type GrowingParts, GrowingParts as Parts } from '../../../../src/core/export/stream/stream-parts.ts';
 
 const WAIT = SongSymbol.wait + 9;
-const CODING = codingOf(codeTable([9], [], [[3, 4]]));
+const CODING = codingOf(
+  codeTable(
+    [9],
+    [],
+    [
+      [3, 4],
+      [WAIT, 3],
+    ],
+  ),
+);
 const PAIR = CODING.phraseOf(SongSymbol.pair);
 
 /**
@@ -32,7 +41,7 @@ function relieved(
   late: Readonly<Record<number, number>>,
   mostUnits: number,
   levelUnits = 6,
-  [parts, symbols] = bars(),
+  [parts, symbols]: readonly [GrowingParts, Int32Array] = bars(),
   limits = levelLimits(symbols.length, 5),
 ): string[] {
   const bytes = symbols.filter((symbol) => symbol < 0x100).length;
@@ -76,6 +85,25 @@ describe('one byte that is late: a level less where its symbols enter or leave o
     parts.literal(WAIT, 1);
     parts.phrase(PAIR);
     expect(relieved({ 0: 30 }, 20, 6, [parts, Int32Array.of(WAIT, 3, 4)])).toEqual(['entered 1: 0']);
+  });
+
+  test('a pair that is the first part of all is entered and left like others', () => {
+    const parts = new Parts(3);
+    parts.phrase(PAIR);
+    parts.literal(0, 1);
+    parts.literal(7, 1);
+    const at = (byte: number) => relieved({ [byte]: 30 }, 20, 6, [parts, Int32Array.of(3, 4, 0, 7)]);
+    expect([0, 2, 3].map(at)).toEqual([['entered 0: 0'], ['left 2: 0'], []]);
+  });
+
+  test('before the first level, behind it, and further on there is none', () => {
+    const parts = new Parts(4);
+    parts.literal(7, 1);
+    parts.phrase(PAIR);
+    for (const symbol of [5, 6]) parts.literal(symbol, 1);
+    const song = [parts, Int32Array.of(7, 3, 4, 5, 6)] as const;
+    const at = (byte: number) => relieved({ [byte]: 30 }, 20, 6, song);
+    expect([0, 1, 2, 3, 4].map(at)).toEqual([[], ['entered 1: 0'], ['entered 1: 0'], ['left 3: 0'], []]);
   });
 
   test('a level in a level: one less each time', () => {
@@ -122,6 +150,32 @@ describe('a burst: what took most of the time first, until enough is saved', () 
   test('what comes behind the latest byte did not make it late, and of equal ones the first is it', () => {
     expect(relieved({ 4: 30, 5: 20, 6: 30 }, 0)).toEqual(['entered 5: 0', 'left 4: 0']);
     expect(relieved({ 4: 30, 5: 20, 6: 31 }, 0)).toContain('entered 2: 0');
+  });
+
+  test('the first byte of a song took what it is late, and the second what it is later', () => {
+    const parts = new Parts(5);
+    parts.phrase(PAIR);
+    parts.literal(1, 1);
+    parts.literal(2, 1);
+    parts.reference(1, 2);
+    const song = [parts, Int32Array.of(3, 4, 1, 2, 1, 2)] as const;
+    const late = { 0: 10, 1: 10, 2: 10, 3: 10, 4: 19.5 };
+    // 10 by byte 0, nothing by byte 1, 9.5 by byte 4.
+    expect(relieved(late, 10.5, 9, song)).toEqual(['entered 0: 0']);
+    expect(relieved(late, 9.5, 9, song)).toEqual(['entered 0: 0', 'entered 4: 0']);
+  });
+
+  test('less than a unit counts', () => {
+    expect(relieved({ 4: 1 }, 0.5)).toEqual(['entered 5: 0', 'left 4: 0']);
+    // Half a unit late is late: bytes 2 to 4 are one burst, and 7 too many are more than byte 4 saves.
+    expect(relieved({ 2: 15, 3: 0.5, 4: 25 }, 18)).toEqual(['entered 2: 0', 'entered 5: 0', 'left 4: 0']);
+  });
+
+  test('what stands before the first byte is not the second’s', () => {
+    const parts = new Parts(2);
+    parts.phrase(CODING.phraseOf(SongSymbol.pair + 1));
+    parts.literal(7, 1);
+    expect(relieved({ 1: 30 }, 20, 6, [parts, Int32Array.of(WAIT, 3, 7)])).toEqual(['left 2: 0']);
   });
 
   test('bytes that took no time of their own are left alone', () => {

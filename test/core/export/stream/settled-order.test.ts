@@ -4,10 +4,13 @@ import { settledOrder, withSharedStatus } from '../../../../src/core/export/stre
 import { wireMessagesOf } from '../../../../src/core/export/stream/wire-messages.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
+import { fileOrderPlan } from '../../../../src/core/wire/file-order-plan.ts';
 import { planSong } from '../../../../src/core/wire/plan-song.ts';
 import { simulatePlan } from '../../../../src/core/wire/simulate-plan.ts';
 import { MIDI_WIRE } from '../../../../src/core/wire/wire-traits.ts';
+import { toHex } from '../../../support/hex.ts';
 import { songBytes } from '../../../support/song-bytes.ts';
+import { columnsOf, type Moment } from '../../wire/columns-of.ts';
 
 type Events = Parameters<typeof songBytes>[0][number];
 const event = fc.tuple(
@@ -115,12 +118,86 @@ describe('one order for what leaves together', () => {
             [9, [0x80, 60, 64]],
             [0, [0x90, 62, 80]],
             [9, [0x80, 62, 10]],
+            [9, [0x8f, 60, 64]],
+            [9, [0xb0, 7, 64]],
           ],
         ]),
       ),
     );
     const { status, data2 } = withSharedStatus(columns);
-    expect([...status]).toEqual([0x90, 0x90, 0x90, 0x80]);
-    expect([...data2]).toEqual([80, 0, 80, 10]);
+    expect([...status]).toEqual([0x90, 0x90, 0x90, 0x80, 0x9f, 0xb0]);
+    expect([...data2]).toEqual([80, 0, 80, 10, 0, 64]);
+  });
+});
+
+describe('a plan in the file’s order, settled', () => {
+  const settled = (...moments: Moment[]) => settledOrder(fileOrderPlan(columnsOf(...moments)), MIDI_WIRE);
+  const texts = ({ event, columns }: ReturnType<typeof settled>) =>
+    [...event].map((row) => toHex([columns.status[row]!, columns.data1[row]!]));
+  const orderOf = (...moments: Moment[]) => texts(settled(...moments));
+  const one = (...messages: string[]) => orderOf([0, ...messages]);
+
+  test('notes of one moment, drums before channel 1, key by key; of another moment they stay', () => {
+    expect(one('90 01 40', '91 00 40', '90 00 40', '99 7F 40')).toEqual(['99 7F', '90 00', '90 01', '91 00']);
+    expect(orderOf([0, '91 40 40'], [1, '91 3C 40', '90 3C 40'])).toEqual(['91 40', '90 3C', '91 3C']);
+  });
+
+  test('one of a kind keeps its place, and what is no note is passed by none', () => {
+    expect(one('91 40 40', 'C0 05', '90 3C 40', '80 3C 00', '90 3B 40')).toEqual([
+      ...['91 40', 'C0 05', '90 3C', '80 3C', '90 3B'],
+    ]);
+    // The same key twice, whichever way: the first stays first.
+    const { event } = settled([0, '91 40 40', '90 3C 40', '90 3C 30', '90 3C 20']);
+    expect([...event]).toEqual([1, 2, 3, 0]);
+  });
+
+  test('note-offs of one moment, in either form', () => {
+    expect(one('91 40 00', '80 3C 00', '99 24 00', '90 3B 00')).toEqual(['99 24', '90 3B', '80 3C', '91 40']);
+  });
+
+  test('note-offs that wait for the wire: those due by the time the first of them leaves', () => {
+    // Nine bytes before them: the first leaves at 2880 µs.
+    const before = ['92 01 40', '93 02 40', '94 03 40'];
+    expect(orderOf([0, ...before], [1000, '81 40 00'], [2880, '80 3C 00']).slice(3)).toEqual([
+      '80 3C',
+      '81 40',
+    ]);
+    expect(orderOf([0, ...before], [1000, '81 40 00'], [2881, '80 3C 00']).slice(3)).toEqual([
+      '81 40',
+      '80 3C',
+    ]);
+    // They are then handed over with the first.
+    const { releaseMicros } = settled(
+      [0, ...before],
+      [1000, '81 40 00'],
+      [2880, '80 3C 00'],
+      [5000, '81 41 00'],
+    );
+    expect([...releaseMicros]).toEqual([0, 0, 0, 1000, 1000, 5000]);
+  });
+
+  test('a dozen note-offs change places at most', () => {
+    const keys = Array.from({ length: 14 }, (_, n) => (80 - n).toString(16));
+    const sorted = one(...keys.map((key) => `80 ${key} 00`)).map((text) =>
+      Number.parseInt(text.slice(3), 16),
+    );
+    expect(sorted).toEqual([69, 70, 71, 72, 73, 74, 75, 76, 77, 78, 79, 80, 67, 68]);
+    // Notes are not counted.
+    expect(
+      one(...keys.map((key) => `90 ${key} 40`)).map((text) => Number.parseInt(text.slice(3), 16)),
+    ).toEqual(Array.from({ length: 14 }, (_, n) => 67 + n));
+  });
+
+  test('a channel whose order is heard is passed by none, from the message on that makes it so', () => {
+    const glide = (text: string) =>
+      orderOf([0, text], [10, '91 46 40', '90 3C 40', '91 3C 40', '91 32 40']).slice(1);
+    expect(glide('B0 41 7F')).toEqual(['91 46', '90 3C', '91 32', '91 3C']);
+    expect(glide('B0 41 00')).toEqual(['90 3C', '91 32', '91 3C', '91 46']);
+    expect(orderOf([0, 'B1 7E 01'], [10, '81 46 00', '80 3C 00', '81 3C 00', '80 32 00']).slice(1)).toEqual([
+      ...['81 46', '80 3C', '81 3C', '80 32'],
+    ]);
+    expect(orderOf([0, '91 46 40', '90 3C 40'], [5, 'B0 54 10'], [10, '91 46 40', '90 3C 40'])).toEqual([
+      ...['90 3C', '91 46', 'B0 54', '91 46', '90 3C'],
+    ]);
   });
 });

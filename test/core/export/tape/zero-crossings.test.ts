@@ -111,14 +111,15 @@ describe('what counts as a crossing', () => {
 });
 
 test('a long recording: as many as there are, and told now and then how far it is', () => {
-  const rate = 32_000;
-  const length = (1 << 20) + 1000;
-  const samples = Float32Array.from({ length }, (_, at) => ((at + 3) % 20 < 10 ? 0.5 : -0.5));
+  // Sampled anew at twice as many: 131,072 of these are 65,536 of the recording's.
+  const rate = 16_000;
+  const length = (1 << 16) + 1000;
+  const samples = Float32Array.from({ length }, (_, at) => ((at + 3) % 10 < 5 ? 0.5 : -0.5));
   const shares: number[] = [];
   const found = zeroCrossings(samples, rate, (share) => shares.push(share));
-  expect(shares).toEqual([0, (1 << 20) / length]);
-  // A square of 1600 Hz: a crossing each ten samples, from the seventh on.
-  expect(found).toHaveLength(Math.ceil((length - 7) / 10));
+  expect(shares).toEqual([0, (1 << 16) / length]);
+  // A square of 1600 Hz: a crossing each five samples, from the second on, half way between two.
+  expect(found).toHaveLength(Math.ceil((length - 2) / 5));
   const inner = found.subarray(50, -50);
-  expect(inner.every((at, n) => Math.abs(at * rate - (506.5 + 10 * n)) < 0.02)).toBe(true);
+  expect(inner.every((at, n) => Math.abs(at * rate - (251.5 + 5 * n)) < 0.02)).toBe(true);
 });
