@@ -232,6 +232,12 @@ describe('SysEx in the song’s first moment with notes', () => {
     ).toEqual(sorted);
   });
 
+  test('two of them, each with its own bytes', () => {
+    const other = 'F0 7F 7F 04 01 00 40 F7';
+    expect(first('90 40 40', other, SYSEX, '91 40 40')).toEqual([other, SYSEX, '90 40 40', '91 40 40']);
+    expect(first('90 40 40', SYSEX, other, '91 40 40')).toEqual([SYSEX, other, '90 40 40', '91 40 40']);
+  });
+
   test('in no later moment, and not where setups stay', () => {
     const written = ['92 40 40', SYSEX, '93 40 40'];
     expect(later(...written)).toEqual(written);
