@@ -78,7 +78,7 @@ class TapeDecoder {
         run = 0;
         continue;
       }
-      first = run === 0 ? whole : first + (whole - first) / (run + 1);
+      first += (whole - first) / (run + 1);
       run += 1;
       if (run < LEADER) continue;
       this.#half = first / 2;
@@ -138,7 +138,6 @@ class TapeDecoder {
       from = undefined;
     }
     for (let n = 0; n < kept; n += 1) this.#drop();
-    this.#seek(this.#end);
   }
 
   /** Bits from the start bit on; the second stop bit is waited for, and not looked at. */
@@ -198,7 +197,7 @@ class TapeDecoder {
   /** Makes `#next` the first crossing after `moment`. */
   #seek(moment: number): void {
     const at = this.#at;
-    while (this.#next < at.length && at[this.#next]! <= moment) this.#next += 1;
+    while (at[this.#next]! <= moment) this.#next += 1;
     while (this.#next > 2 && at[this.#next - 1]! > moment) this.#next -= 1;
   }
 

@@ -98,6 +98,8 @@ describe.each([300, 1200] as const)('%i baud', (baud) => {
     const uneven = tape(baud);
     for (const length of [1.06, 1.06, 0.96, 0.96, 0.98, 0.98, 1]) uneven.halves(1, length);
     expect(read(bytes(uneven).halves(40), baud)).toBe(BYTES.join(' '));
+    // One cycle of a long leader changes it little.
+    expect(read(bytes(tape(baud).halves(40).halves(2, 1.12)).halves(40), baud)).toBe(BYTES.join(' '));
   });
 
   test('a recording may end with the last character', () => {
@@ -137,6 +139,11 @@ describe.each([300, 1200] as const)('%i baud', (baud) => {
     for (const count of [0, 1, 2, 3])
       expect(read({ at: tape(baud).halves(40).at.slice(0, count) }, baud)).toBe('');
   });
+});
+
+test('a recording may end in the first stop bit: 15 of its 16 half cycles are a one', () => {
+  const { at } = bytes(tape(300).halves(40), [7]).byte(8, 1);
+  expect(read({ at: at.slice(0, -1) }, 300)).toBe('7 8');
 });
 
 describe('a character that was hit', () => {
