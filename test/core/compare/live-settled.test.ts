@@ -92,6 +92,14 @@ describe('while it comes in', () => {
     expect(last.soFar!.span.fromBar).toBe(8);
   });
 
+  test('a stray note of the middle of the song is no place in it: the song is followed from its beginning', () => {
+    const stray = { ...NOTES[30]!, at: 0, off: 1000 };
+    const { last } = followed([stray, ...moved(NOTES.slice(0, 16), HALF)]);
+    expect(last).toMatchObject({ state: 'following', signs: [] });
+    expect(last.soFar!.notes).toMatchObject({ missing: 0, added: 1, changed: 0 });
+    expect(last.soFar!.span.fromBar).toBe(1);
+  });
+
   test('a setting that is another is told, wherever he came in', () => {
     const song = laidSong(NOTES, [[0, 0xb0, 7, 100]]);
     const live = new LiveComparison(song, NAMES);
