@@ -106,8 +106,7 @@ function judge(
   const share = matched.matching.matched / Math.max(1, Math.min(written.count, heard.on.count));
   const status = statusFaults(timeline, heard, cut.begins ? atBeginning(timeline, written, heard) : 0);
   // A player that gets every status wrong has left hardly a note where it was, and it is the song all the same.
-  const isTheSong =
-    written.count > 0 && ((share >= LEAST_SHARE && heard.on.count > 0) || status !== undefined);
+  const isTheSong = written.count > 0 && (share >= LEAST_SHARE || status !== undefined);
   const coverage = isTheSong
     ? coverageOf(timeline.columns, written, heard, matched, cut)
     : wholeSong(written.count);
