@@ -23,7 +23,7 @@ function mostWorth(ours: readonly number[], theirs: readonly number[]): number {
 }
 
 const timed = fc.array(
-  fc.record({ at: fc.integer({ min: 0, max: 9000 }), key: fc.constantFrom(60, 61, 62) }),
+  fc.record({ at: fc.integer({ min: 0, max: 9000 }), key: fc.constantFrom(0, 61, 62) }),
   {
     maxLength: 14,
   },
@@ -56,7 +56,7 @@ describe('notes of one key laid beside one another', () => {
         let sum = 0;
         for (const [note, other] of found.heardOf.entries())
           if (other >= 0) sum += worth(Math.abs(ours[note]!.at - theirs[other]!.at));
-        const most = [60, 61, 62].reduce((all, key) => {
+        const most = [0, 61, 62].reduce((all, key) => {
           const times = (notes: LaidNote[]) => notes.filter((one) => one.key === key).map(({ at }) => at);
           return all + mostWorth(times(ours), times(theirs));
         }, 0);
@@ -113,8 +113,8 @@ describe('notes of one key laid beside one another', () => {
 
 describe('streams that are as long on both sides', () => {
   test('are paired in order, in the order given; others are left', () => {
-    const ours = [60, 61, 60, 62, 61].map((key, n) => ({ at: n * 1000, key }));
-    const theirs = [62, 60, 61, 60].map((key, n) => ({ at: n * 5000, key }));
+    const ours = [0, 61, 0, 62, 61].map((key, n) => ({ at: n * 1000, key }));
+    const theirs = [62, 0, 61, 0].map((key, n) => ({ at: n * 5000, key }));
     const found = pairEqualStreams(writtenNotes(ours), heardNotes(theirs));
     expect([...found.heardOf]).toEqual([1, -1, 3, 0, -1]);
     expectWhole(found, ours, theirs);

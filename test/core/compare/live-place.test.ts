@@ -152,6 +152,7 @@ describe('where a recording is in the song', () => {
       heardUntil: 5_700_000,
     });
     expect([...found.songAt]).toEqual([Number.NaN, Number.NaN]);
+    expect(place(strangers([5 * SECOND]), 0, [])).toMatchObject({ share: 1, songMicros: 0 });
     expect(place(moved(NOTES.slice(-1), 0), 11_900_000)).toMatchObject({
       songMicros: 11_900_000,
       heardUntil: -1,
@@ -292,5 +293,7 @@ describe('a cut through what was heard', () => {
     expect(half(50)).toEqual({ heardMicros: 505, songMicros: 2010 });
     expect(half(-1)).toBeUndefined();
     expect(half(0)).toEqual({ heardMicros: 15, songMicros: 1020 });
+    const first = even(100).map(([at], n): [number, number] => [at, n > 0 ? Number.NaN : 0]);
+    expect(cut(first)).toEqual({ heardMicros: 15, songMicros: 0 });
   });
 });
