@@ -67,7 +67,7 @@ test('figures of each, and what is the trouble: a word each, of findings in the 
 });
 
 test('a path of more than 36 letters loses its front, a reason of more than 40 its end', () => {
-  const path = (length: number) => 'a'.repeat(length - 5) + '/name';
+  const path = (length: number) => `${'a'.repeat(length - 5)}/name`;
   const name = (length: number, ascii: boolean) =>
     table([checked(path(length), 'fits')], ascii)[1]!.slice(9, 45);
   expect(name(36, false)).toBe(path(36));

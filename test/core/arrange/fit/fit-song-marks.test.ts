@@ -35,7 +35,7 @@ test('what an earlier fit wrote says where the drums are: the first text that is
 
 test('a text that is longer than any mark is none', () => {
   const long = (bytes: number) =>
-    onChannel(4).replace('4', '4,'.repeat((bytes - onChannel(4).length) / 2) + '4');
+    onChannel(4).replace('4', `${'4,'.repeat((bytes - onChannel(4).length) / 2)}4`);
   const [fits, exceeds] = [MOST_MARK_BYTES - 1, MOST_MARK_BYTES + 1];
   expect([long(fits).length, long(exceeds).length]).toEqual([fits, exceeds]);
   expect(drumsOf(told(TEXT, long(fits)))).toEqual([4]);
