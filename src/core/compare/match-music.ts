@@ -159,7 +159,7 @@ function byOrder(known: Pick<Matching, 'heardOf'>, found: Matching, written: Wri
     if (isTorn[streamOf(note)] === 0) continue;
     const other = known.heardOf[note]!;
     heardOf[note] = other;
-    if (other >= 0) writtenOf[other] = note;
+    writtenOf[other] = note;
   }
   return { heardOf, writtenOf, matched: heardOf.reduce((sum, other) => sum + (other >= 0 ? 1 : 0), 0) };
 }

@@ -89,7 +89,6 @@ export class SongPlaces {
 
   /** The place whose first note is the next of its key from a song time on; undefined where not all is as written. */
   from(on: HeardNotes, fromMicros: number, nowMicros: number): SongPlace | undefined {
-    if (on.count === 0) return undefined;
     const stream = (on.channel[0]! << 7) | on.key[0]!;
     const at = this.#firstOf(stream, fromMicros);
     const isThere = at < this.#streams.start[stream + 1]!;
@@ -232,7 +231,7 @@ export class SongPlaces {
   #wholeFrom(fromMicros: number): number {
     const { micros, count } = this.#written;
     for (let note = firstNotBefore(micros, fromMicros + EARLY_MICROS); note < count; note += 1) {
-      if (note === 0 || micros[note]! - micros[note - 1]! >= EARLY_MICROS) return micros[note]!;
+      if (micros[note]! - micros[note - 1]! >= EARLY_MICROS) return micros[note]!;
       if (micros[note]! - fromMicros > LATE_MICROS) return micros[note]!;
     }
     return Number.POSITIVE_INFINITY;

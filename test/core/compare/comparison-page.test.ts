@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { NO_SYSEX } from '../../../src/core/compare/sysex-document.ts';
 import { bar, page } from './page-of.ts';
 
 /** From a line that begins so to the next empty one. */
@@ -86,4 +87,81 @@ describe('the histogram of lateness', () => {
     for (const line of page({ lateness: lateness(100, [1_000_000, 7]) }))
       expect(line.length).toBeLessThanOrEqual(60);
   });
+});
+
+test('a bar of which little is missing beside another is seen all the same', () => {
+  const bars = [bar(1, { missing: 1 }), bar(2, { missing: 100 })];
+  expect(below(page({ bars }), 'Bars')[0]).toBe('  missing  .#');
+});
+
+describe('differences in lines', () => {
+  const line = {
+    kind: 'missing',
+    what: 'note',
+    bar: 2,
+    beat: 3,
+    channel: 1,
+    note: 'C4',
+    seconds: 61,
+    heard: null,
+  } as const;
+  const listed = (count: number, missing: number) =>
+    below(
+      page({
+        differences: new Array<typeof line>(count).fill(line),
+        notes: { song: 99, heard: 99, matched: 99, missing, added: 0, changed: 0, late: 0, unheard: 0 },
+      }),
+      'First differences:',
+    );
+
+  test('ten of them, and how many more there are', () => {
+    const words = '  2:3 (1:01)       channel 1, C4 is missing';
+    expect(listed(3, 3)).toEqual([words, words, words]);
+    expect(listed(10, 10)).toHaveLength(10);
+    expect(listed(11, 11).slice(-2)).toEqual([words, '  and 1 more']);
+    expect(listed(20, 300).slice(-2)).toEqual([words, '  and 290 more']);
+  });
+});
+
+test('a song that was played several times says so', () => {
+  const lines = page({ times: 3 }, { width: 200 });
+  expect(lines).toContain('played     3 times, each judged by itself; time and lateness are of the last');
+  expect(page({}).some((line) => line.startsWith('played'))).toBe(false);
+});
+
+test('a cause says in how many parts it is seen, or in how many times', () => {
+  const cause = { code: 'clock-rate', text: 'why', evidence: 'seen', look: 'there', part: 2 } as const;
+  const told = (seenIn: number, times?: number) =>
+    page({ causes: [{ ...cause, seenIn }], parts: 4, ...(times !== undefined && { times }) }).find((line) =>
+      line.startsWith('    in '),
+    );
+  expect([told(1), told(3)]).toEqual([
+    '    in 1 of 4 parts; in part 2 seen',
+    '    in 3 of 4 parts; in part 2 (the last of them) seen',
+  ]);
+  expect(told(3, 4)).toBe('    in 3 of 4 times; in time 2 (the last of them) seen');
+});
+
+test('SysEx and what is lost with each message', () => {
+  const lines = page(
+    {
+      sysEx: { ...NO_SYSEX, song: 2, heard: 1, leftOut: 1 },
+      clock: { ppm: 12, ppmUncertainty: 3, law: 'tempo-map', lostPerMessageMicros: 12_345 },
+      lateness: {
+        p50Micros: 1,
+        p99Micros: 1,
+        maxMicros: 1,
+        boundMaxMicros: 1,
+        histogram: { binMicros: 1, counts: [1] },
+      },
+    },
+    { width: 200 },
+  );
+  expect(lines).toContain('SysEx      2 written, 1 heard: 0 missing, 0 added, 0 changed, 0 early, 0 late');
+  expect(lines).toContain(
+    '           1 did not come and may be left out: makers’ own, or what was in force already',
+  );
+  expect(lines).toContain(
+    "time       by the song's tempo map; clock +12 ± 3 ppm (+ is slow), 12.35 ms lost with each message",
+  );
 });

@@ -274,15 +274,28 @@ describe('a note that comes far from its time', () => {
     expect(late(201, 2)).toEqual({ law: 'tempo-map', isThere: true });
   });
 
+  test.each([
+    ['the first of all, late', 0, 3 * SECOND],
+    ['another before the first', 6, -3.2 * SECOND],
+  ])('%s', (_, far, off) => {
+    const song = scale(300);
+    const heard = played(song, quarters(500_000), (note, n) =>
+      n === 5 ? { ...note, key: 127 } : n === far ? { ...note, at: note.at + off } : note,
+    );
+    const { heardOf, writtenOf, matched } = match(song, STEADY, heard).matching;
+    expect([...heardOf]).toEqual(byKey(song, heard));
+    expect([writtenOf[heardOf[far]!], matched]).toEqual([far, 299]);
+  });
+
   test('and notes of a key that came more often are where time has them', () => {
     // Three of a thousand notes are of one key, which is struck once more; another is lost.
     const song = scale(1000).map((note, n) =>
-      [10, 400, 800].includes(n) ? { ...note, key: 5, channel: 0 } : note,
+      [10, 400, 800].includes(n) ? { ...note, key: 5, channel: 12 } : note,
     );
     const heard = played(song, quarters(500_000), (note, n) =>
       n === 40 ? { ...note, at: note.at + 3 * SECOND } : note,
     ).filter(({ at }) => at !== SECOND + 500 * 500_000);
-    heard.push({ at: 600 * SECOND, key: 5, channel: 0 });
+    heard.push({ at: 600 * SECOND, key: 5, channel: 12 });
     const { matching } = match(song, STEADY, heard);
     expect(matching.matched).toBe(999);
     const places = [10, 40, 400, 500, 800].map((n) => heard[matching.heardOf[n]!]?.at);
@@ -461,4 +474,25 @@ test('a part of a song is found where no key came as often as it is written', ()
   const found = match(song, STEADY, all.slice(100, 200));
   expect(found).toMatchObject({ law: 'tempo-map', matching: { matched: 100 } });
   expect([...found.matching.heardOf]).toEqual(song.map((_, n) => (n >= 100 && n < 200 ? n - 100 : -1)));
+});
+
+test('and under the law by which it was played', () => {
+  const song = Array.from(
+    { length: 300 },
+    (_, n): SongNote => ({
+      tick: n * 60 + ((n * n) % 37),
+      key: 60 + ((n * n + (n >> 2)) % 5),
+      channel: 0,
+    }),
+  );
+  // The second third is written twice as fast, and the last again as the first.
+  const tempos: Tempos = [
+    [0, 500_000],
+    [100 * 60, 250_000],
+    [200 * 60, 500_000],
+  ];
+  const all = played(song, quarters(500_000));
+  const found = match(song, tempos, all.slice(60, 240));
+  expect(found).toMatchObject({ law: 'first-tempo', matching: { matched: 180 } });
+  expect([...found.matching.heardOf]).toEqual(song.map((_, n) => (n >= 60 && n < 240 ? n - 60 : -1)));
 });

@@ -128,6 +128,7 @@ describe('a player in a loop', () => {
 
   test('without times it is one', () => {
     const heard = { ...heardFromChunks([...from(0), ...from(LASTS)]), hasTimes: false };
-    expect(passesOf(TIMELINE, { written: WRITTEN, places: PLACES }, heard)).toEqual([heard]);
+    const found = passesOf(TIMELINE, { written: WRITTEN, places: PLACES }, heard);
+    expect([found.length, found[0] === heard]).toEqual([1, true]);
   });
 });

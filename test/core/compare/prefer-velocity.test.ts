@@ -107,6 +107,10 @@ describe('of strikes that may be taken for one another', () => {
     expect(preferred([at(0, LOUD), at(5, LOUD)], [at(0, 7, { of: 0 }), at(5, LOUD, { of: 1 })])).toEqual([
       0, 1,
     ]);
+    // One that is the first note of all is taken.
+    expect(preferred([at(0, LOUD), at(5, LOUD)], [at(0, LOUD, { of: 0 }), at(5, 7, { of: 1 })])).toEqual([
+      0, 1,
+    ]);
     // What is gone is no strike to prefer.
     expect(preferred(song, [at(6, 50, { of: 1 })])).toEqual([-1, 0]);
   });

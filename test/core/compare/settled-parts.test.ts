@@ -94,6 +94,16 @@ test('what could not be laid beside the song is added to it', () => {
   });
 });
 
+test('before all others too', () => {
+  const settled = new SettledParts();
+  settled.addUnplaced(7, {});
+  expect(settled.with(part({ offs: { missing: 1, added: 2 } }))).toMatchObject({
+    parts: 2,
+    notes: { song: 10, heard: 17, matched: 10, added: 7 },
+    offs: { missing: 1, added: 2 },
+  });
+});
+
 describe('the verdict', () => {
   test('same where every part is', () => {
     expect(together(part(), part()).verdict).toBe('same');

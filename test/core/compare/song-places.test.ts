@@ -118,6 +118,26 @@ describe('a place in the song', () => {
     expect(find(silent, 2 * SECOND + 400_001)).toEqual([]);
   });
 
+  test('later by what it may wait for the wire', () => {
+    const { find } = placesIn(TUNE, Float64Array.of(0, 0, 300, 0, 0, 0));
+    const silent = (now: number) => find(TUNE.slice(0, 2), now).length;
+    expect([silent(2 * SECOND + 400_300), silent(2 * SECOND + 400_301)]).toEqual([1, 0]);
+  });
+
+  test('it begins with a note that is as loud, and with no other of its key', () => {
+    const twice = [
+      { at: 0, key: 60, velocity: 30 },
+      { at: 20_000, key: 60, velocity: 40 },
+      { at: SECOND, key: 62 },
+    ];
+    const heard = [twice[1]!, twice[2]!];
+    expect(
+      placesIn(twice)
+        .find(heard)
+        .map(({ first }) => first),
+    ).toEqual([1]);
+  });
+
   test('nor one of a key that is heard later, or of the lowest key', () => {
     const again = tune(60, 62, 64, 62);
     expect(placesIn(again).find([again[0]!, again[2]!, again[3]!])).toEqual([]);
@@ -135,6 +155,11 @@ describe('a place in the song', () => {
     expect(placesIn(long).find(wrong)).toEqual([]);
   });
 
+  test('of a hundred notes each is known', () => {
+    const long = tune(...Array.from({ length: 100 }, (_, n) => 20 + n));
+    expect([...placesIn(long).find(long)[0]!.writtenOf]).toEqual(long.map((_, n) => n));
+  });
+
   test('when the song is over, whatever comes is told from its first note on', () => {
     const heard = [...TUNE, { at: 9 * SECOND, key: 60 }];
     const [place] = placesIn(TUNE).find(heard);
@@ -146,6 +171,7 @@ describe('a place in the song', () => {
     const early = TUNE.map((note, n) => (n === 5 ? { ...note, at: 5 * SECOND - 40_000 } : note));
     expect(placesIn(TUNE).find([...early, { at: 5 * SECOND - 20_000, key: 90 }])).toEqual([]);
     expect(placesIn(TUNE).find([...early, { at: 5 * SECOND, key: 90 }])).toMatchObject([{ overAt: 6 }]);
+    expect(placesIn(TUNE).find([...TUNE, { at: 5 * SECOND, key: 90 }])).toMatchObject([{ overAt: 6 }]);
     // Whatever else comes then.
     const more = [9, 10, 11].map((at) => ({ at: at * SECOND, key: 90 }));
     expect(placesIn(TUNE).find([...TUNE, ...more])).toMatchObject([{ overAt: 6 }]);
@@ -168,14 +194,19 @@ describe('a chord in whose middle listening began', () => {
     const heard = [chord[2]!, { at: 2 * SECOND, key: 51 }, { at: 3 * SECOND, key: 60 }];
     expect(find(heard)).toMatchObject([{ first: 3, wholeFromMicros: 2 * SECOND, earliestMicros: SECOND }]);
     expect(find([chord[2]!, { at: 3 * SECOND, key: 60 }])).toEqual([]);
+    // Nor the next of a key that is in the chord too.
+    expect(find(heard.slice(0, 2), 3 * SECOND + 400_000)).toHaveLength(1);
+    expect(find(heard.slice(0, 2), 3 * SECOND + 400_001)).toEqual([]);
   });
 
   test('is whole from the next note that stands clear, and a quarter of a second behind in any case', () => {
     const run = (step: number) =>
-      Array.from({ length: 12 }, (_, n): LaidNote => ({ at: n * step, key: 40 + n }));
-    const whole = (step: number) => placesIn(run(step)).find(run(step).slice(0, 1), 0)[0]!.wholeFromMicros;
+      Array.from({ length: 12 }, (_, n): LaidNote => ({ at: 9 * SECOND + n * step, key: 40 + n }));
+    const whole = (step: number) =>
+      placesIn(run(step)).find(run(step).slice(0, 1), 9 * SECOND)[0]!.wholeFromMicros - 9 * SECOND;
     expect(whole(50_000)).toBe(50_000);
     expect(whole(49_000)).toBe(6 * 49_000);
+    expect(whole(25_000)).toBe(11 * 25_000);
     expect(placesIn(run(1000)).find([{ at: 0, key: 40 }], 0)[0]!.wholeFromMicros).toBe(Infinity);
   });
 
@@ -213,6 +244,16 @@ describe('a place that is asked for', () => {
     expect(places.at(on, 3, 2 * SECOND)?.first).toBe(3);
     expect(places.at(on, 2, 2 * SECOND)).toBeUndefined();
     expect(places.from(heardNotes([]), 0, 0)).toBeUndefined();
+    // Behind the last of its key there is none, however near another key is.
+    const close = placesIn([
+      { at: 0, key: 60 },
+      { at: 20_000, key: 61 },
+      { at: SECOND, key: 62 },
+    ]).places;
+    expect(close.from(heardNotes([{ at: 0, key: 60 }]), 1, 0)).toBeUndefined();
+    const two = TUNE.map((note, n) => ({ ...note, channel: n % 2 }));
+    const first = placesIn(two).places.from(heardNotes(later(two.slice(0, 2), SECOND)), 0, 2 * SECOND);
+    expect(first?.first).toBe(0);
     expect(places.from(heardNotes(later(TUNE.slice(0, 1), SECOND)), 0, SECOND)?.first).toBe(0);
   });
 });

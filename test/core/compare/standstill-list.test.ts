@@ -69,6 +69,13 @@ describe('a note is held up', () => {
     expect(held(320_000, 99_999, 320_001, 220_000, 120_000, 0, 300_000)).toEqual([1, 0, 0, 1, 1, 0, 1]);
   });
 
+  test('by one as by many', () => {
+    const one = listOf([100_000, 110_000]).all();
+    expect([...heldUp({ count: 3, micros: Float64Array.of(99_999, 105_000, 120_001) }, one)]).toEqual([
+      0, 1, 0,
+    ]);
+  });
+
   test('by none where there is none', () => {
     const notes = { count: 2, micros: Float64Array.of(0, 5) };
     expect([...heldUp(notes, NO_STANDSTILLS)]).toEqual([0, 0]);

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { MusicComparison } from '../../../src/core/compare/compare-music.ts';
-import type { SysExDifference } from '../../../src/core/compare/sysex-differences.ts';
-import { sysExDocument } from '../../../src/core/compare/sysex-document.ts';
+import { NO_SYSEX_COMPARED, type SysExDifference } from '../../../src/core/compare/sysex-differences.ts';
+import { NO_SYSEX, sysExDocument } from '../../../src/core/compare/sysex-document.ts';
 import type { WrittenSysEx } from '../../../src/core/compare/written-sysex.ts';
 import { classifySysEx } from '../../../src/core/midi/universal-sysex.ts';
 import type { Timeline } from '../../../src/core/timeline/timeline.ts';
@@ -75,6 +75,10 @@ test('counts, each kind by itself', () => {
     leftOut: 7,
     unheard: 8,
   });
+});
+
+test('nothing of no SysEx', () => {
+  expect(sysExDocument(TIMELINE, { sysEx: NO_SYSEX_COMPARED } as MusicComparison)).toEqual(NO_SYSEX);
 });
 
 test('the first hundred are told', () => {

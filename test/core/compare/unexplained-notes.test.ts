@@ -75,4 +75,10 @@ test('where it is known which note is which, the song’s own time holds', () =>
   expect(found.line.rate).toBeCloseTo(1.01, 9);
   expect([...found.times]).toEqual(song.map(({ at }) => at));
   for (const [n, at] of found.expected.entries()) expect(at).toBeCloseTo(song[n]!.at * 1.01 + 7000, 1);
+  const first = matchedAs(
+    writtenNotes(song),
+    { on: heardNotes(song.slice(0, 2)) } as HeardMusic,
+    Int32Array.of(0, 1),
+  );
+  expect([...first.matching.heardOf.subarray(0, 3), first.matching.matched]).toEqual([0, 1, -1, 2]);
 });

@@ -100,6 +100,9 @@ describe('what is no whole SysEx', () => {
       ['none', ...GM_ON],
       ['none', ...MAKERS],
     ]);
+    // However long it is.
+    const long = Array.from({ length: 3000 }, (_, n) => n % 128);
+    expect(contents([[0, 0xf0, ...long]])).toEqual([['none', ...long]]);
     // A clock between its bytes is no part of it (MIDI 1.0, p. 30).
     expect(contents([[0, 0xf7, 0xf0, 0x7d, 0xf8, 1, 2, 0xf7]])).toEqual([['none', ...MAKERS]]);
   });

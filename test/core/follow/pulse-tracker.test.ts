@@ -135,6 +135,60 @@ describe('one pulse that is not when it should be', () => {
   });
 });
 
+describe('pulses that do not come for a while', () => {
+  const LAST = 2_000_000;
+  function known(): PulseTracker {
+    const tracker = new PulseTracker();
+    for (let n = 0; n <= 48; n += 1) pulse(tracker, 1_000_000 + n * PERIOD);
+    return tracker;
+  }
+
+  /** By how many pulses the clock goes on with each that comes so many periods behind the last. */
+  test.each<[string, number[], number[]]>([
+    ['lost: they are counted with the next', [3, 4, 5], [3, 1, 1]],
+    ['held up: those that come late are not counted again', [3, 3.05, 3.1, 4, 5], [3, 0, 0, 1, 1]],
+    ['one held up of what seemed two lost: the other was none', [3, 3.05, 4, 5], [3, 0, 1, 0]],
+    ['held up until half of the next period is nearly over', [2, 2.74, 3, 4], [2, 0, 1, 1]],
+    ['a quarter early is one of its own', [2, 2.76, 4, 5], [2, 1, 1, 1]],
+    ['two intervals that are alike: the clock has become slow', [3, 6, 9], [3, -1, 1]],
+    ['alike to a quarter', [3, 5.41], [3, -1]],
+    ['not as alike: more are lost', [3, 5.39], [3, 2]],
+    ['alike, and hardly longer than before: no change', [1.34, 2.68], [1, 1]],
+    ['half a period late twice: the clock has become slow, and none was lost', [1.51, 3.02], [2, 0]],
+    ['later and later', [1.3, 2.6, 3.9], [1, 1, 1]],
+  ])('%s', (_, periods, steps) => {
+    const tracker = known();
+    expect(periods.map((each) => pulse(tracker, LAST + each * PERIOD))).toEqual(steps);
+  });
+
+  test('a clock that becomes slow without a jump is believed when a pulse is half a period late', () => {
+    const tracker = known();
+    pulse(tracker, LAST + 1.3 * PERIOD);
+    expect(tracker.periodMicros).toBeLessThan(1.01 * PERIOD);
+    pulse(tracker, LAST + 2.6 * PERIOD);
+    expect(tracker.periodMicros).toBeCloseTo(1.3 * PERIOD, 5);
+    expect(tracker.line[0]).toBeCloseTo(LAST + 2.6 * PERIOD, 5);
+  });
+
+  test('what seemed lost before a start was no part of the song', () => {
+    const tracker = known();
+    expect(pulse(tracker, LAST + 3 * PERIOD)).toBe(3);
+    tracker.start(Float64Array.of(LAST + 4 * PERIOD));
+    expect(pulse(tracker, LAST + 4.3 * PERIOD)).toBe(1);
+  });
+
+  test('a start that comes when a pulse was due goes on with the line, and another begins it anew', () => {
+    const isAnew = (micros: number) => {
+      const tracker = known();
+      tracker.start(Float64Array.of(LAST + micros));
+      return Math.abs(tracker.line[0]! - LAST - micros) < 0.001;
+    };
+    // By now the clock is known to be on time to 0.2 ms; three times that is jitter.
+    expect([300, -300, 900, -900].map((off) => isAnew(PERIOD + off))).toEqual([false, false, true, true]);
+    expect([isAnew(2 * PERIOD + 300), isAnew(2.5 * PERIOD)]).toEqual([false, true]);
+  });
+});
+
 describe('a clock that changes', () => {
   /** Moments of pulses whose tempo is given by time. */
   function moments(tempoAt: (seconds: number) => number, pulses: number): number[] {

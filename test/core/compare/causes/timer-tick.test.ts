@@ -127,3 +127,10 @@ test('of more than 1500 moments fifty in a row are asked, and so many times fift
   );
   expect(told({ song: long, time: (at) => late.get(at)! })).toBe(words('55.0'));
 });
+
+test('and of fewer all', () => {
+  const song = moments(150);
+  const chance = seeded(7);
+  const late = new Map(song.map((at, n) => [at, n < 50 ? onTicks(55_000)(at) : at + 55_000 * chance()]));
+  expect(told({ song, time: (at) => late.get(at)! })).toBeUndefined();
+});
