@@ -26,8 +26,8 @@ export default defineConfig({
     include: ['test/**/*.test.ts', 'test/**/*.test.tsx'],
     exclude: ['test/bench/**', 'node_modules/**'],
     // A limit is for what hangs; how long a test takes on a machine that has other work is no finding.
-    testTimeout: 60_000,
-    hookTimeout: 60_000,
+    testTimeout: 240_000,
+    hookTimeout: 240_000,
     // Nobody's own settings change what a test finds.
     env: { WIREPIT_CONFIG: 'off' },
     // A third of the time is waiting for programs and for music: two workers more than the cores of a small machine.

@@ -98,10 +98,8 @@ function expectSame(record: Timed[], plan: Timed[], toleranceMicros: number): vo
 const REAL_TOLERANCE = 400_000;
 
 describe.skipIf(!hasSocat)('play → pty → listen → record → read', () => {
-  it.each(['take.mid', 'take.txt'])(
-    '%s equals the plan, message for message',
-    (name) => inFairWeather(() => roundTrip(name)),
-    60_000,
+  it.for(['take.mid', 'take.txt'])('%s equals the plan, message for message', (name, context) =>
+    inFairWeather(context, () => roundTrip(name)),
   );
 
   async function roundTrip(name: string): Promise<void> {
@@ -194,7 +192,7 @@ describe.skipIf(!hasSocat)('unplugged in mid-chord while playing', () => {
 });
 
 describe('two modules, each with its channels', () => {
-  it('get their own notes and every system message', () => inFairWeather(twoModules));
+  it('get their own notes and every system message', (context) => inFairWeather(context, twoModules));
 
   async function twoModules(): Promise<void> {
     const trial = tempFolder('modules');

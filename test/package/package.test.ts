@@ -22,7 +22,7 @@ beforeAll(() => {
   for (const file of files) cpSync(join(ROOT, file), join(installed, file));
   // Only what is no part of the bundle is looked for among the packages.
   symlinkSync(join(ROOT, 'node_modules'), join(installed, 'node_modules'));
-}, 60_000);
+});
 
 describe('the package', () => {
   it('may be published, and names only files that are there', () => {

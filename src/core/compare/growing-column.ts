@@ -2,10 +2,12 @@ type Column = Uint8Array<ArrayBuffer> | Uint32Array<ArrayBuffer> | Float64Array<
 
 const BITS = 14;
 const BLOCK = 1 << BITS;
+/** Most columns stay short, and many are made: twenty of them each time a recording is looked at while it comes in. */
+const FIRST = 64;
 
 /**
- * A column of numbers whose length nobody knows beforehand. It grows by blocks, so that nothing is copied while it
- * does, and a number takes no more room than its kind needs.
+ * A column of numbers whose length nobody knows beforehand. Its first block doubles until it is as large as all others; behind
+ * that nothing is copied while it grows. A number takes no more room than its kind needs.
  */
 export class GrowingColumn<C extends Column> {
   length = 0;
@@ -19,8 +21,14 @@ export class GrowingColumn<C extends Column> {
 
   push(value: number): void {
     const at = this.length & (BLOCK - 1);
-    if (at === 0) this.#blocks.push(this.#make(BLOCK));
-    this.#blocks[this.#blocks.length - 1]![at] = value;
+    if (at === 0) this.#blocks.push(this.#make(this.length === 0 ? FIRST : BLOCK));
+    let block = this.#blocks[this.#blocks.length - 1]!;
+    if (at === block.length) {
+      block = this.#make(2 * at);
+      block.set(this.#blocks[0]!);
+      this.#blocks[0] = block;
+    }
+    block[at] = value;
     this.length += 1;
   }
 
@@ -40,8 +48,9 @@ export class GrowingColumn<C extends Column> {
       this.#blocks[n] = this.#make(0);
   }
 
-  /** What is in it so far, in one piece, which is from then on its own memory: a later `set` shows there. */
+  /** What is in it so far, in one piece. Whether a later `set` shows there is not said. */
   whole(): C {
+    if (this.#blocks.length === 1) return this.#blocks[0]!.subarray(0, this.length) as C;
     const all = this.#make(this.#blocks.length * BLOCK);
     for (const [n, block] of this.#blocks.entries()) {
       all.set(block, n * BLOCK);

@@ -29,7 +29,7 @@ export class HeardFold {
   readonly #fault = { micros: numbers(), kind: bytes(), message: counts() };
   readonly #byKind = new Array<number>(FAULT_KINDS).fill(0);
   /** Notes that sound, oldest first: two strikes of a key want two note-offs (MIDI 1.0, A-4). */
-  readonly #sounding: number[][] = Array.from({ length: 2048 }, () => []);
+  readonly #sounding = new Array<number[] | undefined>(2048);
   readonly #said = { status: bytes(), data1: bytes(), data2: bytes() };
   readonly #bursts = numbers();
   readonly #burstMessage = counts();
@@ -88,7 +88,7 @@ export class HeardFold {
 
   /** A key sounds already as this begins: its release is no surplus. @param voice channel · 128 + key */
   soundsAlready(voice: number): void {
-    this.#sounding[voice]!.push(BEFORE);
+    this.#waitingOn(voice).push(BEFORE);
   }
 
   /**
@@ -162,10 +162,15 @@ export class HeardFold {
     this.#said.data2.push(data2);
   }
 
+  #waitingOn(voice: number): number[] {
+    this.#sounding[voice] ??= [];
+    return this.#sounding[voice];
+  }
+
   #strike(status: number, key: number, velocity: number, micros: number): void {
     const on = this.#on;
     if (on.micros.length >= MOST_NOTES) return;
-    const waiting = this.#sounding[((status & 15) << 7) | key]!;
+    const waiting = this.#waitingOn(((status & 15) << 7) | key);
     if (waiting.length < MOST_WAITING) waiting.push(on.micros.length);
     on.micros.push(micros);
     on.channel.push(status & 15);
@@ -177,7 +182,7 @@ export class HeardFold {
   }
 
   #release(voice: number, micros: number): void {
-    const note = this.#sounding[voice]!.shift();
+    const note = this.#sounding[voice]?.shift();
     if (note === undefined) this.#surplus.push(this.#messages);
     else if (note !== BEFORE) this.#on.offMicros.set(note, micros);
   }
@@ -186,9 +191,10 @@ export class HeardFold {
   #mode(channel: number, number: number, micros: number): void {
     if (number === 121 || number === 122) return;
     for (let key = 0; key < 128; key += 1) {
-      const waiting = this.#sounding[(channel << 7) | key]!;
-      for (const note of waiting) if (note !== BEFORE) this.#on.offMicros.set(note, micros);
-      waiting.length = 0;
+      const voice = (channel << 7) | key;
+      for (const note of this.#sounding[voice] ?? [])
+        if (note !== BEFORE) this.#on.offMicros.set(note, micros);
+      this.#sounding[voice] = undefined;
     }
   }
 }

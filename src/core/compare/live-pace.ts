@@ -107,8 +107,9 @@ export function livePace(
   const overdue: number[] = [];
   const unreleased: number[] = [];
   for (let stream = 0; stream < STREAMS; stream += 1) {
-    const notes = streams.notes.subarray(streams.start[stream]!, streams.start[stream + 1]!);
-    if (notes.length === 0) continue;
+    const [start, end] = [streams.start[stream]!, streams.start[stream + 1]!];
+    if (start === end) continue;
+    const notes = streams.notes.subarray(start, end);
     const owed = notes.subarray(firstNotBefore(notes, whole));
     let due = 0;
     let ended = 0;

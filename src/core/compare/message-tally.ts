@@ -1,19 +1,20 @@
-/** Values that two data bytes have. */
-const PAIRS = 1 << 14;
+/** Values that a data byte has. */
+const VALUES = 128;
 
 /** How often each message occurs. */
 export class MessageTally {
   count = 0;
-  /** By status, where it occurs: [16384] by data bytes. */
-  readonly #counts = new Map<number, Uint32Array>();
+  /** By status, where it occurs, and first data byte, where that does: [128] by the second. */
+  readonly #counts = new Map<number, (number[] | undefined)[]>();
 
   add(status: number, data1: number, data2: number): void {
     let counts = this.#counts.get(status);
     if (counts === undefined) {
-      counts = new Uint32Array(PAIRS);
+      counts = new Array<number[] | undefined>(VALUES);
       this.#counts.set(status, counts);
     }
-    counts[(data1 << 7) | data2]! += 1;
+    counts[data1] ??= new Array<number>(VALUES).fill(0);
+    counts[data1][data2]! += 1;
     this.count += 1;
   }
 
@@ -38,7 +39,11 @@ export class MessageTally {
     for (const [status, ours] of this.#counts) {
       const theirs = other.#counts.get(status);
       if (theirs === undefined || !counts(status)) continue;
-      for (let pair = 0; pair < PAIRS; pair += 1) sum += Math.min(ours[pair]!, theirs[pair]!);
+      for (const [data1, counted] of ours.entries()) {
+        const others = theirs[data1];
+        if (counted === undefined || others === undefined) continue;
+        for (let data2 = 0; data2 < VALUES; data2 += 1) sum += Math.min(counted[data2]!, others[data2]!);
+      }
     }
     return sum;
   }

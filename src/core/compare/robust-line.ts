@@ -26,7 +26,9 @@ export function robustLine(x: ArrayLike<number>, y: ArrayLike<number>): RobustLi
     };
   const centre = x[count >> 1]!;
   let rate = firstRate(x, y);
-  let start = median(Float64Array.from({ length: count }, (_, n) => y[n]! - rate * (x[n]! - centre)));
+  const off = new Float64Array(count);
+  for (let n = 0; n < count; n += 1) off[n] = y[n]! - rate * (x[n]! - centre);
+  let start = median(off);
   let spread = 0;
   const weights = new Float64Array(count);
   for (let pass = 0; pass < 12; pass += 1) {
@@ -38,9 +40,8 @@ export function robustLine(x: ArrayLike<number>, y: ArrayLike<number>): RobustLi
     if (line === undefined) break;
     const before = rate;
     ({ start, rate } = line);
-    spread = median(
-      Float64Array.from({ length: count }, (_, n) => Math.abs(y[n]! - start - rate * (x[n]! - centre))),
-    );
+    for (let n = 0; n < count; n += 1) off[n] = Math.abs(y[n]! - start - rate * (x[n]! - centre));
+    spread = median(off);
     if (pass > 3 && Math.abs(rate - before) < 1e-9) break;
   }
   return { start: start - rate * centre, rate, spread, rateError: rateErrorOf(x, spread) };
@@ -49,12 +50,13 @@ export function robustLine(x: ArrayLike<number>, y: ArrayLike<number>): RobustLi
 /** Median of the slopes between points half the way apart (Theil and Sen's idea, with as many pairs as points). */
 function firstRate(x: ArrayLike<number>, y: ArrayLike<number>): number {
   const half = x.length >> 1;
-  const slopes: number[] = [];
+  const slopes = new Float64Array(x.length - half);
+  let count = 0;
   for (let n = 0; n + half < x.length; n += 1) {
     const dx = x[n + half]! - x[n]!;
-    if (dx !== 0) slopes.push((y[n + half]! - y[n]!) / dx);
+    if (dx !== 0) slopes[count++] = (y[n + half]! - y[n]!) / dx;
   }
-  return slopes.length === 0 ? 1 : median(Float64Array.from(slopes));
+  return count === 0 ? 1 : median(slopes.subarray(0, count));
 }
 
 /** A normal error of the same spread (σ = 1.4826 · median) over evenly weighted points; times π/2 for medians. */

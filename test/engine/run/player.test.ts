@@ -12,8 +12,6 @@ import { tempFolder } from '../../support/temp-folder.ts';
 import { WireReader } from '../../support/wire-reader.ts';
 import { denseRows, planOfRows, type Row } from '../fixtures/plan-of-rows.ts';
 
-vi.setConfig({ testTimeout: 60_000 });
-
 let folder: string;
 beforeEach(() => {
   folder = tempFolder('player');
@@ -21,8 +19,8 @@ beforeEach(() => {
 
 /** A test on the real clock, each trial in a folder of its own. */
 const onRealClock = (name: string, trial: () => Promise<void>) =>
-  test(name, () =>
-    inFairWeather(() => {
+  test(name, (context) =>
+    inFairWeather(context, () => {
       folder = tempFolder('player');
       return trial();
     }),
