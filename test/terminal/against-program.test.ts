@@ -1,13 +1,11 @@
 import { spawnSync } from 'node:child_process';
 import { closeSync, constants, openSync, readFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, expect, it, vi } from 'vitest';
+import { afterEach, expect, it } from 'vitest';
 import { type PtyRun, runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { songMessages } from '../support/song-messages.ts';
 import { tempFolder } from '../support/temp-folder.ts';
-
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
 const SONG = 'songs/night-ferry.mid';
 const folder = tempFolder('against');

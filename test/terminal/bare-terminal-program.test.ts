@@ -1,10 +1,9 @@
 import { spawnSync } from 'node:child_process';
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { runInPty } from '../support/pty-run.ts';
 import { ROOT, WIREPIT } from '../support/run-wirepit.ts';
 import { preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 // How soon a key shows on such a line is a law of the pace: test/screen/terminal/frame-pace.test.ts.

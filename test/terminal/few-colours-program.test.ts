@@ -1,4 +1,4 @@
-import { describe, expect, it, vi } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import {
   ATTRIBUTE_BITS,
   BACKGROUND_BITS,
@@ -7,7 +7,6 @@ import {
 } from '../../src/screen/cells/cell-grid.ts';
 import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 interface Seen {

@@ -11,8 +11,6 @@ import { tempFolder } from '../support/temp-folder.ts';
 import { WAIT_MILLIS } from '../support/wait-millis.ts';
 import { WireReader } from '../support/wire-reader.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
-
 const SONG = join(tempFolder('follow'), 'long.mid');
 /** Half an hour of notes as long as a quarter. */
 writeFileSync(

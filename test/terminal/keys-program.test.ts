@@ -1,13 +1,12 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { KEY_TABLE } from '../../src/screen/keys/key-table.ts';
 import { type DeltaEvent, meta, songBytes, tempo } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
 import type { WireReader } from '../support/wire-reader.ts';
 import { type ProgramRun, preparePrograms, startProgramShell } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 90_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 const BAR = 384;

@@ -1,15 +1,13 @@
 import { spawnSync } from 'node:child_process';
 import { closeSync, constants, openSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, expect, it, vi } from 'vitest';
+import { afterEach, expect, it } from 'vitest';
 import { NEED_WORDS } from '../../src/screen/keys/key-mode.ts';
 import { KEY_TABLE } from '../../src/screen/keys/key-table.ts';
 import { type PtyRun, runInPty } from '../support/pty-run.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { bytesOf } from '../support/stream-log.ts';
 import { tempFolder } from '../support/temp-folder.ts';
-
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
 const folder = tempFolder('listen-keys');
 const opened: PtyRun[] = [];

@@ -1,7 +1,6 @@
-import { describe, expect, it, vi } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 /** A press and its release as xterm reports them (SGR mode 1006); cells from 0. */

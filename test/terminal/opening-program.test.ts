@@ -1,9 +1,8 @@
-import { describe, expect, it, vi } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { childOf } from '../support/pty-run.ts';
 import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 import { preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 describe('while the program starts', () => {

@@ -1,8 +1,7 @@
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 import { preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 90_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 it('--plain takes the keys of the screen and answers each in a line', async () => {

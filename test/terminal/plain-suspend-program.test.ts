@@ -1,7 +1,6 @@
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { preparePrograms, startProgramShell } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 it('ctrl-z under --plain: silence, a stop, the terminal as the shell had it; fg plays on and takes keys', async () => {

@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import { closeSync, constants, openSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, describe, expect, it, vi } from 'vitest';
+import { afterEach, describe, expect, it } from 'vitest';
 import { type FarEnd, farEnd } from '../support/far-end.ts';
 import { hasSocat, PtyPair } from '../support/pty-pair.ts';
 import { type PtyRun, runInPty } from '../support/pty-run.ts';
@@ -11,8 +11,6 @@ import { bytesOf } from '../support/stream-log.ts';
 import { tempFolder } from '../support/temp-folder.ts';
 import { WireReader } from '../support/wire-reader.ts';
 import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
-
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
 const folder = tempFolder('port-loss');
 const SONG = join(folder, 'beats.mid');

@@ -2,13 +2,11 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, expect, test, vi } from 'vitest';
+import { afterEach, expect, test } from 'vitest';
 import { hasSocat, PtyPair, until } from '../support/pty-pair.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
-
-vi.setConfig({ testTimeout: 120_000 }); // programs start slowly on a busy machine
 
 const folder = tempFolder('power-cut');
 const state = join(folder, 'state', 'wirepit');

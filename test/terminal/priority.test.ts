@@ -2,12 +2,10 @@ import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { chmodSync, existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { open } from 'node:fs/promises';
 import { delimiter, join } from 'node:path';
-import { afterEach, expect, test, vi } from 'vitest';
+import { afterEach, expect, test } from 'vitest';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
-
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
 const ON_LINUX = process.platform === 'linux';
 let child: ChildProcess | undefined;

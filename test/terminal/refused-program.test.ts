@@ -1,11 +1,10 @@
 import { mkdirSync, renameSync, rmdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { type DeltaEvent, meta, songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
 import { type ProgramRun, preparePrograms, startProgramShell } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 const folder = tempFolder('refused');

@@ -1,7 +1,6 @@
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 it('the music plays on while nobody reads the screen, which is right again afterwards', async () => {

@@ -1,12 +1,11 @@
 import { constants } from 'node:os';
 import { join } from 'node:path';
-import { describe, expect, it, vi } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { childOf } from '../support/pty-run.ts';
 import { ROOT } from '../support/run-wirepit.ts';
 import { expectGivenBack, SETTINGS_SHELL } from './given-back.ts';
 import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP', 'SIGQUIT'] as const;

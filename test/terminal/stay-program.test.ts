@@ -1,11 +1,10 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
 import { preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 90_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 it('--stay keeps the lanes when the song is over; it plays again, and leaves in silence', async () => {

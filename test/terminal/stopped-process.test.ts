@@ -1,13 +1,11 @@
 import { spawn } from 'node:child_process';
 import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { expect, test, vi } from 'vitest';
+import { expect, test } from 'vitest';
 import { denseSong } from '../bench/timing/dense-song.ts';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { tempFolder } from '../support/temp-folder.ts';
 import { WireReader } from '../support/wire-reader.ts';
-
-vi.setConfig({ testTimeout: 60_000 });
 
 const folder = tempFolder('stopped');
 const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));

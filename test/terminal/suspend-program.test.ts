@@ -1,7 +1,6 @@
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { preparePrograms, startProgramShell } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 it('ctrl-z: nothing sounds while the program is stopped, and fg plays on where it was', async () => {

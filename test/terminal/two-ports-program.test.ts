@@ -1,13 +1,12 @@
 import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { expect, it, vi } from 'vitest';
+import { expect, it } from 'vitest';
 import { farEnd } from '../support/far-end.ts';
 import { songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
 import { type ProgramRun, preparePrograms, startProgram } from './program-run.ts';
 
-vi.setConfig({ testTimeout: 90_000 }); // programs start slowly on a busy machine
 preparePrograms();
 
 const folder = tempFolder('two-ports');

@@ -4,7 +4,7 @@ import { constants } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
-import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
 import { WIREPIT } from '../support/run-wirepit.ts';
 import { type DeltaEvent, songBytes } from '../support/song-bytes.ts';
 import { tempFolder } from '../support/temp-folder.ts';
@@ -14,8 +14,6 @@ import { WireReader } from '../support/wire-reader.ts';
  * Endings are tested by ending: a real program in mid-chord, each way out of it, then the bytes it left. The
  * judge is a reader of the MIDI 1.0 wire that shares nothing with the program.
  */
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
-
 const folder = tempFolder('ways-out');
 const bundles = fileURLToPath(
   new URL(`../../node_modules/.cache/wirepit/ways-out-${process.pid}`, import.meta.url),
@@ -37,10 +35,18 @@ beforeAll(async () => {
 });
 afterAll(() => rmSync(bundles, { recursive: true }));
 
+const started: ChildProcess[] = [];
+/** Also where a test gave up waiting for it. */
+afterEach(() => {
+  for (const child of started.splice(0)) child.kill('SIGKILL');
+});
+
 function start(file: string, way: string): ChildProcess {
-  return spawn(process.execPath, [join(bundles, 'hold-chord.js'), file, way], {
+  const child = spawn(process.execPath, [join(bundles, 'hold-chord.js'), file, way], {
     stdio: ['ignore', 'pipe', 'pipe'],
   });
+  started.push(child);
+  return child;
 }
 
 const untilSounding = (child: ChildProcess) => untilSaid(child, 'sounding');

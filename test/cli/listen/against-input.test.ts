@@ -3,15 +3,13 @@ import { once } from 'node:events';
 import { existsSync, openSync, readFileSync, writeFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate } from 'node:timers/promises';
-import { describe, expect, it, vi } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { standstillWords } from '../../../src/core/compare/standstills.ts';
 import { answerOf } from '../../support/command-line.ts';
 import { hasSocat, PtyPair, until } from '../../support/pty-pair.ts';
 import { ROOT, WIREPIT } from '../../support/run-wirepit.ts';
 import { songMessages } from '../../support/song-messages.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
-
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
 const SONG = 'songs/night-ferry.mid';
 /** Without its fiftieth message that strikes: all but the times is the same on any machine. */

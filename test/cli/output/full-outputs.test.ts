@@ -1,14 +1,13 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseMidi } from 'midi-file';
-import { beforeAll, describe, expect, it, vi } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { readSong } from '../../../src/core/smf/read-song.ts';
 import { type DeltaEvent, songBytes } from '../../support/song-bytes.ts';
 import { tempFolder } from '../../support/temp-folder.ts';
 import { wirepitInShell } from '../../support/wirepit-in-shell.ts';
 
 /** `/dev/full` answers each write with "no space left" (full(4)); `ulimit -f` lets no file grow beyond so many KiB. */
-vi.setConfig({ testTimeout: 60_000 }); // programs start slowly on a busy machine
 
 const FULL = existsSync('/dev/full');
 if (!FULL) console.warn('skipped where a full device is needed: there is no /dev/full here');
