@@ -62,6 +62,12 @@ test('bins are fine where all are on time, what is early counts in the first, wh
   expect(even.histogram.reduce((sum, count) => sum + count, 0)).toBe(100);
 });
 
+test('the first note may be the latest', () => {
+  const { lateness } = heard((n) => (n === 0 ? 30_000 : 0));
+  expect(lateness.worst).toBe(0);
+  expect(lateness.maxMicros).toBeGreaterThan(29_000);
+});
+
 test('notes that came while the listener stood still: how late they were is not known, and counted so', () => {
   const reader = new HeardReader(true);
   const at = (n: number) => 1_000_000 + n * 500_000;

@@ -19,7 +19,6 @@ export function noteRoles(columns: TimelineColumns, notes: HeardNotes): Uint8Arr
   for (let from = 0; from < count; ) {
     let to = from + 1;
     while (to < count && tick[onRow[to]!] === tick[onRow[from]!]) to += 1;
-    keys.goTo(onRow[from]!);
     for (let note = from; note < to; note += 1) keys.add(note);
     const top = keys.secondHighest();
     const bottom = keys.lowest();
@@ -93,20 +92,20 @@ class SoundingKeyCounts {
     }
   }
 
-  goTo(row: number): void {
+  add(note: number): void {
+    this.#goTo(this.#notes.onRow[note]!);
+    if (this.#notes.drum[note]) return;
+    const key = this.#notes.key[note]!;
+    this.#counts[key]! += 1;
+    this.#sounding[key >> 5]! |= 1 << (key & 31);
+  }
+
+  #goTo(row: number): void {
     for (; this.#row <= row; this.#row += 1) {
       for (let note = this.#endHead[this.#row]!; note >= 0; note = this.#endNext[note]!) {
         if (!this.#notes.drum[note]) this.#end(this.#notes.key[note]!);
       }
     }
-  }
-
-  add(note: number): void {
-    this.goTo(this.#notes.onRow[note]!);
-    if (this.#notes.drum[note]) return;
-    const key = this.#notes.key[note]!;
-    this.#counts[key]! += 1;
-    this.#sounding[key >> 5]! |= 1 << (key & 31);
   }
 
   #end(key: number): void {
