@@ -192,3 +192,15 @@ it('what a message or a fault has no byte for is 0', () => {
     [0xc0, 5, 0, 2],
   ]);
 });
+
+it('a SysEx that is cut is told with the status that cut it, and alone where the stream ends in it', () => {
+  const told: number[][] = [];
+  const parser = new StreamParser({ message: () => {}, sysEx: () => {}, fault: (...all) => told.push(all) });
+  parser.feed(bytesOf('F8 F0 01 02 90 3C 40 F0 01'));
+  parser.finish();
+  expect(told.map((all) => all.slice(0, 4))).toEqual([
+    [Fault.sysExCut, 1, 2, 0xf0],
+    [Fault.sysExCut, 7, 1, 0xf0],
+  ]);
+  expect(told[0]![4]).toBe(0x90);
+});
