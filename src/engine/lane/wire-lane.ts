@@ -1,4 +1,5 @@
 // Length: one lane, one state: what waits, whose turn it is, what the wire holds, and what a silence takes back.
+import { Cc } from '../../core/midi/controllers.ts';
 import { ON_WIRE_LENGTH, OnWire } from '../../core/observe/fold-wire.ts';
 import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
 import { RunningStatus } from '../../core/wire/running-status.ts';
@@ -34,6 +35,8 @@ export class WireLane {
   readonly #queue = new MessageQueue();
   /** What whoever plays along has sent and the wire could not take yet: it goes before the queue. */
   readonly #ahead: MessageQueue | undefined;
+  /** Note-offs that were kept for a key and are due: before all else. */
+  readonly #owed: MessageQueue | undefined;
   readonly #keys: SharedKeys | undefined;
   /** Whose SysEx is open on the wire, as far as bytes were written: one of `Open`. */
   #openOnWire: number = Open.none;
@@ -53,6 +56,12 @@ export class WireLane {
   readonly #lastEnd = new Float64Array(1);
   /** System messages in the queue; real-time bytes may not overtake these (Start after Song Position, say). */
   #waitingSystem = 0;
+  /**
+   * Rows of the queue up to the last that ends all notes of a channel, and rows ahead that came before it: what is struck
+   * behind it does not go before it, or it would be ended and nobody know.
+   */
+  #endingRows = 0;
+  #aheadOfEnding = 0;
   /** The last SysEx handed over has not ended yet. */
   #sysExOpen = false;
 
@@ -66,6 +75,7 @@ export class WireLane {
   ) {
     this.#witness = witness;
     this.#ahead = takesVisitor ? new MessageQueue() : undefined;
+    this.#owed = takesVisitor ? new MessageQueue() : undefined;
     this.#keys = takesVisitor ? new SharedKeys() : undefined;
     this.#model = new WireModel({ ...wire, runningStatus: 'device' });
     this.#running = new RunningStatus(wire.runningStatus);
@@ -89,6 +99,10 @@ export class WireLane {
     }
     this.#queue.add(word, wireLength(status), at, now);
     if (status >= 0xf0) this.#waitingSystem += 1;
+    if (endsNotes(status, data1)) {
+      this.#endingRows = this.#queue.rows;
+      this.#aheadOfEnding = this.#ahead?.rows ?? 0;
+    }
   }
 
   payload(
@@ -143,10 +157,10 @@ export class WireLane {
     while (!this.lost) {
       const queue = this.#whoseTurn(now);
       if (queue === undefined || queue.rows === 0) return;
-      const isVisitor = queue === this.#ahead;
+      const isVisitor = queue !== this.#queue;
       const word = queue.headWord();
       const length = queue.headLength();
-      if (word === DROPPED) queue.removeHead(0);
+      if (word === DROPPED) this.#remove(queue, 0);
       else {
         if (!this.#hasRoom(now)) return;
         queue.headTimes(this.#at, this.#came);
@@ -156,7 +170,7 @@ export class WireLane {
             ? this.#writePiece(word, length, now, isVisitor)
             : this.#writeMessage(word, now, isVisitor);
         if (!isOut) return;
-        queue.removeHead(length > 0 ? length : wireLength(word >>> 16));
+        this.#remove(queue, length > 0 ? length : wireLength(word >>> 16));
         const isSystem = length > 0 || word >>> 16 >= 0xf0;
         if (isSystem && !isVisitor) this.#waitingSystem -= 1;
       }
@@ -177,7 +191,8 @@ export class WireLane {
   wireFree(into: Float64Array): void {
     if (this.lost) return;
     this.#model.freeMicros(this.#free);
-    const waiting = (this.#queue.waitingBytes + (this.#ahead?.waitingBytes ?? 0)) * this.#model.microsPerByte;
+    const ahead = (this.#ahead?.waitingBytes ?? 0) + (this.#owed?.waitingBytes ?? 0);
+    const waiting = (this.#queue.waitingBytes + ahead) * this.#model.microsPerByte;
     const from = Math.max(this.#free[0]!, waiting > 0 ? this.#retry[0]! : 0);
     if (from + waiting > into[0]!) into[0] = from + waiting;
   }
@@ -224,6 +239,12 @@ export class WireLane {
     return true;
   }
 
+  #remove(queue: MessageQueue, wireBytes: number): void {
+    queue.removeHead(wireBytes);
+    if (queue === this.#ahead) this.#aheadOfEnding = Math.max(0, this.#aheadOfEnding - 1);
+    else if (queue === this.#queue) this.#endingRows = Math.max(0, this.#endingRows - 1);
+  }
+
   #hasRoom(now: Float64Array): boolean {
     this.#model.freeMicros(this.#free);
     return this.#free[0]! - now[0]! <= this.#leadMicros && now[0]! >= this.#retry[0]!;
@@ -231,7 +252,7 @@ export class WireLane {
 
   /** Nothing waits. */
   #isFree(): boolean {
-    return this.#queue.rows === 0 && (this.#ahead === undefined || this.#ahead.rows === 0);
+    return this.#queue.rows === 0 && (this.#ahead?.rows ?? 0) + (this.#owed?.rows ?? 0) === 0;
   }
 
   /**
@@ -239,8 +260,9 @@ export class WireLane {
    * given up.
    */
   #whoseTurn(now: Float64Array): MessageQueue | undefined {
-    const ahead = this.#ahead;
+    const ahead = this.#owed?.rows === 0 ? this.#ahead : this.#owed;
     if (ahead === undefined || ahead.rows === 0) return this.#queue;
+    if (ahead === this.#ahead && this.#endingRows > 0 && this.#aheadOfEnding === 0) return this.#queue;
     if (this.#openOnWire !== Open.songs) return ahead;
     if (this.#queue.rows > 0) return this.#queue;
     if (now[0]! < this.#lastEnd[0]! + SYSEX_PATIENCE_MICROS) return undefined;
@@ -275,7 +297,7 @@ export class WireLane {
     if (isVisitor) this.#witness.sawVisit(this.#at, this.#span);
     const owed = this.#keys!.wrote(status, (word >>> 8) & 0xff, word & 0xff, isVisitor);
     const off = ((0x80 | (status & 15)) << 16) | (word & 0x7f00) | RELEASE_VELOCITY;
-    for (let i = 0; i < owed; i += 1) this.#ahead!.add(off, 3, this.#at, now);
+    for (let i = 0; i < owed; i += 1) this.#owed!.add(off, 3, this.#at, now);
   }
 
   #writePiece(word: number, length: number, now: Float64Array, isVisitor: boolean): boolean {
@@ -329,11 +351,19 @@ export class WireLane {
     this.lost = true;
     this.#queue.clear();
     this.#ahead?.clear();
+    this.#owed?.clear();
     this.#keys?.clear();
     this.#openOnWire = Open.none;
     this.#waitingSystem = 0;
+    this.#endingRows = 0;
+    this.#aheadOfEnding = 0;
     this.#sysExOpen = false;
   }
+}
+
+/** All Sound Off, All Notes Off and the modes that imply it (MIDI 1.0, p. 20–26). */
+function endsNotes(status: number, data1: number): boolean {
+  return (status & 0xf0) === 0xb0 && (data1 === Cc.allSoundOff || data1 >= Cc.allNotesOff);
 }
 
 /**

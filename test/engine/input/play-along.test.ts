@@ -13,27 +13,38 @@ import { bytesOf, hexOf } from '../../support/stream-log.ts';
 import { WireReader } from '../../support/wire-reader.ts';
 import { denseRows, planOfRows, type Row } from '../fixtures/plan-of-rows.ts';
 
-/** A cable that can be pulled, and what came at each plugging in. */
+/** A cable that can be pulled, and what came at each plugging in. What was open on it is not again by plugging alone. */
 class PluggedPort extends MockPort {
-  isIn = true;
+  #isIn = true;
+  #isOpen = true;
   readonly modules = [new WireReader()];
 
   constructor() {
     super({ record: true });
   }
 
+  get isIn(): boolean {
+    return this.#isIn;
+  }
+
+  set isIn(isIn: boolean) {
+    this.#isIn = isIn;
+    if (!isIn) this.#isOpen = false;
+  }
+
   override write(bytes: Uint8Array, start: number, length: number, at: Float64Array): WriteOutcome {
-    if (!this.isIn) return WRITE_LOST;
+    if (!this.#isOpen) return WRITE_LOST;
     this.modules.at(-1)!.read(bytes.slice(start, start + length));
     return super.write(bytes, start, length, at);
   }
 
   gone(): boolean {
-    return !this.isIn;
+    return !this.#isOpen;
   }
 
   revive(): boolean {
-    return this.isIn;
+    this.#isOpen = this.#isIn;
+    return this.#isIn;
   }
 }
 
@@ -232,6 +243,23 @@ describe('they let go on every way out', () => {
     expect(run.port.modules[0]!.unrestful).toEqual([]);
     expect(run.player.observed.sounding[0]).toBe(1); // the song goes on
     await run.player.close();
+  });
+
+  test('a note struck behind a pause that still waits for the wire is not ended by it, and is let go through a new cable', async () => {
+    const run = await along(SONG, 0);
+    run.player.send({ kind: 'pause' });
+    run.player.advanceTo(0);
+    run.script.add(0, Uint8Array.of(0x90, 58, 1));
+    run.player.advanceTo(30_000);
+    const messages = sent(run);
+    expect(messages.indexOf('90 3A 01')).toBeGreaterThan(messages.lastIndexOf('B0 7B 00'));
+    expect(run.player.observed.sounding[0]).toBe(1);
+    run.port.isIn = false;
+    run.player.advanceTo(40_000);
+    run.script.add(40_000, Uint8Array.of(0x80, 58, 64));
+    run.port.isIn = true;
+    await run.player.close();
+    expect(run.port.modules[0]!.sounding).toBe(0);
   });
 
   test('its Active Sensing runs out', async () => {
