@@ -179,3 +179,31 @@ test('property: pairs are mutual, and those of a slow search', () => {
     }),
   );
 });
+
+test('a long song of several tracks is paired once, however many stretches it is merged in', () => {
+  // Track n strikes its own key 2,000 times; the first of all notes has no length, the last of all is never let go.
+  const track = (key: number): EventBytes[] =>
+    Array.from({ length: 2000 }, (_, n): EventBytes[] => [
+      on(8 * n, 0, key),
+      off(8 * n + (n === 0 && key === 60 ? 0 : 4), 0, key),
+    ]).flat();
+  const tracks = [track(60), track(62), [...track(64), on(20_000, 0, 64)]];
+  const { columns, findings } = buildTimeline(songOf({ tracks }));
+  const { count, data1, data2, status, partner } = columns;
+  expect(count).toBe(12_001);
+  const waiting = new Map<number, number>();
+  const wanted = new Array<number>(count).fill(none);
+  for (let row = 0; row < count; row += 1) {
+    const key = data1[row]!;
+    if ((status[row]! & 0xf0) === 0x90 && data2[row]! > 0) waiting.set(key, row);
+    else {
+      wanted[row] = waiting.get(key)!;
+      wanted[waiting.get(key)!] = row;
+    }
+  }
+  expect([...partner]).toEqual(wanted);
+  expect(findings.map(({ text }) => text)).toEqual([
+    expect.stringMatching(/times: 1\b/),
+    expect.stringMatching(/is never released/),
+  ]);
+});
