@@ -91,16 +91,15 @@ function matchBy(timeline: Timeline, written: WrittenMusic, heard: HeardMusic): 
 /** A share of notes known by order alone that is worth beginning with, and one beyond which it is order that decides. */
 const FEW_KNOWN = 0.1;
 const SETTLED = 0.995;
-/** Tracks that a file may have. */
-const TRACKS = 1 << 16;
 /** So many matched: no other way could be much better. */
 const GOOD_SHARE = 0.9;
 
 /** Notes track after track, each in its own order. */
 function inTrackOrder({ count, track }: WrittenMusic): Uint32Array {
-  const next = new Uint32Array(TRACKS + 1);
+  const tracks = track.reduce((most, one) => Math.max(most, one + 1), 0);
+  const next = new Uint32Array(tracks + 1);
   for (let note = 0; note < count; note += 1) next[track[note]! + 1]! += 1;
-  for (let n = 0; n < TRACKS; n += 1) next[n + 1]! += next[n]!;
+  for (let n = 0; n < tracks; n += 1) next[n + 1]! += next[n]!;
   const order = new Uint32Array(count);
   for (let note = 0; note < count; note += 1) {
     order[next[track[note]!]!] = note;

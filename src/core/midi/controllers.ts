@@ -146,6 +146,11 @@ export function controllerName(number: number): string {
   return CONTROLLERS[number]?.name ?? `Controller ${number}`;
 }
 
+/** All Sound Off, All Notes Off and the modes that imply it (MIDI 1.0, p. 20–26). */
+export function endsNotes(controller: number): boolean {
+  return controller === Cc.allSoundOff || controller >= Cc.allNotesOff;
+}
+
 /** For switches (64–69): on from 64 (p. 12; the file format's own appendix leaves 63 and 64 unassigned). */
 export function isSwitchOn(value: number): boolean {
   return value >= 64;

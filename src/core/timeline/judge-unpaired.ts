@@ -1,4 +1,4 @@
-import { Cc } from '../midi/controllers.ts';
+import { endsNotes } from '../midi/controllers.ts';
 import { LISTED_PER_CODE } from '../smf/finding-list.ts';
 import { ChannelTally } from './channel-tally.ts';
 import { noteValues } from './note-values.ts';
@@ -56,7 +56,7 @@ function lastAllOffs({ count, status, data1 }: TimelineColumns): Int32Array {
   const last = new Int32Array(16).fill(-1);
   for (let row = 0; row < count; row += 1) {
     if ((status[row]! & 0xf0) !== 0xb0) continue;
-    if (data1[row] === Cc.allSoundOff || data1[row]! >= Cc.allNotesOff) last[status[row]! & 0x0f] = row;
+    if (endsNotes(data1[row]!)) last[status[row]! & 0x0f] = row;
   }
   return last;
 }

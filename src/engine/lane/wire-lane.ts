@@ -1,5 +1,5 @@
 // Length: one lane, one state: what waits, whose turn it is, what the wire holds, and what a silence takes back.
-import { Cc } from '../../core/midi/controllers.ts';
+import { endsNotes } from '../../core/midi/controllers.ts';
 import { ON_WIRE_LENGTH, OnWire } from '../../core/observe/fold-wire.ts';
 import { AT_LENGTH, At } from '../../core/schedule/outlet.ts';
 import { RunningStatus } from '../../core/wire/running-status.ts';
@@ -99,7 +99,7 @@ export class WireLane {
     }
     this.#queue.add(word, wireLength(status), at, now);
     if (status >= 0xf0) this.#waitingSystem += 1;
-    if (endsNotes(status, data1)) {
+    if ((status & 0xf0) === 0xb0 && endsNotes(data1)) {
       this.#endingRows = this.#queue.rows;
       this.#aheadOfEnding = this.#ahead?.rows ?? 0;
     }
@@ -359,11 +359,6 @@ export class WireLane {
     this.#aheadOfEnding = 0;
     this.#sysExOpen = false;
   }
-}
-
-/** All Sound Off, All Notes Off and the modes that imply it (MIDI 1.0, p. 20–26). */
-function endsNotes(status: number, data1: number): boolean {
-  return (status & 0xf0) === 0xb0 && (data1 === Cc.allSoundOff || data1 >= Cc.allNotesOff);
 }
 
 /**

@@ -1,4 +1,4 @@
-import { Cc } from '../../midi/controllers.ts';
+import { endsNotes } from '../../midi/controllers.ts';
 import { firstAfter } from '../../timeline/sorted-values.ts';
 import type { TimelineColumns } from '../../timeline/timeline.ts';
 import type { HeardNotes } from './heard-notes.ts';
@@ -76,7 +76,7 @@ export class ChannelDisturbance {
       if (kind === 0xe0) this.#add(channel, row, data1[row] !== 0 || data2[row] !== 64);
       else if (kind !== 0xb0) continue;
       else if (data1[row]! >= 64 && data1[row]! <= 69) this.#add(channel, row, data2[row]! >= 64);
-      else if (data1[row] === Cc.allSoundOff || data1[row]! >= Cc.allNotesOff) this.#cuts[channel]!.push(row);
+      else if (endsNotes(data1[row]!)) this.#cuts[channel]!.push(row);
     }
   }
 
