@@ -120,7 +120,8 @@ class ChannelMender {
       const now = held.value[channel * 128 + number]!;
       if (tool === 'toggle') {
         const on = (value & 1) === 1;
-        if (isSwitchOn(now & 127) !== on) this.#control(number, on ? 127 : 0);
+        const isOn = now !== UNSET && isSwitchOn(now);
+        if (isOn !== on) this.#control(number, on ? 127 : 0);
       } else if (tool === 'value') {
         const other = number < 64 ? met.get(number ^ 32) : undefined;
         const isFine = (number & 32) !== 0;
