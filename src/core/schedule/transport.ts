@@ -205,6 +205,5 @@ export function restate(p: Playback): void {
   p.sender.memory.forget();
   if (p.state !== Transport.playing) return;
   p.songNow(Time.position);
-  p.phase = Phase.running;
   begin(p, false);
 }

@@ -103,6 +103,24 @@ describe('count-in', () => {
     expect(lines(run).filter((line) => line.includes(': 99'))).toHaveLength(3);
   });
 
+  test('a receiver that is told anew within it: the count goes on behind that', () => {
+    const run = new VirtualRun(planOf(timelineOf(SONG)), { countInBars: 1, beats: BEATS })
+      .send({ kind: 'play' })
+      .to(0.9 * S);
+    lines(run);
+    run.scheduler.restate();
+    const told = lines(run);
+    run.to(3 * S);
+    const behind = (told.length * 3 - 1) * 0.32; // of all that is told only the program has two bytes
+    expect(lines(run).map((line) => line.split(': '))).toEqual(
+      [
+        [1000, '99 4D 58'],
+        [1050, '89 4D 40'],
+        [1500, '90 3C 01'],
+      ].map(([millis, bytes]) => [String(Number(millis) + behind), bytes]),
+    );
+  });
+
   test('a pause later does not count in again; stop does', () => {
     const run = new VirtualRun(planOf(timelineOf(SONG)), { countInBars: 1, beats: BEATS }).send({
       kind: 'play',
