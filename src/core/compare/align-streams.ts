@@ -38,6 +38,8 @@ export function alignStreams(
   let matched = 0;
   const aligner = new StreamAligner(expected, heard.micros, tolerance);
   for (let stream = 0; stream < STREAMS; stream += 1) {
+    // Of two thousand streams a song has some dozens.
+    if (lengthOf(ours, stream) === 0 || lengthOf(theirs, stream) === 0) continue;
     matched += aligner.align(slice(ours, stream), slice(theirs, stream), heardOf, writtenOf);
   }
   return { heardOf, writtenOf, matched };
@@ -54,16 +56,21 @@ export function pairEqualStreams(written: WrittenMusic, heard: HeardNotes, order
   const theirs = noteStreams(heard);
   let matched = 0;
   for (let stream = 0; stream < STREAMS; stream += 1) {
+    const length = lengthOf(ours, stream);
+    if (length === 0 || length !== lengthOf(theirs, stream)) continue;
     const a = slice(ours, stream);
     const b = slice(theirs, stream);
-    if (a.length !== b.length) continue;
-    for (let n = 0; n < a.length; n += 1) {
+    for (let n = 0; n < length; n += 1) {
       heardOf[a[n]!] = b[n]!;
       writtenOf[b[n]!] = a[n]!;
     }
-    matched += a.length;
+    matched += length;
   }
   return { heardOf, writtenOf, matched };
+}
+
+function lengthOf({ start }: NoteStreams, stream: number): number {
+  return start[stream + 1]! - start[stream]!;
 }
 
 function slice({ start, notes }: NoteStreams, stream: number): Uint32Array {
@@ -89,7 +96,6 @@ class StreamAligner {
   }
 
   align(ours: Uint32Array, theirs: Uint32Array, heardOf: Int32Array, writtenOf: Int32Array): number {
-    if (ours.length === 0 || theirs.length === 0) return 0;
     if (ours.length === theirs.length && this.#isClose(ours, theirs)) {
       for (let n = 0; n < ours.length; n += 1) {
         heardOf[ours[n]!] = theirs[n]!;

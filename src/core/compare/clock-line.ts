@@ -86,14 +86,22 @@ function biweightLine(x: Float64Array, y: Float64Array, firstRate: number): Robu
   const count = x.length;
   const centre = x[count >> 1]!;
   let rate = firstRate;
-  let start = median(y.map((at, n) => at - rate * (x[n]! - centre)));
-  const left = (at: number, n: number): number => at - start - rate * (x[n]! - centre);
-  const spreadNow = (): number => median(y.map((at, n) => Math.abs(left(at, n))));
+  let start = 0;
+  const left = (n: number): number => y[n]! - start - rate * (x[n]! - centre);
+  // Medians move what they are given about.
+  const moved = new Float64Array(count);
+  for (let n = 0; n < count; n += 1) moved[n] = left(n);
+  start = median(moved);
+  const spreadNow = (): number => {
+    for (let n = 0; n < count; n += 1) moved[n] = Math.abs(left(n));
+    return median(moved);
+  };
   let spread = spreadNow();
+  const weightOf = new Float64Array(count);
   let width = Number.NaN;
   for (let pass = 0; pass < MOST_PASSES; pass += 1) {
     const reach = BIWEIGHT * 1.4826 * Math.max(spread, 1);
-    const weightOf = y.map((at, n) => Math.max(0, 1 - (left(at, n) / reach) ** 2) ** 2);
+    for (let n = 0; n < count; n += 1) weightOf[n] = Math.max(0, 1 - (left(n) / reach) ** 2) ** 2;
     const line = weightedLine(x, y, centre, weightOf);
     if (line === undefined) return undefined;
     const before = rate;

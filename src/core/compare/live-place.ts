@@ -52,7 +52,13 @@ export function placeFrom(
   const first = firstNotBefore(micros, fromMicros);
   if (on.count === 0) return undefined;
   if (first >= micros.length) return behindTheEnd(fromMicros, written, heard);
-  const place = (toMicros: number) => placeIn(parts.part(fromMicros, toMicros), heard, fromMicros);
+  /** By the end of the part: in a few notes, or at the song's end, all shares of them end at one. */
+  const tried = new Map<number, Place>();
+  const place = (toMicros: number): Place => {
+    const found = tried.get(toMicros) ?? placeIn(parts.part(fromMicros, toMicros), heard, fromMicros);
+    tried.set(toMicros, found);
+    return found;
+  };
   let best: Place | undefined;
   for (const share of [1, 0.97, 1.03, 0.9, 1.1]) {
     const last = Math.min(micros.length, first + Math.round(on.count * share)) - 1;

@@ -6,6 +6,7 @@ import type { MusicComparison } from './compare-music.ts';
 import { graininessOf } from './graininess.ts';
 import type { HeardMusic } from './heard-music.ts';
 import { type HeardUntil, type KnownStart, type LivePace, livePace, paceInOrder } from './live-pace.ts';
+import { nthValue } from './nth-value.ts';
 import { median } from './robust-line.ts';
 import { heldUp } from './standstills.ts';
 import { longestWaits } from './wire-waits.ts';
@@ -156,10 +157,14 @@ function timeSign(
 /** How far the late moments are from the early ones, but for some strays, by the clock under which that is least. */
 function spread(moments: readonly Moment[], strays: number): number {
   const spreads = CLOCKS_PPM.map((ppm) => {
-    const off = (one: Moment) => (ppm * one.songMicros) / 1e6;
-    const early = Float64Array.from(moments, (one) => one.early - off(one)).sort();
-    const late = Float64Array.from(moments, (one) => one.late - off(one)).sort();
-    return late[late.length - 1 - strays]! - early[strays]!;
+    const early = new Float64Array(moments.length);
+    const late = new Float64Array(moments.length);
+    for (const [n, one] of moments.entries()) {
+      const off = (ppm * one.songMicros) / 1e6;
+      early[n] = one.early - off;
+      late[n] = one.late - off;
+    }
+    return nthValue(late, late.length - 1 - strays) - nthValue(early, strays);
   });
   return Math.min(...spreads);
 }

@@ -32,11 +32,12 @@ export function voteOffsets(written: WrittenMusic, heard: HeardNotes, times: Flo
   const count = Math.max(1, Math.min(STRETCHES, Math.floor(order.length / 12)));
   const stretches: { at: number; offset: number; support: number }[] = [];
   let support = 0;
+  const room = new Int32Array(VOTERS * MOST_VOTES);
   for (let stretch = 0; stretch < count; stretch += 1) {
     const middle = Math.floor(((stretch + 0.5) * order.length) / count);
     const from = Math.max(0, Math.min(middle - VOTERS / 2, order.length - VOTERS));
     const voters = order.subarray(from, from + VOTERS);
-    const found = voteOf(voters, written, heard, theirs, times);
+    const found = voteOf(voters, written, heard, theirs, times, room);
     support += found.support / count;
     if (found.support >= FOUND) stretches.push({ at: times[order[middle]!]!, ...found });
   }
@@ -71,8 +72,8 @@ function voteOf(
   heard: HeardNotes,
   theirs: ReturnType<typeof noteStreams>,
   times: Float64Array,
+  votes: Int32Array,
 ): { offset: number; support: number } {
-  const votes = new Int32Array(voters.length * MOST_VOTES);
   let count = 0;
   for (const note of voters) {
     const stream = (written.channel[note]! << 7) | written.key[note]!;
