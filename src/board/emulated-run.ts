@@ -52,6 +52,7 @@ export class EmulatedDevices {
   /** Undefined where no device answers there. */
   read(at: number, cycle: number): number | undefined {
     const { ready, stop, stopAtCycle = Number.POSITIVE_INFINITY } = this.#machine;
+    if (at !== ready?.at && at !== stop?.at) return undefined;
     const isReady = this.cycles.length === 0 || cycle - this.cycles.at(-1)! >= this.#busyCycles;
     const answers = [
       [ready, isReady],

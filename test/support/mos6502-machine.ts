@@ -2,6 +2,7 @@ import mos6502 from 'mos6502';
 
 interface Insides {
   pc: number;
+  x: number;
   cycle: number;
   emulate(): { cycle: number };
   getProcessorStatus: unknown;
@@ -43,6 +44,12 @@ export class Mos6502Machine {
   step(): void {
     this.cycle += this.#cpu.emulate().cycle + 1;
     this.#cpu.cycle = 0;
+  }
+
+  /** As if rounds of a loop had been gone through that count X up and change nothing else. */
+  countUp(rounds: number, roundCycles: number): void {
+    this.#cpu.x = (this.#cpu.x + rounds) & 0xff;
+    this.cycle += rounds * roundCycles;
   }
 }
 

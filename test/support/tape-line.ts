@@ -27,6 +27,11 @@ export class TapeLine {
     while (this.#next < this.#turns.length && this.#turns[this.#next]! <= seconds) this.#next += 1;
     return (this.#next & 1) as 0 | 1;
   }
+
+  /** When it turns over next, of the moment that was asked for last; its end, where it does not. */
+  get nextTurn(): number {
+    return this.#turns[this.#next] ?? this.seconds;
+  }
 }
 
 const BEYOND = 0.05;

@@ -48,4 +48,11 @@ export class Z80Machine {
   step(): void {
     this.cpu.step();
   }
+
+  /** As if rounds of a loop had been gone through that count B up and change nothing else. */
+  countUp(rounds: number, roundCycles: number): void {
+    const { regs } = this.cpu;
+    regs.b = (regs.b + rounds) & 0xff;
+    this.#hal.tStateCount += rounds * roundCycles;
+  }
 }

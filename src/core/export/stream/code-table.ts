@@ -14,6 +14,8 @@ export interface CodeTable {
 
 /** References of two bytes reach so many pages back; each page has two codes. More reach further, and leave a table fewer. */
 const NEAR_PAGES = 12;
+/** And stand for so many parts at most. */
+export const NEAR_PARTS = 3;
 /** Codes of references that name an address: one for each number of parts from 2 on, the last for any number. */
 export const FAR_CODES = 8;
 export const CODE = {
@@ -58,7 +60,7 @@ export function codeBytes(table: CodeTable, symbol: number): readonly number[] {
  */
 export function referenceBytes(back: number, parts: number): number {
   if (parts === 1) return 4;
-  if (parts <= 3 && back <= 0x100 * NEAR_PAGES - 2) return 2;
+  if (parts <= NEAR_PARTS && back <= 0x100 * NEAR_PAGES - 2) return 2;
   return parts <= FAR_CODES ? 3 : 4;
 }
 

@@ -10,7 +10,9 @@ export type Outlook = Float64Array;
 const BYTES_A_SYMBOL = 0.25;
 
 export function evenOutlook(symbols: number): Outlook {
-  return Float64Array.from({ length: symbols + 1 }, (_, at) => BYTES_A_SYMBOL * (symbols - at));
+  const outlook = new Float64Array(symbols + 1);
+  for (let at = 0; at < symbols; at += 1) outlook[at] = BYTES_A_SYMBOL * (symbols - at);
+  return outlook;
 }
 
 /**
