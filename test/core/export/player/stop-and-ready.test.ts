@@ -9,7 +9,7 @@ import type { PlayerMachine } from '../../../../src/core/export/player/player-ma
 import { prepareSong } from '../../../../src/core/export/prepare-song.ts';
 import { readSong } from '../../../../src/core/smf/read-song.ts';
 import { buildTimeline } from '../../../../src/core/timeline/build-timeline.ts';
-import { songBytes } from '../../../support/song-bytes.ts';
+import { type DeltaEvent, songBytes } from '../../../support/song-bytes.ts';
 import { M6502, Z80 } from './machines.ts';
 
 const ferry = buildTimeline(readSong(new Uint8Array(readFileSync('songs/night-ferry.mid'))));
@@ -86,6 +86,32 @@ describe.each(machines)('%s, in an emulator that counts cycles', (_, machine) =>
         }),
         { numRuns: 4, seed: 7 },
       );
+    }
+  });
+
+  test('stopped within what is referred to, all of the silence comes', async () => {
+    // Every channel has something to end, more than is left of a bar; bars that are alike have rests in them.
+    const used: DeltaEvent[] = Array.from({ length: 16 }, (_, channel) => [0, [0xb0 | channel, 7, 90]]);
+    const bar = [60, 64, 67, 72].flatMap((key, channel): DeltaEvent[] => [
+      [0, [0x90 | channel, key, 80]],
+      [24, [0x80 | channel, key, 0]],
+    ]);
+    const board = { ...machine, stop: bitOf(machine, 0x12, false) };
+    const bars = Array.from({ length: 6 }, () => bar).flat();
+    const song = prepareSong(buildTimeline(readSong(songBytes([[...used, ...bars]]))), {}, board)!;
+    expect(song.played.deepest).toBeGreaterThan(0);
+    const lengthCycles = (song.played.sentUnits.at(-1)! * board.clockHz) / song.played.unitsPerSecond;
+    for (let part = 1; part < 12; part += 1) {
+      const stopAtCycle = (part / 12) * lengthCycles;
+      const run = (await runImage(song, board, {
+        stopAtCycle,
+        mostCycles: 2 * lengthCycles,
+        mostBytes: 1e6,
+      }))!;
+      expect(run).toMatchObject({ returned: true, strayReads: 0, strayWrites: 0 });
+      expect([...run.bytes.subarray(run.bytes.length - song.silenceBytes.length)]).toEqual([
+        ...song.silenceBytes,
+      ]);
     }
   });
 
