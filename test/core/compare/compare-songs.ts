@@ -3,22 +3,22 @@ import { type DeltaEvent, songBytes, sysEx, tempo } from '../../support/song-byt
 
 /**
  * A song of ours in which every fault can show: two tracks, chords, tempo changes, SysEx between notes, releases of both
- * kinds, and times off any grid of whole milliseconds.
+ * kinds, and times off any grid of whole milliseconds; forty seconds long, or a part of that.
  */
-export function compareSong(): Uint8Array {
+export function compareSong(share = 1): Uint8Array {
   const chance = seeded(3);
   const tune: DeltaEvent[] = [[0, [0xc0, 4]]];
   const chords: DeltaEvent[] = [
     [0, tempo(480_000)],
     [0, [0xc1, 49]],
   ];
-  for (let n = 0; n < 160; n++) {
+  for (let n = 0; n < 160 * share; n++) {
     const key = 60 + Math.floor(chance() * 24);
     tune.push([7 + Math.floor(chance() * 60), [0x90, key, 60 + (n % 40)]]);
     tune.push([20 + Math.floor(chance() * 20), [0x90, key, 0]]);
     if (n % 10 === 9) tune.push([0, sysEx([0xf0, 0x7f, 0x7f, 0x04, 0x01, 0, 100 - (n % 20), 0xf7])]);
   }
-  for (let n = 0; n < 80; n++) {
+  for (let n = 0; n < 80 * share; n++) {
     const root = 36 + Math.floor(chance() * 12);
     for (const [place, step] of [0, 4, 7, 12].entries())
       chords.push([place === 0 ? 31 : 0, [0x91, root + step, 80 + place]]);

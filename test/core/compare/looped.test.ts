@@ -156,14 +156,15 @@ describe('a player in a loop with whom something is wrong', () => {
 });
 
 test('a sound player in a loop who sets everything up long before the first note is no other', () => {
-  const chunks = played(['none'], 5);
+  const song = buildTimeline(readSong(compareSong(0.25)));
+  const { chunks } = playHomeBuilt(song, ['none'], 5);
   const reset = Uint8Array.of(0xf0, 0x7e, 0x7f, 9, 1, 0xf7);
   const early = [
     { micros: chunks[0]!.micros - 600_000, bytes: reset },
     { micros: chunks[0]!.micros - 300_000, bytes: Uint8Array.of(0xb0, 7, 127) },
     ...chunks,
   ].map((one) => ({ ...one, micros: one.micros + 600_000 }));
-  const { lines, page } = watched(repeated(early, [early, early]), SONG);
+  const { lines, page } = watched(repeated(early, [early, early]), song);
   expectSound({ lines, page });
   expect(page).toMatchObject({ verdict: 'same', parts: 3 });
 });

@@ -112,7 +112,7 @@ describe('a listener that stood still', () => {
           live.stoodStill(still[told]!.from, still[told]!.to);
         live.feed(bytes, micros);
         if (micros < next) continue;
-        next = micros + 500_000;
+        next = micros + 1_000_000;
         lines.push(...news.take(live.look()));
       }
       expect(lines).toHaveLength(3);

@@ -8,17 +8,17 @@ import type { Timeline } from '../../../src/core/timeline/timeline.ts';
 
 export const NAMES = { song: 'song.mid', heard: 'stdin', faults: FAULT_NAMES };
 
-/** The lines written while a recording comes in, as often looked at as the program does, and the page at its end. */
-export function watched(chunks: readonly TimedChunk[], song: Timeline) {
+/** The lines written while a recording comes in, as often looked at as the program does or less, and the page at its end. */
+export function watched(chunks: readonly TimedChunk[], song: Timeline, lookMicros = 250_000) {
   const live = new LiveComparison(song, NAMES);
   const news = new LiveNews();
   const lines: string[] = [];
-  let next = 250_000;
+  let next = lookMicros;
   for (const { micros, bytes } of chunks) {
-    for (; micros > next; next += 250_000) lines.push(...news.take(live.look(next)));
+    for (; micros > next; next += lookMicros) lines.push(...news.take(live.look(next)));
     live.feed(bytes, micros);
   }
-  for (let n = 0; n < 6; n += 1) lines.push(...news.take(live.look(next + n * 250_000)));
+  for (let n = 0; n < 6; n += 1) lines.push(...news.take(live.look(next + n * lookMicros)));
   return { lines, page: live.whole() };
 }
 
