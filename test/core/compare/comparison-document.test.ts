@@ -113,6 +113,7 @@ describe('what is told of times', () => {
     expect(clock).toMatchObject({ law: 'tempo-map', lostPerMessageMicros: 0 });
     expect(clock.ppm).toBeCloseTo(500, 0);
     expect(clock.ppm! * 10).toBeCloseTo(Math.round(clock.ppm! * 10), 9);
+    expect(clock.ppmUncertainty).toBeGreaterThan(0);
     expect(clock.ppmUncertainty! * 10).toBeCloseTo(Math.round(clock.ppmUncertainty! * 10), 9);
     expect(lateness).toMatchObject({ p50Micros: 0, p99Micros: 0, maxMicros: 0 });
     // A note-on is three bytes of 320 µs (MIDI 1.0, p. 1).
@@ -130,20 +131,27 @@ describe('what is told of times', () => {
 
   test('of four notes a clock is not known, only how little', () => {
     const { clock, lateness } = document(laidSong(notes(4)), heard(notes(4)));
-    expect(clock.ppm).toBeNull();
+    expect(clock).toMatchObject({ ppm: null, ppmUncertainty: null });
     expect(lateness).not.toBeNull();
   });
 
   test('nothing, where there are none, or the player has none', () => {
     const bytes = Uint8Array.from(NOTES.flatMap(({ key }) => [0x92, key, 64, 0x82, key, 64]));
     const untimed = document(SONG, heardFromBytes(bytes));
-    expect(untimed).toMatchObject({ verdict: 'same', lateness: null });
+    expect(untimed).toMatchObject({ verdict: 'same', lateness: null, standstills: { notes: 0 } });
     expect(untimed.clock).toMatchObject({ ppm: null, ppmUncertainty: null });
     const atOnce = heardAll(NOTES.map((note, n) => ({ ...note, at: n * 1920, off: n * 1920 + 960 })));
     const untold = document(SONG, atOnce);
     expect(untold).toMatchObject({ lateness: null, clock: { law: 'no-timing', ppm: null } });
     expect(untold.causes.map(({ code }) => code)).toEqual(['no-timing']);
   });
+});
+
+test('of notes that were heard while the listener stood still it is told how many', () => {
+  const standstills = { fromMicros: Float64Array.of(4_900_000), toMicros: Float64Array.of(5_600_000) };
+  // Numbers 8 and 9, at 5 and 5.5 s.
+  const told = document(SONG, { ...heard(NOTES), standstills });
+  expect(told.standstills).toEqual({ count: 1, longestMicros: 700_000, notes: 2 });
 });
 
 test('what is set is told by its name, its channel, and the first note that it is of', () => {
