@@ -53,7 +53,7 @@ test('onto a tape and back: the image, byte for byte', async () => {
 });
 
 test('two recordings that are hit at different places join; one alone tells what is missing, exit 1, and keeps the rest', async () => {
-  await answerOf(['prepare', SONG, '--board', BOARD, '--out', at('song.wav')]);
+  await answerOf(['prepare', SONG, '--board', BOARD, '--out', at('song.wav'), '--wav-rate', '11025']);
   const { samples, sampleRate } = readWav(readFileSync(at('song.wav')));
   const hit = (name: string, seconds: number) => {
     const torn = Int16Array.from(samples, (value) => value * 32_767);
