@@ -58,11 +58,9 @@ export class EmulatedDevices {
       [ready, isReady],
       [stop, cycle >= stopAtCycle],
     ] as const;
-    let value: number | undefined;
+    let value = 0;
     for (const [bit, isYes] of answers) {
-      if (bit === undefined || bit.at !== at) continue;
-      value ??= 0;
-      if (isYes !== bit.isLow) value |= bit.mask;
+      if (bit?.at === at && isYes !== bit.isLow) value |= bit.mask;
     }
     return value;
   }

@@ -16,6 +16,9 @@ export interface CodeTable {
 const NEAR_PAGES = 12;
 /** And stand for so many parts at most. */
 export const NEAR_PARTS = 3;
+/** Bytes of such a reference, and the fewest of one that names an address. */
+export const NEAR_BYTES = 2;
+export const FAR_BYTES = 3;
 /** Codes of references that name an address: one for each number of parts from 2 on, the last for any number. */
 export const FAR_CODES = 8;
 export const CODE = {
@@ -60,8 +63,8 @@ export function codeBytes(table: CodeTable, symbol: number): readonly number[] {
  */
 export function referenceBytes(back: number, parts: number): number {
   if (parts === 1) return 4;
-  if (parts <= NEAR_PARTS && back <= 0x100 * NEAR_PAGES - 2) return 2;
-  return parts <= FAR_CODES ? 3 : 4;
+  if (parts <= NEAR_PARTS && back <= 0x100 * NEAR_PAGES - 2) return NEAR_BYTES;
+  return parts <= FAR_CODES ? FAR_BYTES : 4;
 }
 
 /** @param at where the reference is written, and `target` what it names; addresses both */

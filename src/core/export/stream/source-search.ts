@@ -1,4 +1,4 @@
-import { NEAR_PARTS, referenceBytes } from './code-table.ts';
+import { FAR_BYTES, NEAR_BYTES, NEAR_PARTS, referenceBytes } from './code-table.ts';
 import type { Coding } from './coding.ts';
 import type { LevelLimits } from './level-limits.ts';
 import { DEEPEST, type GrowingParts } from './stream-parts.ts';
@@ -111,7 +111,7 @@ export class SourceSearch {
       let limit = Math.min(known, part + MOST_PARTS);
       if (symbols[from + settled] !== symbols[at + settled]) {
         // It stands for no more than those: only a near one can be cheaper, with a part or two behind the first.
-        if (settled < 2 || referenceBytes(back, NEAR_PARTS) > 2) continue;
+        if (settled < 2 || referenceBytes(back, NEAR_PARTS) > NEAR_BYTES) continue;
         limit = Math.min(limit, part + NEAR_PARTS);
       }
       const most = Math.min(end - from, LONGEST_MATCH);
@@ -128,7 +128,7 @@ export class SourceSearch {
         this.#source[length] = part;
         this.#count[length] = last - part + 1;
       }
-      while (settled < longest && cheapest[settled + 1]! <= 3) settled += 1;
+      while (settled < longest && cheapest[settled + 1]! <= FAR_BYTES) settled += 1;
     }
     return longest;
   }

@@ -98,10 +98,9 @@ class TapeDecoder {
       const i = this.#next;
       if (at[i - 2]! > until) return undefined;
       const whole = at[i]! - at[i - 2]!;
-      // Two long half cycles are four times the mark's half; one long and one short only three.
-      if (whole > 3.4 * this.#half)
-        // What is longer still is sound that broke off.
-        return whole < 5.2 * this.#half ? at[i - 2]! : undefined;
+      // Two long half cycles are four times the mark's half; one long and one short only three. What is longer still is
+      // sound that broke off.
+      if (whole > 3.4 * this.#half) return whole < 5.2 * this.#half ? at[i - 2]! : undefined;
       if (whole < 2.3 * this.#half && whole > 1.7 * this.#half) this.#half += 0.02 * (whole / 2 - this.#half);
     }
     return undefined;

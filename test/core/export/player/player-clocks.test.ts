@@ -31,6 +31,12 @@ function gap(clock: PlayerClock, acts: readonly Act[], bytes = 1): number {
   }
   return clock.send() - last;
 }
+/** When the byte behind a step of the song leaves. */
+function behindStep(clock: PlayerClock, units: number): number {
+  clock.take('wait');
+  clock.tick(units);
+  return clock.send();
+}
 const many = (act: Act, count: number) => new Array<Act>(count).fill(act);
 
 test('what the examples reckon with', () => {
@@ -96,9 +102,7 @@ describe('Z80: a byte that is late', () => {
     for (let n = 0; n < 8; n += 1) clock.take('pair');
     expect(clock.send() - first).toBe(55);
     expect(clock.send() - first).toBe(55 + 41);
-    clock.take('wait');
-    clock.tick(300);
-    expect(clock.send() - first).toBe(300);
+    expect(behindStep(clock, 300) - first).toBe(300);
   });
 
   test('what is exactly in time is not late', () => {
@@ -144,9 +148,7 @@ test('Z80: an interface that is not ready is asked again, two units each, and th
   const clock = z80({ slotUnits: 30, ready: 'high' });
   const first = clock.send();
   expect(clock.send() - first).toBe(42);
-  clock.take('wait');
-  clock.tick(300);
-  expect(clock.send() - first).toBe(300);
+  expect(behindStep(clock, 300) - first).toBe(300);
 });
 
 describe('6502: a byte that is late', () => {
@@ -159,9 +161,7 @@ describe('6502: a byte that is late', () => {
     for (let n = 0; n < 4; n += 1) clock.take('longReference');
     expect(clock.send() - first).toBe(107);
     expect(clock.send() - first).toBe(107 + 41);
-    clock.take('wait');
-    clock.tick(300);
-    expect(clock.send() - first).toBe(300);
+    expect(behindStep(clock, 300) - first).toBe(300);
   });
 
   test('so does the first, and one that is later than the register goes round', () => {
@@ -179,9 +179,7 @@ describe('6502: a byte that is late', () => {
     const first = clock.send();
     for (let n = 0; n < 13; n += 1) clock.take('reference');
     expect(clock.send() - first).toBe(256 + 41);
-    clock.take('wait');
-    clock.tick(300);
-    expect(clock.send() - first).toBe(256 + 300);
+    expect(behindStep(clock, 300) - first).toBe(256 + 300);
   });
 });
 
@@ -221,7 +219,5 @@ test('6502: an interface that is not ready is asked again, two units each, and t
   const clock = m6502({ slotUnits: 30, ready: 'low' });
   const first = clock.send();
   expect(clock.send() - first).toBe(42);
-  clock.take('wait');
-  clock.tick(300);
-  expect(clock.send() - first).toBe(300);
+  expect(behindStep(clock, 300) - first).toBe(300);
 });
