@@ -82,6 +82,7 @@ async function bundleChild(): Promise<void> {
     format: 'esm',
     platform: 'node',
     target: 'node20',
+    minify: true, // as the program that is shipped is
     banner: {
       js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
     },
