@@ -3,12 +3,12 @@ import type { TimedText } from '../../core/timeline/timeline.ts';
 import { barBeatText } from '../format/moment.ts';
 import type { ActionResult, ActionScene } from './action.ts';
 
-/** Until the music has answered a jump, the next jump counts from where the last one went. */
-const JUMP_SETTLES_MICROS = 200_000;
+/** Until the music has answered, the next key counts from what the one before it asked for. */
+export const ANSWER_MICROS = 200_000;
 
 export function standing(scene: ActionScene): number {
   const { jump } = scene.state;
-  if (jump && scene.nowMicros - jump.atMicros < JUMP_SETTLES_MICROS) return jump.songMicros;
+  if (jump && scene.nowMicros - jump.atMicros < ANSWER_MICROS) return jump.songMicros;
   return songPosition(scene.observed, scene.nowMicros);
 }
 

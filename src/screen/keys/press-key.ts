@@ -3,6 +3,7 @@ import type { ActionResult, ActionScene, TerminalRequest } from '../actions/acti
 import { actionNamed } from '../actions/actions.ts';
 import type { Pointed } from '../pointer/pointed.ts';
 import type { ScreenState } from '../state/screen-state.ts';
+import { askedToo, withAsked } from './asked.ts';
 import { keyModeOf, whyNot } from './key-mode.ts';
 import { KEY_TABLE, type KeyRow, rowFor } from './key-table.ts';
 import { loggedDone } from './logged-done.ts';
@@ -33,8 +34,12 @@ export function pressPointed({ action, count }: Pointed, scene: Omit<ActionScene
 function pressRow(row: KeyRow, count: number | undefined, scene: Omit<ActionScene, 'count'>): KeyEffect {
   const why = whyNot(row, keyModeOf(scene.song));
   if (why !== undefined) return { state: applied({ say: why }, scene), commands: [] };
-  const result = actionNamed(row.action)({ ...scene, count });
-  const effect = { state: applied(result, scene), commands: result.commands ?? [] };
+  const { state, nowMicros } = scene;
+  const observed = withAsked(scene.observed, state.asked, nowMicros);
+  const result = actionNamed(row.action)({ ...scene, observed, count });
+  const commands = result.commands ?? [];
+  const asked = askedToo(state.asked, commands, nowMicros);
+  const effect = { state: { ...applied(result, scene), asked }, commands };
   return result.ask ? { ...effect, ask: result.ask } : effect;
 }
 

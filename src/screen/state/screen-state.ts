@@ -1,4 +1,5 @@
 import { STUCK_LIMITS } from '../../core/observe/stuck-notes.ts';
+import type { Command } from '../../core/schedule/command.ts';
 
 export const DIALOGS = ['none', 'help', 'stuck', 'lane', 'songs', 'log'] as const;
 export type Dialog = (typeof DIALOGS)[number];
@@ -15,6 +16,12 @@ export interface LogLine {
   readonly text: string;
   /** What this was a step of, where the next step takes its place. */
   readonly deed?: string;
+}
+
+/** A command, and when it was sent (run time). */
+export interface Asked {
+  readonly command: Command;
+  readonly atMicros: number;
 }
 
 /** Everything the screen itself remembers: what is chosen, open and typed. The music is in `ObservedState`. */
@@ -38,6 +45,8 @@ export interface ScreenState {
   readonly loopToMicros: number | undefined;
   /** Where the last jump went and when (run time), so that quick presses add up before the music has followed. */
   readonly jump: { readonly songMicros: number; readonly atMicros: number } | undefined;
+  /** What was asked of the music just now, for the same reason. */
+  readonly asked: readonly Asked[];
   /** The latest word to the person, and when it was said (run time). */
   readonly said: { readonly text: string; readonly atMicros: number } | undefined;
   /** What went wrong beside the music and stays so (see `Player.troubles`): said whenever nothing else is. */
@@ -60,6 +69,7 @@ export const FIRST_STATE: ScreenState = {
   loopFromMicros: undefined,
   loopToMicros: undefined,
   jump: undefined,
+  asked: [],
   said: undefined,
   alarm: undefined,
   refusal: undefined,

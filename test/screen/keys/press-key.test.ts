@@ -229,7 +229,7 @@ describe('finer points', () => {
     expect(log.map(({ text }) => text)).toEqual([
       'channel 1 muted',
       'to bar 8:1',
-      'channel 1 velocity -5',
+      'channel 1 velocity -10',
       'channel 1 solo on',
     ]);
   });
