@@ -1,3 +1,6 @@
+import { clamp } from './clamp.ts';
+import { Op } from './command.ts';
+
 /** What a person set for each channel while the song runs; an `ObservedState` carries these tables too. */
 export interface ChannelSettings {
   /** [16] 1 while muted. */
@@ -10,6 +13,27 @@ export interface ChannelSettings {
   readonly channelTranspose: Int8Array;
   /** [16] program sent instead of the song's, −1 for none. */
   readonly programOverride: Int16Array;
+}
+
+/** Sets what a command says of a channel, within its bounds; a program that is none takes the override back. Others set nothing. */
+export function setForChannel(settings: ChannelSettings, op: number, channel: number, value: number): void {
+  switch (op) {
+    case Op.mute:
+      settings.muted[channel] = value !== 0 ? 1 : 0;
+      break;
+    case Op.solo:
+      settings.soloed[channel] = value !== 0 ? 1 : 0;
+      break;
+    case Op.velocityTrim:
+      settings.velocityTrim[channel] = Math.round(clamp(value, -127, 127));
+      break;
+    case Op.channelTranspose:
+      settings.channelTranspose[channel] = Math.round(clamp(value, -48, 48));
+      break;
+    case Op.programOverride:
+      settings.programOverride[channel] = value >= 0 && value < 128 ? value : -1;
+      break;
+  }
 }
 
 /** Bits of the channels one hears: with any solo only the soloed ones; mute wins over solo. */

@@ -1,4 +1,6 @@
 import { Next, nextThing } from './agenda.ts';
+import { setForChannel } from './channel-settings.ts';
+import { clamp } from './clamp.ts';
 import { Op } from './command.ts';
 import { repeat, setLoop } from './loop.ts';
 import { At } from './outlet.ts';
@@ -127,24 +129,13 @@ export class Scheduler {
 
   #applyToChannel(op: number, channel: number, b: number): void {
     const p = this.#p;
-    const { board } = p;
+    setForChannel(p.board, op, channel, b);
     switch (op) {
       case Op.mute:
-        board.muted[channel] = b !== 0 ? 1 : 0;
-        silenceAndRestore(p, p.rows.settingsChanged(), Silence.brief);
-        break;
       case Op.solo:
-        board.soloed[channel] = b !== 0 ? 1 : 0;
         silenceAndRestore(p, p.rows.settingsChanged(), Silence.brief);
-        break;
-      case Op.velocityTrim:
-        board.velocityTrim[channel] = Math.round(clamp(b, -127, 127));
-        break;
-      case Op.channelTranspose:
-        board.channelTranspose[channel] = Math.round(clamp(b, -48, 48));
         break;
       case Op.programOverride:
-        board.programOverride[channel] = b >= 0 && b < 128 ? b : -1;
         if (p.running) restoreChannels(p, 1 << channel);
         break;
       case Op.silenceChannel:
@@ -236,10 +227,4 @@ export class Scheduler {
     const ahead = p.state === Transport.playing && t[Time.anchorNow]! > t[Time.now]!;
     numbers[TransportSlot.positionAtMicros] = ahead ? t[Time.anchorNow]! : t[Time.now]!;
   }
-}
-
-function clamp(value: number, low: number, high: number): number {
-  // NaN, from a driver's mistake, counts as the low end.
-  if (!(value > low)) return low;
-  return Math.min(value, high);
 }

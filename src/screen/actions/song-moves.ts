@@ -3,19 +3,13 @@ import type { TimedText } from '../../core/timeline/timeline.ts';
 import { barBeatText } from '../format/moment.ts';
 import type { ActionResult, ActionScene } from './action.ts';
 
-/** Until the music has answered, the next key counts from what the one before it asked for. */
-export const ANSWER_MICROS = 200_000;
-
 export function standing(scene: ActionScene): number {
-  const { jump } = scene.state;
-  if (jump && scene.nowMicros - jump.atMicros < ANSWER_MICROS) return jump.songMicros;
   return songPosition(scene.observed, scene.nowMicros);
 }
 
 export function seekTo(scene: ActionScene, songMicros: number, say?: string): ActionResult {
   const micros = Math.round(Math.min(Math.max(songMicros, 0), scene.song.durationMicros));
   return {
-    state: { jump: { songMicros: micros, atMicros: scene.nowMicros } },
     commands: [{ kind: 'seek', micros }],
     say: say ?? `to bar ${barBeatText(scene.song.timeline, micros)}`,
   };

@@ -1,30 +1,27 @@
 import { type ObservedState, Slot } from '../../core/observe/observed-state.ts';
 import { songPosition } from '../../core/observe/song-position.ts';
-import type { Command } from '../../core/schedule/command.ts';
+import { setForChannel } from '../../core/schedule/channel-settings.ts';
+import { encodeCommand } from '../../core/schedule/command.ts';
 import { Transport } from '../../core/schedule/transport-board.ts';
-import { ANSWER_MICROS } from '../actions/song-moves.ts';
 import type { Asked } from '../state/screen-state.ts';
 
-/** What the music may not have answered yet, and these as well. */
-export function askedToo(
-  asked: readonly Asked[],
-  commands: readonly Command[],
-  nowMicros: number,
-): readonly Asked[] {
-  const waiting = asked.filter(({ atMicros }) => nowMicros - atMicros < ANSWER_MICROS);
-  return [...waiting, ...commands.map((command) => ({ command, atMicros: nowMicros }))];
+/** Until the music has answered, the next key counts from what the one before it asked for. */
+const ANSWER_MICROS = 200_000;
+
+/** What the music may not have answered yet. */
+export function unanswered(asked: readonly Asked[], nowMicros: number): readonly Asked[] {
+  return asked.filter(({ atMicros }) => nowMicros - atMicros < ANSWER_MICROS);
 }
 
 /**
- * What is seen, and the settings that were asked for just now as if they were in force: of keys that come together, as over a
- * slow link, each then counts from the one before. A setting that is in force already stays as it is.
+ * What is seen, and what is not answered yet as if it were in force: of keys that come together, as over a slow link, each
+ * then counts from the one before. A setting that is in force already stays as it is.
  */
 export function withAsked(
   observed: ObservedState,
-  asked: readonly Asked[],
+  waiting: readonly Asked[],
   nowMicros: number,
 ): ObservedState {
-  const waiting = askedToo(asked, [], nowMicros);
   if (waiting.length === 0) return observed;
   const seen = {
     ...observed,
@@ -35,32 +32,23 @@ export function withAsked(
     channelTranspose: observed.channelTranspose.slice(),
     programOverride: observed.programOverride.slice(),
   };
-  for (const { command } of waiting) put(command, seen, nowMicros);
+  for (const one of waiting) put(one, seen, nowMicros);
   return seen;
 }
 
-function put(command: Command, seen: ObservedState, nowMicros: number): void {
+function put({ command, atMicros }: Asked, seen: ObservedState, nowMicros: number): void {
+  const { numbers } = seen;
   switch (command.kind) {
-    case 'mute':
-      seen.muted[command.channel] = command.on ? 1 : 0;
-      break;
-    case 'solo':
-      seen.soloed[command.channel] = command.on ? 1 : 0;
-      break;
-    case 'velocity-trim':
-      seen.velocityTrim[command.channel] = command.amount;
-      break;
-    case 'channel-transpose':
-      seen.channelTranspose[command.channel] = command.semitones;
-      break;
-    case 'program-override':
-      seen.programOverride[command.channel] = command.program ?? -1;
+    case 'seek':
+      numbers[Slot.positionMicros] = command.micros;
+      // It stands there as long as it is believed.
+      numbers[Slot.positionAtMicros] = atMicros + ANSWER_MICROS;
       break;
     case 'tempo-scale':
-      seen.numbers[Slot.tempoScale] = command.scale;
+      numbers[Slot.tempoScale] = command.scale;
       break;
     case 'transpose':
-      seen.numbers[Slot.transpose] = command.semitones;
+      numbers[Slot.transpose] = command.semitones;
       break;
     case 'play':
       setTransport(seen, Transport.playing, nowMicros);
@@ -71,12 +59,15 @@ function put(command: Command, seen: ObservedState, nowMicros: number): void {
     case 'stop':
       setTransport(seen, Transport.stopped, nowMicros);
       break;
+    default:
+      if ('channel' in command) setForChannel(seen, ...encodeCommand(command));
   }
 }
 
 /** From where it stands. */
-function setTransport({ numbers, ...rest }: ObservedState, state: number, nowMicros: number): void {
-  numbers[Slot.positionMicros] = songPosition({ numbers, ...rest }, nowMicros);
+function setTransport(seen: ObservedState, state: number, nowMicros: number): void {
+  const { numbers } = seen;
+  numbers[Slot.positionMicros] = songPosition(seen, nowMicros);
   numbers[Slot.positionAtMicros] = nowMicros;
   numbers[Slot.transport] = state;
 }

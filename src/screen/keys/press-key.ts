@@ -3,7 +3,7 @@ import type { ActionResult, ActionScene, TerminalRequest } from '../actions/acti
 import { actionNamed } from '../actions/actions.ts';
 import type { Pointed } from '../pointer/pointed.ts';
 import type { ScreenState } from '../state/screen-state.ts';
-import { askedToo, withAsked } from './asked.ts';
+import { unanswered, withAsked } from './asked.ts';
 import { keyModeOf, whyNot } from './key-mode.ts';
 import { KEY_TABLE, type KeyRow, rowFor } from './key-table.ts';
 import { loggedDone } from './logged-done.ts';
@@ -35,10 +35,11 @@ function pressRow(row: KeyRow, count: number | undefined, scene: Omit<ActionScen
   const why = whyNot(row, keyModeOf(scene.song));
   if (why !== undefined) return { state: applied({ say: why }, scene), commands: [] };
   const { state, nowMicros } = scene;
-  const observed = withAsked(scene.observed, state.asked, nowMicros);
+  const waiting = unanswered(state.asked, nowMicros);
+  const observed = withAsked(scene.observed, waiting, nowMicros);
   const result = actionNamed(row.action)({ ...scene, observed, count });
   const commands = result.commands ?? [];
-  const asked = askedToo(state.asked, commands, nowMicros);
+  const asked = [...waiting, ...commands.map((command) => ({ command, atMicros: nowMicros }))];
   const effect = { state: { ...applied(result, scene), asked }, commands };
   return result.ask ? { ...effect, ask: result.ask } : effect;
 }

@@ -43,9 +43,7 @@ export interface ScreenState {
   /** Ends of a loop being set, in song time. */
   readonly loopFromMicros: number | undefined;
   readonly loopToMicros: number | undefined;
-  /** Where the last jump went and when (run time), so that quick presses add up before the music has followed. */
-  readonly jump: { readonly songMicros: number; readonly atMicros: number } | undefined;
-  /** What was asked of the music just now, for the same reason. */
+  /** What was asked of the music just now, so that quick presses add up before it has followed. */
   readonly asked: readonly Asked[];
   /** The latest word to the person, and when it was said (run time). */
   readonly said: { readonly text: string; readonly atMicros: number } | undefined;
@@ -68,7 +66,6 @@ export const FIRST_STATE: ScreenState = {
   longMicros: STUCK_LIMITS.longMicros,
   loopFromMicros: undefined,
   loopToMicros: undefined,
-  jump: undefined,
   asked: [],
   said: undefined,
   alarm: undefined,

@@ -3,7 +3,7 @@ import { Slot } from '../../../src/core/observe/observed-state.ts';
 import { songPosition } from '../../../src/core/observe/song-position.ts';
 import type { Command } from '../../../src/core/schedule/command.ts';
 import type { ActionScene } from '../../../src/screen/actions/action.ts';
-import { askedToo, withAsked } from '../../../src/screen/keys/asked.ts';
+import { unanswered, withAsked } from '../../../src/screen/keys/asked.ts';
 import { pressKey } from '../../../src/screen/keys/press-key.ts';
 import { FIRST_STATE } from '../../../src/screen/state/screen-state.ts';
 import { playIntoObserved } from '../../support/play-into-observed.ts';
@@ -47,6 +47,15 @@ describe('of keys that come together each counts from the one before', () => {
     expect(sent([key, key, key], 199_999)).toEqual(commands);
   });
 
+  test('bars and markers, from where the last one led', () => {
+    const micros = (keys: readonly string[], apart: number) =>
+      sent(keys, apart).map((one) => 'micros' in one && one.micros);
+    expect(micros(['right', 'right', 'left'], 0)).toEqual([10_000_000, 12_000_000, 10_000_000]);
+    expect(micros(['right', 'right', 'left'], 199_999)).toEqual([10_000_000, 12_000_000, 10_000_000]);
+    expect(micros(['p', 'n', 'n'], 199_999)).toEqual([0, 8_000_000, 16_000_000]);
+    expect(micros(['right', 'space', 'right'], 90_000)).toEqual([10_000_000, false, 12_000_000]);
+  });
+
   test('a program chosen, and the next one', () => {
     const programs = sent(['5', 'i', 'i', 'I', 'I']).map((one) => 'program' in one && one.program);
     expect(programs).toEqual([4, 5, 4, 3]);
@@ -74,10 +83,8 @@ test('what is not answered in a fifth of a second is not counted from any more',
   );
   const mute: Command = { kind: 'mute', channel: 0, on: true };
   const asked = [1, 2].map((atMicros) => ({ command: mute, atMicros }));
-  expect(askedToo(asked, [mute], 200_001)).toEqual([
-    { command: mute, atMicros: 2 },
-    { command: mute, atMicros: 200_001 },
-  ]);
+  expect(unanswered(asked, 200_000)).toEqual(asked);
+  expect(unanswered(asked, 200_001)).toEqual([{ command: mute, atMicros: 2 }]);
 });
 
 test('what is seen is not changed, and the song stands where it stood', () => {
@@ -101,5 +108,5 @@ test('what is seen is not changed, and the song stands where it stood', () => {
     NOW,
   );
   expect(new Uint8Array(observed.buffer)).toEqual(new Uint8Array(before));
-  expect(withAsked(observed, all, NOW + 200_000)).toBe(observed);
+  expect(withAsked(observed, unanswered(all, NOW + 200_000), NOW + 200_000)).toBe(observed);
 });
